@@ -1,0 +1,1 @@
+"""What numbers mean: pure functions, no input or output, no clock, no framework."""

@@ -1,0 +1,185 @@
+"""The calculations offered to people: one entrance for page, route and command."""
+
+from collections.abc import Mapping
+from dataclasses import asdict, is_dataclass
+from difflib import get_close_matches
+from typing import Any
+
+import numpy as np
+
+from calc.catalogue import (
+    alcoholometry,
+    boiling,
+    column,
+    distillation,
+    fermentation,
+    gravity,
+    hazards,
+    heat,
+    mash,
+    proofing,
+    vapour,
+)
+from calc.catalogue.entry import Calculation, Field
+from calc.errors import QuantityError, UnknownCalculationError
+
+SUBJECTS = (
+    alcoholometry,
+    proofing,
+    boiling,
+    vapour,
+    distillation,
+    column,
+    heat,
+    mash,
+    gravity,
+    fermentation,
+    hazards,
+)
+
+CATALOGUE: Mapping[str, Calculation] = {
+    entry.name: entry for subject in SUBJECTS for entry in subject.CALCULATIONS
+}
+
+
+def find(name: str) -> Calculation:
+    """Return the calculation of that name.
+
+    Raises
+    ------
+    UnknownCalculationError
+        If there is none; the sentence offers the nearest name.
+    """
+    if name in CATALOGUE:
+        return CATALOGUE[name]
+    near = get_close_matches(name, CATALOGUE, n=1)
+    hint = f'did you mean "{near[0]}"?' if near else "`wormtub calc` lists them."
+    raise UnknownCalculationError(f'There is no calculation called "{name}"; {hint}')
+
+
+def calculate(name: str, **quantities: Any) -> dict[str, Any]:
+    """Work out one calculation of the catalogue.
+
+    Parameters
+    ----------
+    name : str
+        A calculation's name, as in ``"density"``.
+    **quantities
+        What it takes, by name and in the unit the name ends in.
+
+    Returns
+    -------
+    dict
+        What it gives, by name: floats, texts, and None where it cannot tell.
+
+    Raises
+    ------
+    UnknownCalculationError
+        If there is no calculation of that name.
+    QuantityError
+        If a quantity is missing, unknown, or not a number.
+    OutOfRangeError
+        If a quantity, or what follows from it, is out of range; the limit is named.
+
+    Examples
+    --------
+    >>> round(calculate("density", abw_fraction=1.0, temperature_c=20.0)["density_kg_m3"], 2)
+    789.24
+    """
+    entry = find(name)
+    arguments = _arguments(entry, quantities)
+    result = entry.function(**arguments)
+    if is_dataclass(result) and not isinstance(result, type):
+        return {key: _plain(value) for key, value in asdict(result).items()}
+    return {entry.gives[0].name: _plain(result)}
+
+
+def curve(name: str, **quantities: Any) -> dict[str, list[float | None]]:
+    """Work out the curve that goes with a calculation; NaN becomes None (a break in the line).
+
+    Raises
+    ------
+    UnknownCalculationError
+        If the calculation is unknown or has no curve.
+    """
+    entry = find(name)
+    if entry.curve is None:
+        raise UnknownCalculationError(f'"{name}" has no curve; ask for its result instead.')
+    arguments = _arguments(entry, quantities)
+    wanted = entry.curve.of.__code__.co_varnames[: entry.curve.of.__code__.co_argcount]
+    found = entry.curve.of(**{k: v for k, v in arguments.items() if k in wanted})
+    return {
+        key: [float(v) if np.isfinite(v) else None for v in np.asarray(values, dtype=float)]
+        for key, values in found.items()
+    }
+
+
+def read_text(name: str, texts: Mapping[str, str]) -> dict[str, Any]:
+    """Turn words of a command line or a form into what a calculation takes.
+
+    Raises
+    ------
+    QuantityError
+        If a word is not a number where one is wanted; commas separate the values of a list.
+    """
+    known = {f.name: f for f in find(name).takes}
+    return {k: _read(known[k], v) if k in known else v for k, v in texts.items()}
+
+
+def _read(taken: Field, text: str) -> Any:
+    if taken.many:
+        parts = [part for part in text.split(",") if part.strip()]
+        return tuple(_read_one(taken, part.strip()) for part in parts)
+    return _read_one(taken, text.strip())
+
+
+def _read_one(taken: Field, text: str) -> Any:
+    if taken.quantity is None:
+        return text
+    try:
+        return float(text)
+    except ValueError:
+        raise QuantityError(
+            f"{taken.quantity.label} ({taken.name}) is {text!r}; "
+            f"give a number in {taken.quantity.unit or 'no unit'}.",
+            quantity=taken.name,
+        ) from None
+
+
+def _arguments(entry: Calculation, quantities: Mapping[str, Any]) -> dict[str, Any]:
+    known = {f.name: f for f in entry.takes}
+    for key in quantities:
+        if key not in known:
+            near = get_close_matches(key, known, n=1)
+            hint = f'did you mean "{near[0]}"?' if near else f"it takes {', '.join(known)}."
+            raise QuantityError(f'"{entry.name}" does not take "{key}"; {hint}', quantity=key)
+    for taken in entry.takes:
+        given = quantities.get(taken.name)
+        if taken.required and given is None:
+            raise QuantityError(
+                f'"{entry.name}" needs {taken.name}'
+                + (f" in {taken.quantity.unit}" if taken.quantity and taken.quantity.unit else "")
+                + f"; it takes {', '.join(known)}.",
+                quantity=taken.name,
+            )
+        if taken.choices and given is not None:
+            _check_choice(taken, given)
+    return {k: tuple(v) if known[k].many else v for k, v in quantities.items() if v is not None}
+
+
+def _check_choice(taken: Field, given: Any) -> None:
+    for one in given if taken.many else (given,):
+        if one not in taken.choices:
+            raise QuantityError(
+                f"{taken.name} is {one!r}; choose one of {', '.join(taken.choices)}.",
+                quantity=taken.name,
+            )
+
+
+def _plain(value: Any) -> Any:
+    if value is None or isinstance(value, str | bool):
+        return value
+    if isinstance(value, tuple | list):
+        return [_plain(v) for v in value]
+    array = np.asarray(value, dtype=float)
+    return float(array) if array.ndim == 0 else array.tolist()

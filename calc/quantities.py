@@ -1,0 +1,146 @@
+"""Each quantity once: its name, label, unit and range, as an Annotated alias.
+
+A calculation's signature is written in these aliases. The range check, the form on the bench
+page, the API's description and the command line are all derived from them.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import wraps
+from inspect import signature
+from typing import Annotated, Any, Literal, ParamSpec, TypeVar, get_args, get_type_hints
+
+import numpy as np
+
+from calc.errors import OutOfRangeError, QuantityError
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """What a number is: the name it goes by, the words for it, its unit and its range.
+
+    Attributes
+    ----------
+    name : str
+        Ends in the unit, as in ``temperature_c``; the name of a result that has no other.
+    label : str
+        Plain words, sentence case.
+    unit : str
+        The unit as printed; a key of `US_UNITS` where a US customary unit exists.
+    low, high : float
+        Inclusive limits.
+    decimals : int
+        How many are worth showing.
+    """
+
+    name: str
+    label: str
+    unit: str
+    low: float
+    high: float
+    decimals: int = 1
+
+    def within(self, low: float, high: float) -> "Quantity":
+        """Return the same quantity over a narrower range."""
+        return replace(self, low=low, high=high)
+
+    def called(self, label: str) -> "Quantity":
+        """Return the same quantity under a label that says which one it is."""
+        return replace(self, label=label)
+
+    def check(self, value: Any, name: str) -> None:
+        """Refuse a value outside the range, or not a finite number, in one sentence.
+
+        Parameters
+        ----------
+        value : float or numpy array of float
+            In this quantity's unit.
+        name : str
+            The name the value came in under.
+
+        Raises
+        ------
+        QuantityError
+            If the value is not a number.
+        OutOfRangeError
+            If the value, or any element of it, is not finite or out of range.
+        """
+        try:
+            array = np.asarray(value, dtype=float)
+        except (TypeError, ValueError):
+            raise QuantityError(
+                f"{self.label} ({name}) is {value!r}; give a number in {self.unit or 'no unit'}.",
+                quantity=name,
+            ) from None
+        bad = ~((array >= self.low) & (array <= self.high))  # NaN fails both
+        if bad.any():
+            worst = np.atleast_1d(array)[np.atleast_1d(bad)][0]
+            raise OutOfRangeError(
+                f"{self.label} ({name}) is {worst:g}{self._suffix}; "
+                f"it must lie between {self.low:g} and {self.high:g}{self._suffix}.",
+                quantity=name,
+            )
+
+    @property
+    def _suffix(self) -> str:
+        return f" {self.unit}" if self.unit else ""
+
+
+# From each metric unit to the US customary one: (unit, factor, offset); US = metric * factor + offset.
+# Source: NIST SP 811 (2008), appendix B; the US gallon is 3.785411784 L exactly.
+US_UNITS: dict[str, tuple[str, float, float]] = {
+    "°C": ("°F", 1.8, 32.0),
+    "K": ("°F", 1.8, 0.0),
+    "L": ("US gal", 1 / 3.785411784, 0.0),
+    "kg": ("lb", 1 / 0.45359237, 0.0),
+    "hPa": ("inHg", 1 / 33.86389, 0.0),
+    "m": ("ft", 1 / 0.3048, 0.0),
+    "kW": ("BTU/h", 3412.142, 0.0),
+}
+
+TEMPERATURE = Quantity("temperature_c", "Temperature", "°C", -20, 110)
+ABW_FRACTION = Quantity("abw_fraction", "Strength by mass", "kg/kg", 0, 1, 5)
+ABV = Quantity("abv", "Strength", "% vol", 0, 100, 2)
+DENSITY = Quantity("density_kg_m3", "Density", "kg/m³", 700, 1400, 2)
+PRESSURE = Quantity("pressure_hpa", "Pressure", "hPa", 600, 1100)
+VOLUME = Quantity("volume_l", "Volume", "L", 0, 1_000_000, 3)
+MASS = Quantity("mass_kg", "Mass", "kg", 0, 1_000_000, 3)
+
+TemperatureC = Annotated[float, TEMPERATURE]
+AbwFraction = Annotated[float, ABW_FRACTION]
+Abv = Annotated[float, ABV]
+DensityKgM3 = Annotated[float, DENSITY]
+PressureHpa = Annotated[float, PRESSURE]
+VolumeL = Annotated[float, VOLUME]
+MassKg = Annotated[float, MASS]
+
+Glass = Literal["soda-lime", "borosilicate"]
+
+
+def quantity_of(hint: Any) -> Quantity | None:
+    """Return the declaration an annotation carries: bare, optional, or inside a tuple of many."""
+    own = next((m for m in getattr(hint, "__metadata__", ()) if isinstance(m, Quantity)), None)
+    if own is not None:
+        return own
+    return next((q for part in get_args(hint) if (q := quantity_of(part)) is not None), None)
+
+
+def checked(function: Callable[P, R]) -> Callable[P, R]:
+    """Check each argument against the quantity its annotation declares, before the call."""
+    hints = get_type_hints(function, include_extras=True)
+    declared = {name: q for name, hint in hints.items() if (q := quantity_of(hint)) is not None}
+    declared.pop("return", None)
+    takes = signature(function)
+
+    @wraps(function)
+    def call(*args: P.args, **kwargs: P.kwargs) -> R:
+        bound = takes.bind(*args, **kwargs)
+        for name, value in bound.arguments.items():
+            if name in declared and value is not None:
+                declared[name].check(value, name)
+        return function(*args, **kwargs)
+
+    return call
