@@ -89,7 +89,8 @@ class Quantity:
         return f" {self.unit}" if self.unit else ""
 
 
-# From each metric unit to the US customary one: (unit, factor, offset); US = metric * factor + offset.
+# From each metric unit to the US customary one: (unit, factor, offset); US = metric * factor
+# + offset.
 # Source: NIST SP 811 (2008), appendix B; the US gallon is 3.785411784 L exactly.
 US_UNITS: dict[str, tuple[str, float, float]] = {
     "°C": ("°F", 1.8, 32.0),

@@ -108,7 +108,7 @@ def _section(function: Callable[..., Any], title: str) -> str:
 
 
 def _parts(hint: Any) -> tuple[Any, ...]:
-    """The members of a union other than None, or the hint itself."""
+    """Return the members of a union other than None, or the hint itself."""
     if get_origin(hint) in (Union, UnionType):
         return tuple(part for part in get_args(hint) if part is not type(None))
     return (hint,)
