@@ -1,0 +1,1 @@
+"""What was measured: reads the probes on schedule and keeps every reading."""

@@ -1,0 +1,1 @@
+"""The wires: one-wire masters and Linux IIO channels, read and graded."""
