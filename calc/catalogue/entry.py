@@ -73,6 +73,7 @@ class Calculation:
     example: Mapping[str, Any]
     cautions: tuple[str, ...] = ()
     curve: Curve | None = None
+    why: str = ""
     takes: tuple[Field, ...] = field(init=False)
     gives: tuple[Field, ...] = field(init=False)
 
