@@ -8,14 +8,27 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import wraps
 from inspect import signature
-from typing import Annotated, Any, Literal, ParamSpec, TypeVar, get_args, get_type_hints
+from typing import (
+    Annotated,
+    Any,
+    Literal,
+    ParamSpec,
+    Protocol,
+    TypeVar,
+    cast,
+    get_args,
+    get_type_hints,
+    overload,
+)
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.errors import OutOfRangeError, QuantityError
 
 P = ParamSpec("P")
 R = TypeVar("R")
+FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,8 +92,8 @@ class Quantity:
         if bad.any():
             worst = np.atleast_1d(array)[np.atleast_1d(bad)][0]
             raise OutOfRangeError(
-                f"{self.label} ({name}) is {worst:g}{self._suffix}; "
-                f"it must lie between {self.low:g} and {self.high:g}{self._suffix}.",
+                f"{self.label} ({name}) is {worst:.10g}{self._suffix}; "
+                f"it must lie between {self.low:.10g} and {self.high:.10g}{self._suffix}.",
                 quantity=name,
             )
 
@@ -145,3 +158,33 @@ def checked(function: Callable[P, R]) -> Callable[P, R]:
         return function(*args, **kwargs)
 
     return call
+
+
+class Elementwise(Protocol):
+    """A function of numbers that takes arrays as well, element by element."""
+
+    @overload
+    def __call__(  # type: ignore[overload-overlap]  # a float is the narrower answer
+        self, *args: float, **kwargs: float | str
+    ) -> float: ...
+    @overload
+    def __call__(
+        self, *args: float | FloatArray, **kwargs: float | str | FloatArray
+    ) -> FloatArray: ...
+    def __call__(self, *args: Any, **kwargs: Any) -> Any:
+        """Return a float where all are floats, else an array of the shape they broadcast to."""
+
+
+def elementwise(function: Callable[P, float]) -> Elementwise:
+    """Check each argument, as `checked` does, of a function written for one value or for many.
+
+    The body must be plain arithmetic or numpy, so that arrays run through it as numbers do.
+    """
+    run = checked(function)
+
+    @wraps(function)
+    def call(*args: P.args, **kwargs: P.kwargs) -> Any:
+        found = run(*args, **kwargs)
+        return float(found) if np.ndim(found) == 0 else found
+
+    return cast("Elementwise", call)
