@@ -350,7 +350,8 @@ def _abv(abw_fraction: float, reference_temperature_c: float) -> float:
     """Return `abv_from_abw` unchecked."""
     ethanol = _density(1.0, reference_temperature_c)
     abv = 100.0 * (abw_fraction * (_density(abw_fraction, reference_temperature_c) / ethanol))
-    return np.minimum(abv, 100.0)  # the sums round to 1e-11, and the range check is exact
+    at_most: float = np.minimum(abv, 100.0)  # the sums round to 1e-11; the range check is exact
+    return at_most
 
 
 def _inverse(function: Callable[[float], float]) -> float:
