@@ -1,0 +1,160 @@
+"""What may be set, once for options, environment variables (`WORMTUB_...`) and one TOML file."""
+
+import ipaddress
+import os
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any, Final, Literal, Self
+
+from pydantic import AfterValidator, BeforeValidator, Field, ValidationError, model_validator
+from pydantic_settings import BaseSettings, NoDecode, SettingsConfigDict
+
+from logger.errors import SettingsError
+
+PREFIX: Final = "WORMTUB_"
+FILE_NAME: Final = "wormtub.toml"
+KERNEL_BUS: Final = Path("/sys/bus/w1/devices")
+FOLDERS: Final = ("data", "bus")
+HOST_NAME: Final = re.compile(r"(?=.*[a-z])[a-z0-9]([a-z0-9.-]{0,251}[a-z0-9])?", re.IGNORECASE)
+
+
+def default_data() -> Path:
+    """Where a user's data lie unless told: the XDG base directory specification's data home."""
+    home = os.environ.get("XDG_DATA_HOME") or "~/.local/share"
+    return Path(home).expanduser() / "wormtub"
+
+
+def _listed(value: Any) -> Any:
+    """Take a list as environment variables and options write one: with commas."""
+    if isinstance(value, str):
+        return [part.strip() for part in value.split(",") if part.strip()]
+    return value
+
+
+def _host(value: str) -> str:
+    if not HOST_NAME.fullmatch(value):
+        ipaddress.ip_address(value)
+    return value
+
+
+def _bits(value: Any) -> Any:
+    return int(value) if isinstance(value, str) and value.isdecimal() else value
+
+
+Folder = Annotated[Path, AfterValidator(Path.expanduser)]
+Seconds = Annotated[int, Field(ge=1, le=600)]
+
+
+class Settings(BaseSettings):
+    """The program's settings; a field's description says what is expected of it."""
+
+    model_config = SettingsConfigDict(
+        env_prefix=PREFIX, env_ignore_empty=True, extra="forbid", frozen=True
+    )
+
+    data: Folder = Field(default_factory=default_data, description="a folder for the data")
+    bus: Folder = Field(KERNEL_BUS, description="a one-wire folder laid out as the kernel's")
+    iio: Annotated[tuple[str, ...], NoDecode, BeforeValidator(_listed)] = Field(
+        (), description="a list of Linux IIO channels"
+    )
+    resolution_bits: Annotated[Literal["auto", 9, 10, 11, 12], BeforeValidator(_bits)] = Field(
+        "auto", description='"auto" or a whole number of bits from 9 to 12'
+    )
+    period_hot_s: Seconds = Field(1, description="a whole number of seconds from 1 to 600")
+    period_idle_s: Seconds = Field(
+        10, description="a whole number of seconds from 1 to 600, not below period_hot_s"
+    )
+    host: Annotated[str, AfterValidator(_host)] = Field(
+        "127.0.0.1", description="an address or name of this machine"
+    )
+    port: Annotated[int, Field(ge=1, le=65535)] = Field(
+        8080, description="a whole number from 1 to 65535"
+    )
+
+    @model_validator(mode="after")
+    def _idle_is_not_faster(self) -> Self:
+        if self.period_idle_s < self.period_hot_s:
+            raise ValueError("period_idle_s")
+        return self
+
+
+@dataclass(frozen=True, slots=True)
+class _Origins:
+    """Where each setting was written, the strongest first: option, environment, file."""
+
+    options: Mapping[str, Any]
+    environment: Mapping[str, str]
+    file: Path | None
+    file_values: Mapping[str, Any]
+
+    def of(self, key: str) -> str:
+        if key in self.options:
+            return f"--{key.replace('_', '-')} {self.options[key]}"
+        if key in self.environment:
+            return f"{PREFIX}{key.upper()}={self.environment[key]}"
+        if key in self.file_values:
+            return f"{key} = {self.file_values[key]!r} in {self.file}"
+        return f"The default {key} = {Settings.model_fields[key].default}"
+
+
+def load(config: Path | None = None, **options: Any) -> Settings:
+    """Gather settings: options that are not None, then the environment, then the TOML file."""
+    given = {key: value for key, value in options.items() if value is not None}
+    environment = _environment()
+    file = _file(config, given, environment)
+    values = {} if file is None else _read(file, in_data=config is None)
+    origins = _Origins(given, environment, file, values)
+    weaker = {key: value for key, value in values.items() if key not in environment}
+    try:
+        return Settings(**(weaker | given))
+    except ValidationError as error:
+        raise SettingsError(_sentence(error, origins)) from None
+
+
+def _environment() -> dict[str, str]:
+    upper = {name.upper(): value for name, value in os.environ.items() if value}
+    names = {key: PREFIX + key.upper() for key in Settings.model_fields}
+    return {key: upper[name] for key, name in names.items() if name in upper}
+
+
+def _file(
+    config: Path | None, given: Mapping[str, Any], environment: Mapping[str, str]
+) -> Path | None:
+    """Find the file asked for, or the one in the data folder where there is one."""
+    if config is not None:
+        return config.expanduser()
+    data = Path(given.get("data") or environment.get("data") or default_data()).expanduser()
+    file = data / FILE_NAME
+    return file if file.exists() else None
+
+
+def _read(file: Path, *, in_data: bool) -> dict[str, Any]:
+    """Read the TOML file; its relative folders start where the file lies."""
+    try:
+        values = tomllib.loads(file.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise SettingsError(f"The settings file {file} cannot be read: {error.strerror}.") from None
+    except ValueError as error:
+        raise SettingsError(f"The settings file {file} is not TOML: {error}.") from None
+    if in_data and "data" in values:
+        raise SettingsError(
+            f"data in {file} cannot be set there: the file lies in the data folder itself; "
+            f"choose the folder with --data or {PREFIX}DATA."
+        )
+    for key in FOLDERS:
+        if isinstance(values.get(key), str):
+            values[key] = str(file.parent / Path(values[key]).expanduser())
+    return values
+
+
+def _sentence(error: ValidationError, origins: _Origins) -> str:
+    first = error.errors(include_url=False)[0]
+    key = str(first["loc"][0]) if first["loc"] else "period_idle_s"
+    if key not in Settings.model_fields:
+        names = ", ".join(Settings.model_fields)
+        return f"{key} in {origins.file} is not a setting; the settings are {names}."
+    expected = Settings.model_fields[key].description
+    return f"{origins.of(key)} cannot be used: expected {expected}."
