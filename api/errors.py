@@ -1,0 +1,157 @@
+"""One shape for everything that goes wrong: a kind for programs, a sentence for people."""
+
+import logging
+import re
+from collections.abc import Mapping, Sequence
+from http import HTTPStatus
+from typing import Any
+
+import orjson
+from fastapi import FastAPI
+from fastapi.exceptions import RequestValidationError
+from pydantic import BaseModel
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from api.wording import sentence_of
+from calc.errors import OutOfRangeError, QuantityError, UnknownCalculationError, WormtubError
+from logger.errors import ConflictError, NotFoundError, RangeError, SettingsError, StoreError
+
+log = logging.getLogger(__name__)
+
+
+class AccessError(WormtubError, PermissionError):
+    """The visitor may not do this, or does not come by one of our own addresses."""
+
+
+class BusyError(WormtubError, RuntimeError):
+    """The service serves as many watchers as it can."""
+
+
+class Problem(BaseModel):
+    """What went wrong: its kind, one sentence, and the field it lies in where there is one."""
+
+    kind: str
+    sentence: str
+    field: str | None = None
+
+
+class ErrorBody(BaseModel):
+    """The body of every answer that is not a success."""
+
+    error: Problem
+
+
+# The first class that fits decides; anything else of ours is unprocessable.
+STATUS: tuple[tuple[type[WormtubError], int], ...] = (
+    (AccessError, HTTPStatus.FORBIDDEN),
+    (NotFoundError, HTTPStatus.NOT_FOUND),
+    (UnknownCalculationError, HTTPStatus.NOT_FOUND),
+    (ConflictError, HTTPStatus.CONFLICT),
+    (RangeError, HTTPStatus.UNPROCESSABLE_ENTITY),
+    (OutOfRangeError, HTTPStatus.UNPROCESSABLE_ENTITY),
+    (QuantityError, HTTPStatus.UNPROCESSABLE_ENTITY),
+    (SettingsError, HTTPStatus.UNPROCESSABLE_ENTITY),
+    (StoreError, HTTPStatus.SERVICE_UNAVAILABLE),
+    (BusyError, HTTPStatus.SERVICE_UNAVAILABLE),
+)
+# What the framework itself refuses, by status: the kind and the sentence.
+PLAIN: dict[int, tuple[str, str]] = {
+    404: ("not_found", "There is nothing at {path}; /api/openapi.json lists what there is."),
+    405: (
+        "method_not_allowed",
+        "{path} does not take {method}; /api/openapi.json lists what it takes.",
+    ),
+    413: ("too_large", "What was sent is larger than is taken here; send less at once."),
+}
+OTHER = ("refused", "The request cannot be answered as it was sent: {detail}.")
+
+
+def status_of(error: WormtubError) -> int:
+    """Return the HTTP status an error of ours is answered with."""
+    found = (status for kind, status in STATUS if isinstance(error, kind))
+    return next(found, HTTPStatus.UNPROCESSABLE_ENTITY)
+
+
+def kind_of(error: type[WormtubError]) -> str:
+    """Return the kind programs read, from the class: OutOfRangeError is "out_of_range"."""
+    words = re.findall(r"[A-Z][a-z]*", error.__name__.removesuffix("Error"))
+    return "_".join(words).lower()
+
+
+def problem_of(error: WormtubError) -> Problem:
+    """Return what is said of an error of ours."""
+    field = getattr(error, "field", None) or getattr(error, "quantity", None)
+    return Problem(kind=kind_of(type(error)), sentence=str(error), field=field)
+
+
+def refusal(error: WormtubError) -> Response:
+    """Answer an error of ours."""
+    return _answer(status_of(error), problem_of(error))
+
+
+def declared(*statuses: int) -> dict[int | str, dict[str, Any]]:
+    """Return the error answers of a route, for its description."""
+    return {
+        int(status): {"model": ErrorBody, "description": HTTPStatus(status).phrase}
+        for status in statuses
+    }
+
+
+def install(app: FastAPI) -> None:
+    """Answer every error of the app in the one shape."""
+    app.add_exception_handler(WormtubError, _on_our_own)
+    app.add_exception_handler(RequestValidationError, _on_invalid)
+    app.add_exception_handler(HTTPException, _on_http)
+    app.add_exception_handler(Exception, _on_unexpected)
+
+
+def _on_our_own(request: Request, error: Exception) -> Response:
+    assert isinstance(error, WormtubError)  # noqa: S101 - registered for this class
+    if status_of(error) >= HTTPStatus.INTERNAL_SERVER_ERROR:
+        log.error("%s %s: %s", request.method, request.url.path, error)
+    return refusal(error)
+
+
+def _on_invalid(_request: Request, error: Exception) -> Response:
+    assert isinstance(error, RequestValidationError)  # noqa: S101 - registered for this class
+    first: Mapping[str, Any] = error.errors()[0]
+    field = field_of(first["loc"])
+    problem = Problem(kind="invalid", sentence=sentence_of(first, field), field=field)
+    return _answer(HTTPStatus.UNPROCESSABLE_ENTITY, problem)
+
+
+def _on_http(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)  # noqa: S101 - registered for this class
+    kind, text = PLAIN.get(error.status_code, OTHER)
+    path = request.url.path[:200]
+    sentence = text.format(path=path, method=request.method, detail=error.detail)
+    return _answer(error.status_code, Problem(kind=kind, sentence=sentence), error.headers)
+
+
+def _on_unexpected(request: Request, error: Exception) -> Response:
+    log.error("%s %s failed", request.method, request.url.path, exc_info=error)
+    return _answer(
+        HTTPStatus.INTERNAL_SERVER_ERROR,
+        Problem(
+            kind="unexpected",
+            sentence="Something went wrong inside the service; try again, and look in its log "
+            "for what happened if it does not pass.",
+        ),
+    )
+
+
+def field_of(location: Sequence[object]) -> str | None:
+    """Return the field's name from where the validation found it; None is the body itself."""
+    return ".".join(str(part) for part in location[1:]) or None
+
+
+def _answer(status: int, problem: Problem, headers: Mapping[str, str] | None = None) -> Response:
+    body = orjson.dumps({"error": problem.model_dump()})
+    return Response(
+        body,
+        status_code=status,
+        media_type="application/json",
+        headers={"cache-control": "no-store"} | dict(headers or {}),
+    )
