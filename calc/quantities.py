@@ -84,10 +84,7 @@ class Quantity:
         try:
             array = np.asarray(value, dtype=float)
         except (TypeError, ValueError):
-            raise QuantityError(
-                f"{self.label} ({name}) is {value!r}; give a number in {self.unit or 'no unit'}.",
-                quantity=name,
-            ) from None
+            raise self.not_a_number(value, name) from None
         bad = ~((array >= self.low) & (array <= self.high))  # NaN fails both
         if bad.any():
             worst = np.atleast_1d(array)[np.atleast_1d(bad)][0]
@@ -96,6 +93,13 @@ class Quantity:
                 f"it must lie between {self.low:.10g} and {self.high:.10g}{self._suffix}.",
                 quantity=name,
             )
+
+    def not_a_number(self, value: Any, name: str) -> QuantityError:
+        """Return the error that asks for a number in this quantity's unit."""
+        unit = f" in {self.unit}" if self.unit else ""
+        return QuantityError(
+            f"{self.label} ({name}) is {value!r}; give a number{unit}.", quantity=name
+        )
 
     @property
     def _suffix(self) -> str:

@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import asdict, is_dataclass
 from difflib import get_close_matches
+from inspect import signature
+from numbers import Real
 from typing import Any
 
 import numpy as np
@@ -106,7 +108,7 @@ def curve(name: str, **quantities: Any) -> dict[str, list[float | None]]:
     if entry.curve is None:
         raise UnknownCalculationError(f'"{name}" has no curve; ask for its result instead.')
     arguments = _arguments(entry, quantities)
-    wanted = entry.curve.of.__code__.co_varnames[: entry.curve.of.__code__.co_argcount]
+    wanted = signature(entry.curve.of).parameters
     found = entry.curve.of(**{k: v for k, v in arguments.items() if k in wanted})
     return {
         key: [float(v) if np.isfinite(v) else None for v in np.asarray(values, dtype=float)]
@@ -139,11 +141,7 @@ def _read_one(taken: Field, text: str) -> Any:
     try:
         return float(text)
     except ValueError:
-        raise QuantityError(
-            f"{taken.quantity.label} ({taken.name}) is {text!r}; "
-            f"give a number in {taken.quantity.unit or 'no unit'}.",
-            quantity=taken.name,
-        ) from None
+        raise taken.quantity.not_a_number(text, taken.name) from None
 
 
 def _arguments(entry: Calculation, quantities: Mapping[str, Any]) -> dict[str, Any]:
@@ -156,24 +154,32 @@ def _arguments(entry: Calculation, quantities: Mapping[str, Any]) -> dict[str, A
     for taken in entry.takes:
         given = quantities.get(taken.name)
         if taken.required and given is None:
+            unit = f" in {taken.quantity.unit}" if taken.quantity and taken.quantity.unit else ""
             raise QuantityError(
-                f'"{entry.name}" needs {taken.name}'
-                + (f" in {taken.quantity.unit}" if taken.quantity and taken.quantity.unit else "")
-                + f"; it takes {', '.join(known)}.",
+                f'"{entry.name}" needs {taken.name}{unit}; it takes {", ".join(known)}.',
                 quantity=taken.name,
             )
-        if taken.choices and given is not None:
-            _check_choice(taken, given)
+        if given is not None:
+            _check_given(taken, given)
     return {k: tuple(v) if known[k].many else v for k, v in quantities.items() if v is not None}
 
 
-def _check_choice(taken: Field, given: Any) -> None:
+def _check_given(taken: Field, given: Any) -> None:
+    """Refuse a choice not offered, a word for a number, a number out of range, one for many."""
+    if taken.many and not isinstance(given, tuple | list | np.ndarray):
+        raise QuantityError(
+            f"{taken.name} is {given!r}; give a list of values.", quantity=taken.name
+        )
     for one in given if taken.many else (given,):
-        if one not in taken.choices:
+        if taken.choices and one not in taken.choices:
             raise QuantityError(
                 f"{taken.name} is {one!r}; choose one of {', '.join(taken.choices)}.",
                 quantity=taken.name,
             )
+        if taken.quantity and (isinstance(one, bool) or not isinstance(one, Real | np.ndarray)):
+            raise taken.quantity.not_a_number(one, taken.name)
+        if taken.quantity:
+            taken.quantity.check(one, taken.name)
 
 
 def _plain(value: Any) -> Any:
