@@ -1,0 +1,39 @@
+"""The options that several words share: one for each setting, by its name, judged by Settings.
+
+They arrive as text; logger.settings.load says what is wrong with one, wherever it was written.
+"""
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+
+def _setting(key: str, metavar: str, says: str) -> Any:
+    name = key.upper()
+    return typer.Option(
+        f"--{key.replace('_', '-')}", metavar=metavar, help=f"{says} [WORMTUB_{name}]"
+    )
+
+
+Config = Annotated[
+    Path | None,
+    typer.Option(
+        "--config",
+        metavar="FILE",
+        envvar="WORMTUB_CONFIG",
+        help="Settings file; without it wormtub.toml in the data folder, where there is one.",
+    ),
+]
+Data = Annotated[Path | None, _setting("data", "DIR", "Folder where the data lie.")]
+Bus = Annotated[Path | None, _setting("bus", "DIR", "One-wire folder, laid out as the kernel's.")]
+Iio = Annotated[str | None, _setting("iio", "LIST", "Linux IIO channels, commas between.")]
+ResolutionBits = Annotated[str | None, _setting("resolution_bits", "BITS", "9 to 12, or auto.")]
+PeriodHotS = Annotated[
+    str | None, _setting("period_hot_s", "SECONDS", "Time between scans while hot.")
+]
+PeriodIdleS = Annotated[
+    str | None, _setting("period_idle_s", "SECONDS", "Time between scans otherwise.")
+]
+Host = Annotated[str | None, _setting("host", "ADDRESS", "Address to listen on.")]
+Port = Annotated[str | None, _setting("port", "NUMBER", "Port to listen on.")]
