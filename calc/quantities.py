@@ -127,6 +127,17 @@ PRESSURE = Quantity("pressure_hpa", "Pressure", "hPa", 600, 1100)
 VOLUME = Quantity("volume_l", "Volume", "L", 0, 1_000_000, 3)
 MASS = Quantity("mass_kg", "Mass", "kg", 0, 1_000_000, 3)
 
+MOLE_FRACTION = Quantity("ethanol_mole_fraction", "Mole fraction of ethanol", "mol/mol", 0, 1, 5)
+# US proof is twice the strength by volume at 60 °F (27 CFR 30.11).
+US_PROOF = Quantity("us_proof", "US proof", "°proof", 0, 200)
+# OIML R 22 gives its formula for this range.
+SPIRIT_TEMPERATURE = TEMPERATURE.within(-20, 40)
+# Alcoholometers are made for 15 °C, 60 °F, 20 °C and, in hot countries, up to 30 °C.
+REFERENCE_TEMPERATURE = Quantity(
+    "reference_temperature_c", "Temperature the instrument is made for", "°C", 10, 30, 2
+)
+PURE_ALCOHOL = Quantity("pure_alcohol_l", "Pure alcohol at 20 °C", "L", 0, 1_000_000, 3)
+
 TemperatureC = Annotated[float, TEMPERATURE]
 AbwFraction = Annotated[float, ABW_FRACTION]
 Abv = Annotated[float, ABV]
@@ -134,6 +145,12 @@ DensityKgM3 = Annotated[float, DENSITY]
 PressureHpa = Annotated[float, PRESSURE]
 VolumeL = Annotated[float, VOLUME]
 MassKg = Annotated[float, MASS]
+
+EthanolMoleFraction = Annotated[float, MOLE_FRACTION]
+UsProof = Annotated[float, US_PROOF]
+SpiritTemperatureC = Annotated[float, SPIRIT_TEMPERATURE]
+ReferenceTemperatureC = Annotated[float, REFERENCE_TEMPERATURE]
+PureAlcoholL = Annotated[float, PURE_ALCOHOL]
 
 Glass = Literal["soda-lime", "borosilicate"]
 
