@@ -1,0 +1,142 @@
+"""Shared by all rooms: waiting with a deadline, free ports, and real processes with their logs."""
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import httpx
+import pytest
+
+WITHIN_S = 30.0  # how long a condition may take on a loaded machine before the test fails
+
+
+def wait_until(condition, *, within_s=WITHIN_S, says="the condition"):
+    """Return the condition's first true value; fail where the deadline passes first."""
+    deadline = time.monotonic() + within_s
+    while True:
+        if value := condition():
+            return value
+        if time.monotonic() > deadline:
+            pytest.fail(f"{says} did not come true within {within_s:g} s")
+        time.sleep(0.01)
+
+
+@dataclass
+class Running:
+    """A `wormtub` process started by a test, and the file its words go to."""
+
+    process: subprocess.Popen
+    log: Path
+    words: tuple[str, ...]
+
+    @property
+    def text(self):
+        return self.log.read_text(errors="replace")
+
+    def until(self, condition, *, within_s=WITHIN_S, says="the condition"):
+        def alive_and_true():
+            value = condition()
+            if not value and self.process.poll() is not None:
+                pytest.fail(f"{self.words} ended with {self.process.returncode}:\n{self.text}")
+            return value
+
+        try:
+            return wait_until(alive_and_true, within_s=within_s, says=says)
+        except pytest.fail.Exception as failure:
+            pytest.fail(f"{failure}\n{self.words} said:\n{self.text}")
+
+    def says(self, part, *, within_s=WITHIN_S):
+        self.until(lambda: part in self.text, within_s=within_s, says=f"{part!r} in the log")
+
+    def ends(self, *, within_s=WITHIN_S):
+        try:
+            return self.process.wait(within_s)
+        except subprocess.TimeoutExpired:
+            pytest.fail(f"{self.words} did not end within {within_s:g} s:\n{self.text}")
+
+    def stop(self, number=signal.SIGTERM, *, within_s=WITHIN_S):
+        if self.process.poll() is None:
+            self.process.send_signal(number)
+        return self.ends(within_s=within_s)
+
+    def kill(self):
+        return self.stop(signal.SIGKILL)
+
+
+@dataclass
+class Starter:
+    """Starts `wormtub WORD ...`; all that it started is gone when the test ends."""
+
+    folder: Path
+    environment: dict[str, str]
+    started: list[Running] = field(default_factory=list)
+
+    def __call__(self, *words, env=(), cwd=None, program=("-m", "api.cli")) -> Running:
+        log = self.folder / f"process-{len(self.started)}.log"
+        words = tuple(map(str, words))
+        with log.open("wb") as out:
+            process = subprocess.Popen(
+                [sys.executable, *program, *words],
+                stdout=out,
+                stderr=subprocess.STDOUT,
+                stdin=subprocess.DEVNULL,
+                env=self.environment | dict(env),
+                cwd=cwd,
+            )
+        running = Running(process, log, words)
+        self.started.append(running)
+        return running
+
+    def end_all(self):
+        """Ask once, so that a parent can end its children; then insist."""
+        for running in self.started:
+            running.process.terminate()
+        for running in self.started:
+            try:
+                running.process.wait(10)
+            except subprocess.TimeoutExpired:
+                running.process.kill()
+                running.process.wait()
+
+
+@pytest.fixture
+def until():
+    """Wait on a condition with a deadline: `until(lambda: ..., within_s=20, says="...")`."""
+    return wait_until
+
+
+@pytest.fixture
+def free_port():
+    """Find a port of the loopback that nobody listens on."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+@pytest.fixture
+def start(tmp_path_factory):
+    """Start real processes: `logger = start("log", "--data", data, "--bus", bus)`."""
+    clean = {key: value for key, value in os.environ.items() if not key.startswith("WORMTUB_")}
+    clean["PYTHONPATH"] = str(Path(__file__).parents[1])
+    clean.pop("NOTIFY_SOCKET", None)
+    starter = Starter(tmp_path_factory.mktemp("processes"), clean)
+    yield starter
+    starter.end_all()
+
+
+@pytest.fixture
+def answers():
+    """Say whether an address answers: `until(lambda: answers("http://127.0.0.1:8080/"))`."""
+
+    def asked(url):
+        try:
+            return httpx.get(url, timeout=2).status_code == httpx.codes.OK
+        except httpx.TransportError:
+            return False
+
+    return asked
