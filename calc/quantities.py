@@ -4,7 +4,7 @@ A calculation's signature is written in these aliases. The range check, the form
 page, the API's description and the command line are all derived from them.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import wraps
 from inspect import signature
@@ -117,6 +117,9 @@ US_UNITS: dict[str, tuple[str, float, float]] = {
     "hPa": ("inHg", 1 / 33.86389, 0.0),
     "m": ("ft", 1 / 0.3048, 0.0),
     "kW": ("BTU/h", 3412.142, 0.0),
+    "g": ("oz", 1 / 28.349523125, 0.0),
+    "L/kg": ("US qt/lb", 0.45359237 / 0.946352946, 0.0),
+    "m³/h": ("ft³/min", 1 / 0.3048**3 / 60, 0.0),
 }
 
 TEMPERATURE = Quantity("temperature_c", "Temperature", "°C", -20, 110)
@@ -138,6 +141,11 @@ REFERENCE_TEMPERATURE = Quantity(
 )
 PURE_ALCOHOL = Quantity("pure_alcohol_l", "Pure alcohol at 20 °C", "L", 0, 1_000_000, 3)
 
+# The ASBC polynomial and its inverse hold from a finished sugar wash to a thick sugar syrup.
+SG = Quantity("sg", "Specific gravity", "", 0.975, 1.18, 4)
+PLATO = Quantity("plato", "Extract", "°P", -6.6, 40.1, 2)
+PERCENT = Quantity("percent", "Share", "%", 0, 100)
+
 TemperatureC = Annotated[float, TEMPERATURE]
 AbwFraction = Annotated[float, ABW_FRACTION]
 Abv = Annotated[float, ABV]
@@ -152,6 +160,9 @@ SpiritTemperatureC = Annotated[float, SPIRIT_TEMPERATURE]
 ReferenceTemperatureC = Annotated[float, REFERENCE_TEMPERATURE]
 PureAlcoholL = Annotated[float, PURE_ALCOHOL]
 
+Sg = Annotated[float, SG]
+Plato = Annotated[float, PLATO]
+
 Glass = Literal["soda-lime", "borosilicate"]
 
 
@@ -161,6 +172,24 @@ def quantity_of(hint: Any) -> Quantity | None:
     if own is not None:
         return own
     return next((q for part in get_args(hint) if (q := quantity_of(part)) is not None), None)
+
+
+def equal_rows(**columns: Sequence[Any] | None) -> int:
+    """Return how many rows lists of values make up together; a list left out (None) is no part.
+
+    Raises
+    ------
+    QuantityError
+        If there is none, or the lists are not equally long.
+    """
+    lengths = {name: len(values) for name, values in columns.items() if values is not None}
+    said = ", ".join(f"{name} has {length}" for name, length in lengths.items())
+    if len(set(lengths.values())) != 1 or not all(lengths.values()):
+        raise QuantityError(
+            f"Each row needs a value in every column, and there must be at least one row; {said}.",
+            quantity=next(iter(columns)),
+        )
+    return next(iter(lengths.values()))
 
 
 def checked(function: Callable[P, R]) -> Callable[P, R]:
