@@ -297,7 +297,7 @@ def obscured_strength(
     -----
     A gram of dissolved solids takes up 0.62 mL (sucrose; oak extract is near it): without its
     c g/L the spirit's density is (rho - c) / (1 - 0.00062 c), and the alcohol found there is
-    shared by the whole volume again. A gram per litre hides about 0.23 % vol. An estimate: for
+    shared by the whole volume again. A gram per litre hides about 0.2 % vol. An estimate: for
     a label or for duty distil a sample and measure the distillate.
 
     References
@@ -307,7 +307,7 @@ def obscured_strength(
     Examples
     --------
     >>> round(obscured_strength(38.0, 10.0).abv, 1)
-    40.3
+    40.4
     """
     shown = density(abw_from_abv(apparent_abv), 20.0)
     spirit_share = 1.0 - dissolved_g_l * DISSOLVED_ML_G / 1000.0
