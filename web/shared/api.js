@@ -1,0 +1,88 @@
+// The one place that speaks HTTP to the service.
+
+const ROOT = new URL("../api/", import.meta.url);
+const PATIENCE_MS = 10_000;
+
+/** What the service refused, in its own sentence. */
+export class Refusal extends Error {
+  /**
+   * @param {string} sentence
+   * @param {string} kind
+   * @param {string | null} field
+   * @param {number} status
+   */
+  constructor(sentence, kind, field, status) {
+    super(sentence);
+    this.kind = kind;
+    this.field = field;
+    this.status = status;
+  }
+}
+
+/** The service did not answer at all, or answered something that is not ours. */
+export class Silence extends Error {}
+
+/**
+ * Return an address under /api.
+ * @param {string} path
+ * @param {Record<string, string | number>} [query]
+ */
+export function apiUrl(path, query = {}) {
+  const url = new URL(path, ROOT);
+  for (const [name, value] of Object.entries(query)) url.searchParams.set(name, String(value));
+  return url.href;
+}
+
+/**
+ * Ask for something. Throws Refusal, Silence, or the AbortError of a signal.
+ * @template T
+ * @param {string} path
+ * @param {Record<string, string | number>} [query]
+ * @param {AbortSignal} [signal]
+ * @returns {Promise<T>}
+ */
+export function get(path, query, signal) {
+  return send("GET", path, query, undefined, signal);
+}
+
+/**
+ * Send something (POST, PUT, DELETE) with a JSON body.
+ * @template T
+ * @param {"GET" | "POST" | "PUT" | "DELETE"} method
+ * @param {string} path
+ * @param {Record<string, string | number>} [query]
+ * @param {unknown} [body]
+ * @param {AbortSignal} [signal]
+ * @returns {Promise<T>}
+ */
+export async function send(method, path, query, body, signal) {
+  const patience = new AbortController();
+  const timer = setTimeout(() => patience.abort(), PATIENCE_MS);
+  signal?.addEventListener("abort", () => patience.abort());
+  try {
+    const answer = await fetch(apiUrl(path, query), {
+      method,
+      signal: patience.signal,
+      ...(body === undefined
+        ? {}
+        : { body: JSON.stringify(body), headers: { "content-type": "application/json" } }),
+    });
+    return await read(answer);
+  } catch (error) {
+    if (error instanceof Refusal || signal?.aborted) throw error;
+    throw new Silence("the service does not answer", { cause: error });
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+/**
+ * @param {Response} answer
+ * @returns {Promise<any>}
+ */
+async function read(answer) {
+  const body = answer.status === 204 ? null : await answer.json();
+  if (answer.ok) return body;
+  const { sentence, kind, field } = body.error;
+  throw new Refusal(sentence, kind, field ?? null, answer.status);
+}

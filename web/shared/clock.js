@@ -1,0 +1,121 @@
+// Times as people read them: in the site's own zone, wherever the browser is.
+
+import { LOCALE } from "../texts.js";
+
+/** @type {Map<string, Intl.DateTimeFormat>} */
+const formats = new Map();
+
+/**
+ * @param {string} zone
+ * @param {Intl.DateTimeFormatOptions} options
+ */
+function format(zone, options) {
+  const key = zone + JSON.stringify(options);
+  const known = formats.get(key);
+  if (known) return known;
+  const made = new Intl.DateTimeFormat(LOCALE, { timeZone: zone, ...options });
+  formats.set(key, made);
+  return made;
+}
+
+/** Wall-clock parts of an instant in a zone. @typedef {{y: number, mo: number, d: number, h: number, mi: number, s: number}} Wall */
+
+/**
+ * @param {number} ms
+ * @param {string} zone
+ * @returns {Wall}
+ */
+export function wallOf(ms, zone) {
+  /** @type {Record<string, number>} */
+  const found = {};
+  const numeric = /** @type {const} */ ({
+    year: "numeric", month: "numeric", day: "numeric",
+    hour: "numeric", minute: "numeric", second: "numeric", hourCycle: "h23",
+  });
+  for (const part of format(zone, numeric).formatToParts(ms)) found[part.type] = Number(part.value);
+  const { year = 0, month = 1, day = 1, hour = 0, minute = 0, second = 0 } = found;
+  return { y: year, mo: month, d: day, h: hour, mi: minute, s: second };
+}
+
+/**
+ * The instant at which a zone's clock shows a time; one that is skipped in spring is taken as if
+ * the clock had not yet moved. Parts may overflow (day 32 is the next month's first).
+ * @param {string} zone
+ * @param {number} y
+ * @param {number} mo month, January is 1
+ * @param {number} d
+ * @param {number} [minutes] after local midnight
+ */
+export function instantOf(zone, y, mo, d, minutes = 0) {
+  const asIfUtc = Date.UTC(y, mo - 1, d, 0, minutes);
+  const guess = asIfUtc - offsetAt(asIfUtc, zone);
+  return asIfUtc - offsetAt(guess, zone);
+}
+
+/**
+ * How far a zone's clock stands before UTC, in milliseconds.
+ * @param {number} ms
+ * @param {string} zone
+ */
+function offsetAt(ms, zone) {
+  const wall = wallOf(ms, zone);
+  const asIfUtc = Date.UTC(wall.y, wall.mo - 1, wall.d, wall.h, wall.mi, wall.s);
+  return asIfUtc - Math.floor(ms / 1000) * 1000;
+}
+
+/** "21:42" @param {number} ms @param {string} zone */
+export function timeOfDay(ms, zone) {
+  return format(zone, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" }).format(ms);
+}
+
+/** "21:42:05" @param {number} ms @param {string} zone */
+export function timeToSecond(ms, zone) {
+  const options = /** @type {const} */ ({
+    hour: "2-digit", minute: "2-digit", second: "2-digit", hourCycle: "h23",
+  });
+  return format(zone, options).format(ms);
+}
+
+/** "Tue 14 Nov" @param {number} ms @param {string} zone */
+export function day(ms, zone) {
+  return format(zone, { weekday: "short", day: "numeric", month: "short" }).format(ms).replace(",", "");
+}
+
+/** "14" @param {number} ms @param {string} zone */
+export function dayOfMonth(ms, zone) {
+  return format(zone, { day: "numeric" }).format(ms);
+}
+
+/** "14 Nov" @param {number} ms @param {string} zone */
+export function dayAndMonth(ms, zone) {
+  return format(zone, { day: "numeric", month: "short" }).format(ms);
+}
+
+/** "Nov" @param {number} ms @param {string} zone */
+export function month(ms, zone) {
+  return format(zone, { month: "short" }).format(ms);
+}
+
+/** "November 2026" @param {number} ms @param {string} zone */
+export function monthAndYear(ms, zone) {
+  return format(zone, { month: "long", year: "numeric" }).format(ms);
+}
+
+/** "2026" @param {number} ms @param {string} zone */
+export function year(ms, zone) {
+  return format(zone, { year: "numeric" }).format(ms);
+}
+
+/**
+ * A time as said in a sentence: "21:42" today, "Mon 21:42" within the week, else with its date.
+ * @param {number} ms
+ * @param {number} now_ms
+ * @param {string} zone
+ */
+export function saidTime(ms, now_ms, zone) {
+  const time = timeOfDay(ms, zone);
+  if (day(ms, zone) === day(now_ms, zone) && now_ms - ms < 864e5) return time;
+  if (now_ms - ms < 6 * 864e5) return `${format(zone, { weekday: "short" }).format(ms)} ${time}`;
+  const far = now_ms - ms > 300 * 864e5;
+  return far ? `${dayAndMonth(ms, zone)} ${year(ms, zone)}` : `${dayAndMonth(ms, zone)} ${time}`;
+}

@@ -1,0 +1,12 @@
+// Runs before the first paint, so that a page never flashes in the wrong theme.
+(() => {
+  const root = document.documentElement;
+  const dark = matchMedia("(prefers-color-scheme: dark)").matches;
+  root.dataset.theme = dark ? "dark" : "light";
+  try {
+    const theme = JSON.parse(localStorage.getItem("wormtub.look") ?? "{}").theme;
+    if (theme === "light" || theme === "dark") root.dataset.theme = theme;
+  } catch {
+    // Storage is shut or holds something else: the system's theme is a good answer.
+  }
+})();
