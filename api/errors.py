@@ -4,6 +4,7 @@ import logging
 import re
 from collections.abc import Mapping, Sequence
 from http import HTTPStatus
+from itertools import dropwhile
 from typing import Any
 
 import orjson
@@ -144,7 +145,8 @@ def _on_unexpected(request: Request, error: Exception) -> Response:
 
 def field_of(location: Sequence[object]) -> str | None:
     """Return the field's name from where the validation found it; None is the body itself."""
-    return ".".join(str(part) for part in location[1:]) or None
+    inside = dropwhile(lambda part: isinstance(part, int), location[1:])  # a place in broken JSON
+    return ".".join(map(str, inside)) or None
 
 
 def _answer(status: int, problem: Problem, headers: Mapping[str, str] | None = None) -> Response:

@@ -31,7 +31,7 @@ class EventId:
     def read(cls, text: str) -> "EventId | None":
         """Read an id that this service sent; None is any other text."""
         slot, dot, sequence = text.partition(".")
-        if dot and slot.isdecimal() and sequence.isdecimal() and len(text) <= 40:
+        if dot and text.isascii() and slot.isdecimal() and sequence.isdecimal() and len(text) <= 40:
             return cls(int(slot), int(sequence))
         return None
 

@@ -16,7 +16,7 @@ SENTENCES: dict[str, str] = {
     "list_type": "{name} is {given}; give a list.",
     "string_type": "{name} is {given}; give a text.",
     "string_too_long": "{name} is too long; give at most {max_length} characters.",
-    "string_too_short": "{name} is too short; give at least {min_length} character(s).",
+    "string_too_short": "{name} is empty; give a text.",  # no text of ours must be longer than 1
     "string_pattern_mismatch": "{name} is {given}, which has signs it cannot have.",
     "int_type": "{name} is {given}; give a whole number.",
     "int_parsing": "{name} is {given}; give a whole number.",
