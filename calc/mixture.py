@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from calc.alcoholometry import abv_from_abw, abw_from_abv, density
+from calc.errors import OutOfRangeError
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +48,15 @@ class Mixture:
     def water_to_reach(self, abw_fraction: float) -> float:
         """Return the mass of water that brings it to a strength by mass; negative if weaker."""
         return self.ethanol_kg / abw_fraction - self.mass_kg
+
+    def check_some(self, quantity: str) -> None:
+        """Refuse nothing at all: it has no strength."""
+        if self.mass_kg <= 0:
+            raise OutOfRangeError(
+                f"The volumes ({quantity}) come to 0 L, which has no strength; at least one must "
+                "lie above 0 L.",
+                quantity=quantity,
+            )
 
     @property
     def mass_kg(self) -> float:
