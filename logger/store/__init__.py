@@ -1,0 +1,1 @@
+"""What is kept: the tables, the history of scans and its summaries, the facts people enter."""

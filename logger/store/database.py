@@ -1,0 +1,176 @@
+"""The file: made, checked and opened. Alembic is imported only to migrate (see `migrating`)."""
+
+import sqlite3
+import time
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+from uuid import UUID
+
+from sqlalchemy import URL, Connection, Engine, QueuePool, create_engine, event, inspect, select
+from sqlalchemy.engine.interfaces import DBAPIConnection
+from sqlalchemy.pool import ConnectionPoolEntry
+from sqlmodel import col
+
+import logger.store.scan_tables  # noqa: F401 - a fresh store has these tables too
+from logger.errors import InUseError, SchemaError, StoreError
+from logger.locks import hold
+from logger.store.failures import file_of, told
+from logger.store.tables import Row, StoreIdentity, table
+from logger.store.types import now
+
+FILE_NAME: Final = "wormtub.db"
+HEAD: Final = "0001"  # the newest of logger/store/migrations/versions; they are numbered
+PAGE_BYTES: Final = 4096  # measured: tests/bench/history_write.py
+BUSY_MS: Final = 5000
+MIGRATION_WAIT_S: Final = 30.0
+
+
+@dataclass(frozen=True, slots=True)
+class Identity:
+    """Which site the store belongs to, and which life of it this is."""
+
+    site: UUID
+    epoch: UUID  # renewed when a backup is restored
+
+
+def engine(data: Path, *, read_only: bool = False) -> Engine:
+    """Open the store of a data folder; a transaction that may write takes the lock at once."""
+    file = data / FILE_NAME
+    url = URL.create("sqlite+pysqlite", database=str(file))
+    made = create_engine(url, creator=lambda: _connect(file), poolclass=QueuePool)
+    _set_up(made, begin="BEGIN" if read_only else "BEGIN IMMEDIATE", query_only=read_only)
+    return made
+
+
+def prepare(data: Path) -> None:
+    """Make a fresh store, or see that the one there is of this program's schema and writable."""
+    with _alone(data), told(data / FILE_NAME):
+        made = _maker(data)
+        try:
+            with made.begin() as connection:
+                if not inspect(connection).get_table_names():
+                    _create(connection)
+                check_schema(connection, data / FILE_NAME)
+                connection.execute(table(StoreIdentity).update().values(opened_at=now()))
+        finally:
+            made.dispose()
+
+
+def check_schema(connection: Connection, file: Path) -> None:
+    """Raise SchemaError unless the store's schema is this program's."""
+    found = schema_of(connection)
+    if found is None:
+        raise StoreError(f"The file {file} is not a store of this program; move it away.")
+    if found < HEAD:
+        raise SchemaError(
+            f"The store {file} has schema {found}, this program needs {HEAD}: "
+            "run wormtub migrate (it keeps everything stored)."
+        )
+    if found > HEAD:
+        raise SchemaError(
+            f"The store {file} has schema {found}, newer than this program's {HEAD}: "
+            "update the program. Nothing was changed."
+        )
+
+
+def schema_of(connection: Connection) -> str | None:
+    """Read the store's schema number without Alembic."""
+    if not inspect(connection).has_table("alembic_version"):
+        return None
+    found: str | None = connection.exec_driver_sql(
+        "SELECT version_num FROM alembic_version"
+    ).scalar()
+    return found
+
+
+def migrate(data: Path) -> None:
+    """Bring an older store to this program's schema, in one transaction; keeps everything."""
+    from logger.store.migrating import upgrade  # noqa: PLC0415 - Alembic only where it is needed
+
+    with _alone(data), told(data / FILE_NAME):
+        made = _maker(data)
+        try:
+            with made.begin() as connection:
+                upgrade(connection, data / FILE_NAME)
+        finally:
+            made.dispose()
+
+
+def identity(store: Engine) -> Identity:
+    """Read the store's card."""
+    with told(file_of(store)), store.connect() as connection:
+        site, epoch = connection.execute(
+            select(col(StoreIdentity.site), col(StoreIdentity.epoch))
+        ).one()
+        return Identity(site, epoch)
+
+
+def _create(connection: Connection) -> None:
+    Row.metadata.create_all(connection)
+    connection.execute(table(StoreIdentity).insert().values(id=1))
+    connection.exec_driver_sql(
+        "CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL, "
+        "CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num))"
+    )
+    connection.exec_driver_sql("INSERT INTO alembic_version VALUES (?)", (HEAD,))
+
+
+def _connect(file: Path, *, create: bool = False) -> sqlite3.Connection:
+    mode = "rwc" if create else "rw"
+    uri = f"{file.absolute().as_uri()}?mode={mode}"
+    connection = sqlite3.connect(
+        uri, uri=True, isolation_level=None, check_same_thread=False, timeout=BUSY_MS / 1000
+    )
+    connection.execute("PRAGMA foreign_keys = ON")
+    connection.execute("PRAGMA synchronous = FULL")  # WAL + NORMAL can lose committed scans
+    return connection
+
+
+def _maker(data: Path) -> Engine:
+    """Open the store to make or change it: the file, its page size and its WAL mode come here."""
+
+    def connect() -> sqlite3.Connection:
+        connection = _connect(data / FILE_NAME, create=True)
+        connection.execute(f"PRAGMA page_size = {PAGE_BYTES}")
+        connection.execute("PRAGMA journal_mode = WAL")
+        return connection
+
+    url = URL.create("sqlite+pysqlite", database=str(data / FILE_NAME))
+    made = create_engine(url, creator=connect, poolclass=QueuePool)
+    _set_up(made, begin="BEGIN IMMEDIATE", query_only=False)
+    return made
+
+
+def _set_up(made: Engine, *, begin: str, query_only: bool) -> None:
+    @event.listens_for(made, "connect")
+    def connected(connection: DBAPIConnection, _: ConnectionPoolEntry) -> None:
+        cursor = connection.cursor()
+        cursor.execute(f"PRAGMA query_only = {int(query_only)}")
+        cursor.close()
+
+    @event.listens_for(made, "begin")
+    def begun(connection: Connection) -> None:
+        connection.exec_driver_sql(begin)
+
+
+@contextmanager
+def _alone(data: Path) -> Iterator[None]:
+    """Make, check or migrate the file in one process at a time; the others wait their turn."""
+    with ExitStack() as held:
+        until = time.monotonic() + MIGRATION_WAIT_S
+        while not _held(held, data, last_try=time.monotonic() > until):
+            time.sleep(0.05)
+        yield
+
+
+def _held(held: ExitStack, data: Path, *, last_try: bool) -> bool:
+    try:
+        held.enter_context(hold(data, "migrate"))
+    except InUseError:
+        if last_try:
+            raise
+        return False
+    return True
