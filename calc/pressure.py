@@ -3,7 +3,7 @@
 Every function takes numbers or numpy arrays. Pressures are absolute, in hPa.
 """
 
-from typing import Annotated
+from typing import Annotated, Any
 
 import numpy as np
 
@@ -18,11 +18,19 @@ ZERO_C = 273.15
 # to vanish and head temperature says nothing.
 STILL_PRESSURE = PRESSURE.within(120, 1400).called("Absolute pressure")
 BOILING_TEMPERATURE = TEMPERATURE.within(20, 110)
+GAUGE_PRESSURE = Quantity(
+    "gauge_pressure_hpa",
+    "Pressure in the still above the room's (vacuum negative)",
+    "hPa",
+    -980,
+    300,
+)
 ALTITUDE = Quantity("altitude_m", "Altitude above sea level", "m", -500, 4500, 0)
 SEA_LEVEL_PRESSURE = PRESSURE.within(900, 1090).called("Pressure reduced to sea level")
 
 StillPressureHpa = Annotated[float, STILL_PRESSURE]
 BoilingTemperatureC = Annotated[float, BOILING_TEMPERATURE]
+GaugePressureHpa = Annotated[float, GAUGE_PRESSURE]
 AltitudeM = Annotated[float, ALTITUDE]
 
 # IAPWS-IF97, table 34: n1 to n10 of region 4.
@@ -82,7 +90,8 @@ def water_vapour_pressure(temperature_c: BoilingTemperatureC) -> StillPressureHp
     >>> round(water_vapour_pressure(99.974), 1)
     1013.2
     """
-    return water_hpa(temperature_c + ZERO_C)
+    hpa: float = water_hpa(temperature_c + ZERO_C)
+    return hpa
 
 
 @elementwise
@@ -118,7 +127,8 @@ def water_boiling_point(pressure_hpa: StillPressureHpa) -> TemperatureC:
     >>> round(water_boiling_point(1013.25), 3)
     99.974
     """
-    return water_boiling_k(pressure_hpa) - ZERO_C
+    kelvin: float = water_boiling_k(pressure_hpa)
+    return kelvin - ZERO_C
 
 
 @elementwise
@@ -155,7 +165,8 @@ def ethanol_vapour_pressure(temperature_c: BoilingTemperatureC) -> StillPressure
     >>> round(ethanol_vapour_pressure(78.287), 1)
     1013.2
     """
-    return ethanol_hpa(temperature_c + ZERO_C)
+    hpa: float = ethanol_hpa(temperature_c + ZERO_C)
+    return hpa
 
 
 @elementwise
@@ -242,33 +253,43 @@ def pressure_at_altitude(
     return hpa
 
 
-def water_hpa(kelvin: float) -> float:
-    """Return water's vapour pressure, unchecked, for the insides of solvers."""
+def absolute_hpa(pressure_hpa: float, gauge_pressure_hpa: float) -> float:
+    """Return the pressure in a still from the room's and the still's above it.
+
+    Raises
+    ------
+    OutOfRangeError
+        If it lies outside `STILL_PRESSURE`.
+    """
+    hpa = pressure_hpa + gauge_pressure_hpa
+    STILL_PRESSURE.check(hpa, "pressure_hpa + gauge_pressure_hpa")
+    return hpa
+
+
+def water_hpa(kelvin: Any) -> Any:
+    """Return water's vapour pressure, unchecked, of a float or an array."""
     theta = kelvin + _N9 / (kelvin - _N10)
     a = theta * (theta + _N1) + _N2
     b = theta * (_N3 * theta + _N4) + _N5
     c = theta * (_N6 * theta + _N7) + _N8
     fourth_root = 2.0 * c / (-b + np.sqrt(b * b - 4.0 * a * c))
-    hpa: float = _HPA_PER_MPA * fourth_root**4
-    return hpa
+    return _HPA_PER_MPA * fourth_root**4
 
 
-def water_boiling_k(pressure_hpa: float) -> float:
-    """Return water's boiling temperature in K, unchecked, for the insides of solvers."""
+def water_boiling_k(pressure_hpa: Any) -> Any:
+    """Return water's boiling temperature in K, unchecked, under a float or an array."""
     beta = (pressure_hpa / _HPA_PER_MPA) ** 0.25
     e = beta * (beta + _N3) + _N6
     f = beta * (_N1 * beta + _N4) + _N7
     g = beta * (_N2 * beta + _N5) + _N8
     d = 2.0 * g / (-f - np.sqrt(f * f - 4.0 * e * g))
-    kelvin: float = (_N10 + d - np.sqrt((_N10 + d) ** 2 - 4.0 * (_N9 + _N10 * d))) / 2.0
-    return kelvin
+    return (_N10 + d - np.sqrt((_N10 + d) ** 2 - 4.0 * (_N9 + _N10 * d))) / 2.0
 
 
-def ethanol_hpa(kelvin: float) -> float:
-    """Return ethanol's vapour pressure, unchecked, for the insides of solvers."""
+def ethanol_hpa(kelvin: Any) -> Any:
+    """Return ethanol's vapour pressure, unchecked, of a float or an array."""
     s = 1.0 - kelvin / _ETHANOL_CRITICAL_K
     half = np.sqrt(s)
     a, b, c, d = _WAGNER
     log_ratio = s * (a + half * (b + s * (c + d * s * s * half))) * _ETHANOL_CRITICAL_K / kelvin
-    hpa: float = _ETHANOL_CRITICAL_HPA * np.exp(log_ratio)
-    return hpa
+    return _ETHANOL_CRITICAL_HPA * np.exp(log_ratio)
