@@ -1,0 +1,327 @@
+"""Specific gravity, extract in degrees Plato, and the hydrometer that reads them.
+
+Specific gravity is taken against water at 20 C (20/20) unless said otherwise.
+"""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from calc.errors import OutOfRangeError
+from calc.quantities import (
+    DENSITY,
+    MASS,
+    PLATO,
+    SG,
+    TEMPERATURE,
+    Plato,
+    Quantity,
+    ReferenceTemperatureC,
+    Sg,
+    VolumeL,
+    checked,
+    elementwise,
+)
+from calc.solve import root
+
+# Plato against specific gravity, from the constant term up. ASBC Methods of Analysis, tables
+# related to wort, beer and brewing sugars (from Goldiner and Klemann's tables).
+ASBC = (-616.868, 1111.14, -630.272, 135.997)
+WATER_20C_KG_L = 0.99820  # Kell 1975, as `water_density` gives it
+SUGAR_CONTENT = Quantity("extract_g_l", "Extract in a litre", "g/L", -100, 600)
+CORRECTION = Quantity("correction_sg", "Correction", "", -0.05, 0.05, 4)
+HOT_WATER = TEMPERATURE.within(0, 100)
+# Hotter wort warps a hydrometer's scale or breaks its glass.
+HYDROMETER_TEMPERATURE = TEMPERATURE.within(0, 60).called("Temperature of the sample")
+
+
+@dataclass(frozen=True, slots=True)
+class Extract:
+    """What a gravity says of the extract dissolved."""
+
+    plato: Plato
+    extract_g_l: Annotated[float, SUGAR_CONTENT]
+
+
+@dataclass(frozen=True, slots=True)
+class HydrometerReading:
+    """A hydrometer's reading once its temperature is allowed for."""
+
+    sg: Annotated[float, SG.called("True specific gravity")]
+    correction_sg: Annotated[float, CORRECTION]
+    plato: Plato
+
+
+@elementwise
+def plato_from_sg(sg: Sg) -> Plato:
+    """Return the extract in degrees Plato that goes with a specific gravity.
+
+    Parameters
+    ----------
+    sg : float or numpy array of float
+        At 20 C against water at 20 C, 0.975 to 1.18.
+
+    Returns
+    -------
+    float or numpy array of float
+        Grams of extract in 100 g; negative below the gravity of water, as apparent extract is.
+
+    Raises
+    ------
+    OutOfRangeError
+        If the gravity is out of range.
+
+    Notes
+    -----
+    P = -616.868 + 1111.14 SG - 630.272 SG^2 + 135.997 SG^3. Made from tables that end near 20 P;
+    up to 40 P it stays within 0.15 P of the sucrose tables.
+
+    References
+    ----------
+    American Society of Brewing Chemists, Methods of Analysis, tables related to wort, beer and
+    brewing sugars (polynomial fit).
+
+    Examples
+    --------
+    >>> round(plato_from_sg(1.040), 2)
+    9.99
+    """
+    return _plato(sg)
+
+
+@elementwise
+def sg_from_plato(plato: Plato) -> Sg:
+    """Return the specific gravity that goes with an extract in degrees Plato.
+
+    Parameters
+    ----------
+    plato : float or numpy array of float
+        Grams of extract in 100 g, -6.6 to 40.1.
+
+    Returns
+    -------
+    float or numpy array of float
+        At 20 C against water at 20 C.
+
+    Raises
+    ------
+    OutOfRangeError
+        If the extract is out of range.
+
+    Notes
+    -----
+    Solves the ASBC polynomial for SG, to 1e-14, so that there and back is the same number.
+
+    References
+    ----------
+    American Society of Brewing Chemists, Methods of Analysis, tables related to wort, beer and
+    brewing sugars (polynomial fit).
+
+    Examples
+    --------
+    >>> round(sg_from_plato(12.0), 4)
+    1.0484
+    """
+    return _sg(plato)
+
+
+@checked
+def extract_of(sg: Sg) -> Extract:
+    """Return the extract of a wort or sugar solution, by mass and in a litre.
+
+    Parameters
+    ----------
+    sg : float
+        At 20 C against water at 20 C, 0.975 to 1.18.
+
+    Returns
+    -------
+    Extract
+        Degrees Plato, and grams in a litre.
+
+    Raises
+    ------
+    OutOfRangeError
+        If the gravity is out of range.
+
+    Notes
+    -----
+    P = -616.868 + 1111.14 SG - 630.272 SG^2 + 135.997 SG^3; grams in a litre = 10 P x SG x
+    0.9982. Once there is alcohol the figures are apparent, not what is really dissolved.
+
+    References
+    ----------
+    American Society of Brewing Chemists, Methods of Analysis, tables related to wort, beer and
+    brewing sugars (polynomial fit).
+
+    Examples
+    --------
+    >>> round(extract_of(1.0386).extract_g_l)
+    100
+    """
+    plato = _plato(sg)
+    return Extract(plato=plato, extract_g_l=10.0 * plato * sg * WATER_20C_KG_L)
+
+
+@checked
+def sg_from_extract(
+    extract_kg: Annotated[float, MASS.called("Extract dissolved")],
+    volume_l: VolumeL,
+) -> Sg:
+    """Return the specific gravity of a wort of known volume that holds a mass of extract.
+
+    Parameters
+    ----------
+    extract_kg : float
+        Sugar or other extract dissolved in it.
+    volume_l : float
+        Of the finished wort at 20 C.
+
+    Returns
+    -------
+    float
+        At 20 C against water at 20 C.
+
+    Raises
+    ------
+    OutOfRangeError
+        If a quantity is out of range, or the wort would be thicker than SG 1.18.
+
+    Notes
+    -----
+    Solves P/100 x SG(P) x 0.9982 x volume = extract for P.
+
+    References
+    ----------
+    American Society of Brewing Chemists, Methods of Analysis, tables related to wort, beer and
+    brewing sugars (polynomial fit).
+
+    Examples
+    --------
+    One kilogram of sucrose in 10 L of wort.
+
+    >>> round(sg_from_extract(1.0, 10.0), 4)
+    1.0386
+    """
+    per_litre = extract_kg / volume_l if volume_l > 0 else float("inf")
+    if per_litre > _kg_per_litre(PLATO.high):
+        raise OutOfRangeError(
+            f"Extract dissolved (extract_kg) is {extract_kg:.4g} kg in {volume_l:.4g} L; a wort "
+            f"holds at most {_kg_per_litre(PLATO.high) * volume_l:.4g} kg at SG {SG.high:g}. "
+            "Use more water.",
+            quantity="extract_kg",
+        )
+    return _sg(root(lambda plato: _kg_per_litre(plato) - per_litre, 0.0, PLATO.high))
+
+
+@checked
+def hydrometer(
+    reading_sg: Annotated[float, SG.called("Hydrometer reading")],
+    temperature_c: Annotated[float, HYDROMETER_TEMPERATURE],
+    reference_temperature_c: ReferenceTemperatureC = 20.0,
+) -> HydrometerReading:
+    """Return the true specific gravity from a hydrometer's reading at any temperature.
+
+    Parameters
+    ----------
+    reading_sg : float
+        What the instrument shows, 0.975 to 1.18.
+    temperature_c : float
+        Of the sample when it was read, 0 to 60 C; let a hotter one cool.
+    reference_temperature_c : float
+        Marked on the instrument: 20 C, 15 C or 15.56 C (60 F).
+
+    Returns
+    -------
+    HydrometerReading
+        The specific gravity at the instrument's temperature, what was added, and degrees Plato.
+
+    Raises
+    ------
+    OutOfRangeError
+        If a quantity is out of range, or the corrected gravity is.
+
+    Notes
+    -----
+    SG = reading x rho(T0) / rho(t) with the density of water: the sample is taken to expand as
+    water does. Its sugar makes it expand a little more and the glass a little as well, in the
+    other direction; together they stay under 0.0005 up to 40 C.
+
+    References
+    ----------
+    Kell, G. S. (1975), J. Chem. Eng. Data 20, 97-105, doi 10.1021/je60064a005 (water);
+    correction tables for hydrometers made for 15 C agree to 0.0001.
+
+    Examples
+    --------
+    >>> round(hydrometer(1.050, 30.0, 15.0).sg, 4)
+    1.0536
+    """
+    factor = _water(reference_temperature_c) / _water(temperature_c)
+    sg = reading_sg * factor
+    SG.called("True specific gravity").check(sg, "reading_sg")
+    return HydrometerReading(sg=sg, correction_sg=sg - reading_sg, plato=_plato(sg))
+
+
+@elementwise
+def water_density(temperature_c: Annotated[float, HOT_WATER]) -> Annotated[float, DENSITY]:
+    """Return the density of water at atmospheric pressure.
+
+    Parameters
+    ----------
+    temperature_c : float or numpy array of float
+        0 to 100 C.
+
+    Returns
+    -------
+    float or numpy array of float
+        kg/m3.
+
+    Raises
+    ------
+    OutOfRangeError
+        If the temperature is out of range.
+
+    Notes
+    -----
+    A fifth-order polynomial over (1 + 0.01687985 t).
+
+    References
+    ----------
+    Kell, G. S. (1975), J. Chem. Eng. Data 20, 97-105, doi 10.1021/je60064a005.
+
+    Examples
+    --------
+    >>> round(water_density(20.0), 2)
+    998.2
+    """
+    return _water(temperature_c)
+
+
+def wort_volume_l(mass_kg: float, plato: float) -> float:
+    """Return the volume at 20 C of a mass of wort."""
+    return mass_kg / (_sg(plato) * WATER_20C_KG_L)
+
+
+# The insides are written for one value or for many, unchecked.
+def _plato(sg: float) -> float:
+    a, b, c, d = ASBC
+    return a + sg * (b + sg * (c + sg * d))
+
+
+def _sg(plato: float) -> float:
+    # The polynomial rises steadily over a range a little wider than the one we take.
+    found: float = root(lambda sg: _plato(sg) - plato, SG.low - 0.01, SG.high + 0.01)
+    return found
+
+
+def _kg_per_litre(plato: float) -> float:
+    return plato / 100.0 * _sg(plato) * WATER_20C_KG_L
+
+
+def _water(temperature_c: float) -> float:
+    t = temperature_c
+    rising = 999.83952 + t * (
+        16.945176
+        + t * (-7.9870401e-3 + t * (-46.170461e-6 + t * (105.56302e-9 + t * -280.54253e-12)))
+    )
+    return rising / (1.0 + 16.879850e-3 * t)
