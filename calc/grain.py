@@ -73,7 +73,7 @@ POTATO_C = (56.0, 69.0)  # R
 
 # Diastatic power: pale 110-130 and distillers' at least 240 (R); the other malts (M); nothing
 # unmalted counts (P). Extract and moisture: (M).
-GRAINS: Mapping[Grain, Kind] = {
+GRAINS: Mapping[str, Kind] = {
     "pale-malt": Kind(BARLEY_C, (76, 79), 120, 4),
     "distillers-malt": Kind(BARLEY_C, (76, 79), 240, 4.5),
     "munich-malt": Kind(BARLEY_C, (75, 78), 50, 4),
@@ -111,9 +111,8 @@ def grain_kind(name: str) -> Kind:
     >>> grain_kind("maize").gelatinises_c
     (70.0, 75.0)
     """
-    found = next((kind for known, kind in GRAINS.items() if known == name), None)
-    if found is None:
+    if name not in GRAINS:
         raise QuantityError(
             f"grains has {name!r}; choose among {', '.join(GRAINS)}.", quantity="grains"
         )
-    return found
+    return GRAINS[name]

@@ -43,14 +43,14 @@ Fruit = Literal[
 ]
 
 # Kilograms of fermentable sugar, counted as hexose, in a kilogram as it is sold.
-SUGARS: Mapping[Sugar, float] = {
+SUGARS: Mapping[str, float] = {
     "sucrose": HEXOSE_PER_SUCROSE,
     "dextrose": 0.909,  # glucose monohydrate: 180.16 / 198.17
     "invert-syrup": 0.75,  # M
     "honey": 0.80,  # M
     "molasses": 0.52,  # M, final (blackstrap); 0.45-0.60
 }
-FRUITS: Mapping[Fruit, float] = {
+FRUITS: Mapping[str, float] = {
     "apples": 0.104,
     "apricots": 0.092,
     "bananas": 0.122,
