@@ -171,6 +171,7 @@ class ClockEpoch(Row, table=True):
     from_slot: int = Field(sa_type=BigKey)
     offset_us: int = Field(sa_type=BigKey)
     boot_id: str
+    boottime_us: int = Field(sa_type=BigKey)  # CLOCK_BOOTTIME at slot 0: ties a boot's restarts
     synchronised: bool
     recorded_at: datetime = Field(default_factory=now, sa_type=UtcMicroseconds)
     supersedes: UUID | None = None

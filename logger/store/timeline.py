@@ -80,7 +80,13 @@ def current_epochs(connection: Connection) -> Sequence[ClockEpoch]:
 
 
 def begin_epoch(
-    engine: Engine, *, from_slot: int, offset_us: int, boot_id: str, synchronised: bool
+    engine: Engine,
+    *,
+    from_slot: int,
+    offset_us: int,
+    boot_id: str,
+    boottime_us: int,
+    synchronised: bool,
 ) -> UUID:
     """Record that from this slot on the clock said slot + offset; returns the epoch's id."""
     epoch = ClockEpoch(
@@ -88,6 +94,7 @@ def begin_epoch(
         from_slot=from_slot,
         offset_us=offset_us,
         boot_id=boot_id,
+        boottime_us=boottime_us,
         synchronised=synchronised,
     )
     return _insert(engine, epoch)
@@ -101,18 +108,39 @@ def correct_epoch(engine: Engine, epoch: UUID, *, offset_us: int, synchronised: 
             raise NotFoundError(f"No clock epoch {epoch} is stored; load the epochs again.")
         if session.exec(select(ClockEpoch).where(ClockEpoch.supersedes == epoch)).first():
             raise ConflictError(f"The clock epoch {epoch} was corrected before; load it again.")
-        new = ClockEpoch(
-            id=uuid7(),
-            from_slot=old.from_slot,
-            offset_us=offset_us,
-            boot_id=old.boot_id,
-            synchronised=synchronised,
-            supersedes=epoch,
-        )
+        new = _corrected(old, offset_us, synchronised=synchronised)
         made = new.id
         session.add(new)
         session.commit()
         return made
+
+
+def correct_boot(engine: Engine, boot_id: str, *, utc_of_boot_us: int, synchronised: bool) -> int:
+    """Correct a boot's unsynchronised epochs, now that it is known when it was; returns how many.
+
+    `utc_of_boot_us` is the true time at which CLOCK_BOOTTIME stood at 0. Synchronised epochs and
+    those of other boots stay as they are.
+    """
+    with told(file_of(engine)), Session(engine) as session:
+        ours = [e for e in current_epochs(session.connection()) if e.boot_id == boot_id]
+        wrong = [epoch for epoch in ours if not epoch.synchronised]
+        for epoch in wrong:
+            offset_us = utc_of_boot_us + epoch.boottime_us
+            session.add(_corrected(epoch, offset_us, synchronised=synchronised))
+        session.commit()
+        return len(wrong)
+
+
+def _corrected(old: ClockEpoch, offset_us: int, *, synchronised: bool) -> ClockEpoch:
+    return ClockEpoch(
+        id=uuid7(),
+        from_slot=old.from_slot,
+        offset_us=offset_us,
+        boot_id=old.boot_id,
+        boottime_us=old.boottime_us,
+        synchronised=synchronised,
+        supersedes=old.id,
+    )
 
 
 def _insert(engine: Engine, epoch: ClockEpoch) -> UUID:

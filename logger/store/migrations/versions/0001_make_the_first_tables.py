@@ -63,6 +63,7 @@ def upgrade() -> None:
         sa.Column("from_slot", BIG, nullable=False),
         sa.Column("offset_us", BIG, nullable=False),
         sa.Column("boot_id", sa.String(), nullable=False),
+        sa.Column("boottime_us", BIG, nullable=False),
         sa.Column("synchronised", sa.Boolean(), nullable=False),
         sa.Column("recorded_at", sa.BigInteger(), nullable=False),
         sa.Column("supersedes", sa.Uuid(), nullable=True),
