@@ -119,6 +119,8 @@ US_UNITS: dict[str, tuple[str, float, float]] = {
     "kW": ("BTU/h", 3412.142, 0.0),
     "g": ("oz", 1 / 28.349523125, 0.0),
     "L/kg": ("US qt/lb", 0.45359237 / 0.946352946, 0.0),
+    "cm": ("in", 1 / 2.54, 0.0),
+    "L/min": ("US gal/min", 1 / 3.785411784, 0.0),
     "m³/h": ("ft³/min", 1 / 0.3048**3 / 60, 0.0),
 }
 
@@ -146,6 +148,12 @@ SG = Quantity("sg", "Specific gravity", "", 0.975, 1.18, 4)
 PLATO = Quantity("plato", "Extract", "°P", -6.6, 40.1, 2)
 PERCENT = Quantity("percent", "Share", "%", 0, 100)
 
+POWER = Quantity("power_kw", "Heating power", "kW", 0.05, 2000, 2)
+HEAT_LOSS = Quantity("heat_loss_kw", "Power lost to the room", "kW", 0, 500, 2)
+ENERGY = Quantity("energy_kwh", "Energy", "kWh", 0, 1_000_000, 2)
+DURATION_H = Quantity("duration_h", "Time", "h", 0, 100_000, 2)
+DURATION_MIN = Quantity("duration_min", "Time", "min", 0, 1_000_000, 0)
+
 TemperatureC = Annotated[float, TEMPERATURE]
 AbwFraction = Annotated[float, ABW_FRACTION]
 Abv = Annotated[float, ABV]
@@ -162,6 +170,12 @@ PureAlcoholL = Annotated[float, PURE_ALCOHOL]
 
 Sg = Annotated[float, SG]
 Plato = Annotated[float, PLATO]
+
+PowerKw = Annotated[float, POWER]
+HeatLossKw = Annotated[float, HEAT_LOSS]
+EnergyKwh = Annotated[float, ENERGY]
+DurationH = Annotated[float, DURATION_H]
+DurationMin = Annotated[float, DURATION_MIN]
 
 Glass = Literal["soda-lime", "borosilicate"]
 
