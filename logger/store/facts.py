@@ -1,0 +1,134 @@
+"""Facts people enter: recorded, corrected, and read as they stand at a moment.
+
+`record` takes any number of facts at once, in one transaction, so that two swapped probes are put
+right in one step. Nothing is changed or erased: `fact.correction(...)` makes the record that
+supersedes `fact`, and `withdrawn=True` in it takes the thing back.
+"""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import TypeVar
+from uuid import UUID
+
+from sqlalchemy import Engine
+from sqlmodel import Session, col, select
+
+from logger.errors import ConflictError, NotFoundError
+from logger.store.contradictions import check_alone, check_names, check_placements
+from logger.store.failures import file_of, told
+from logger.store.tables import Calibration, Fact, Place, Placement, ProbeCard, Setting, Vessel
+
+F = TypeVar("F", bound=Fact)
+
+
+def record(engine: Engine, *facts: Fact) -> None:
+    """Store facts in one transaction, or raise and store none.
+
+    A fact sent again under its id is stored once. Raises ConflictError where a fact corrects what
+    has been corrected already, where two probes would be on one place at once, or one probe's
+    quantity on two; OutOfRangeError where a calibration's slope is not above 0; NotFoundError
+    where it refers to what is not there.
+    """
+    with told(file_of(engine)), Session(engine, expire_on_commit=False) as session:
+        new = [fact for fact in facts if session.get(type(fact), fact.id) is None]
+        for fact in new:
+            check_alone(fact)
+            _check_version(session, fact)
+            session.add(fact)
+        session.flush()
+        _check_together(session, {type(fact) for fact in new})
+        session.commit()
+
+
+def current(session: Session, kind: type[F]) -> Sequence[F]:
+    """Read the records of a kind that count: not superseded, not withdrawn."""
+    later = select(kind.supersedes).where(col(kind.supersedes).is_not(None))
+    chosen = select(kind).where(col(kind.id).not_in(later), col(kind.withdrawn).is_(False))
+    return session.exec(chosen.order_by(col(kind.effective_at), col(kind.id))).all()
+
+
+def all_current(engine: Engine, kind: type[F]) -> Sequence[F]:
+    """Read the records of a kind that count, on an engine opened read-only."""
+    with told(file_of(engine)), Session(engine) as session:
+        found = current(session, kind)
+        session.expunge_all()
+        return found
+
+
+def vessels(engine: Engine) -> Sequence[Vessel]:
+    """Read the vessels as they stand."""
+    return all_current(engine, Vessel)
+
+
+def places(engine: Engine) -> Sequence[Place]:
+    """Read the places as they stand."""
+    return all_current(engine, Place)
+
+
+def probe_cards(engine: Engine) -> Sequence[ProbeCard]:
+    """Read what people call the probes."""
+    return all_current(engine, ProbeCard)
+
+
+def placements(engine: Engine, at: datetime | None = None) -> Sequence[Placement]:
+    """Read the placements that hold at a moment; without one, all there ever were."""
+    found = all_current(engine, Placement)
+    return [one for one in found if at is None or holds(one, at)]
+
+
+def holds(placement: Placement, at: datetime) -> bool:
+    """Say whether a placement holds at a moment."""
+    ended = placement.ended_at is not None and placement.ended_at <= at
+    return placement.effective_at <= at and not ended
+
+
+def calibrations(engine: Engine, at: datetime | None = None) -> Sequence[Calibration]:
+    """Read the calibration of each series at a moment; without one, all there ever were."""
+    found = all_current(engine, Calibration)
+    if at is None:
+        return found
+    latest = {(one.probe_id, one.quantity): one for one in found if one.effective_at <= at}
+    return list(latest.values())
+
+
+def settings(engine: Engine, at: datetime) -> dict[str, str]:
+    """Read the site's settings at a moment: JSON by key."""
+    return {one.key: one.value for one in all_current(engine, Setting) if one.effective_at <= at}
+
+
+def get(engine: Engine, kind: type[F], about: UUID) -> F:
+    """Read the record that counts about one thing; NotFoundError where there is none."""
+    for fact in all_current(engine, kind):
+        if fact.about == about:
+            return fact
+    raise NotFoundError(f"There is no {kind.__name__.lower()} {about}; load the list again.")
+
+
+def _check_together(session: Session, kinds: set[type[Fact]]) -> None:
+    """See that the facts that count now do not contradict each other."""
+    places = current(session, Place)
+    if Vessel in kinds:
+        check_names([(vessel.name, None) for vessel in current(session, Vessel)], "vessel")
+    if Place in kinds:
+        check_names([(place.name, place.vessel) for place in places], "place")
+    if Placement in kinds:
+        check_placements(current(session, Placement), {one.about: one.name for one in places})
+
+
+def _check_version(session: Session, fact: Fact) -> None:
+    """See that a correction corrects something, and the newest of it."""
+    if fact.supersedes is None:
+        return
+    kind = type(fact)
+    old = session.get(kind, fact.supersedes)
+    if old is None:
+        raise NotFoundError(f"The record {fact.supersedes} to correct is not stored.")
+    if session.exec(select(kind).where(kind.supersedes == fact.supersedes)).first() is not None:
+        raise ConflictError(
+            "The record was corrected by somebody else meanwhile; load it again and repeat."
+        )
+    if (fact.about, fact.version) != (old.about, old.version + 1):
+        raise ConflictError(
+            f"The correction says version {fact.version} of {fact.about}; "
+            f"it must be version {old.version + 1} of {old.about}."
+        )
