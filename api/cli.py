@@ -9,7 +9,7 @@ from typer.core import TyperGroup
 from calc.errors import WormtubError
 
 # The modules of api.commands, one line each, in the order in which help lists them.
-WORDS = ("calc",)
+WORDS = ("log", "calc", "migrate")
 
 
 class Words(TyperGroup):

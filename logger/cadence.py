@@ -15,6 +15,13 @@ RISE_WITHIN_S: Final = 60
 HELD_S: Final = 30 * 60
 SWEEPS_JUDGED: Final = 9
 FINEST_BITS: Final = 12
+LONGEST_SWEEP_S: Final = 2.0
+MARGIN_S: Final = 0.03  # between the end of a sweep and the next slot
+
+
+def deadline_s(period_s: int) -> float:
+    """Say how long a sweep may take: it ends before the next slot, and within two seconds."""
+    return min(LONGEST_SWEEP_S, period_s - MARGIN_S)
 
 
 class Cadence:
@@ -33,7 +40,7 @@ class Cadence:
         """The period while hot: one second longer where full resolution takes longer."""
         if not self._resolution_matters or not self._sweeps_us:
             return self._hot_s
-        fits = median(self._sweeps_us) < self._hot_s * 1_000_000
+        fits = median(self._sweeps_us) < deadline_s(self._hot_s) * 1_000_000
         return self._hot_s if fits else self._hot_s + 1
 
     def period_s(self, slot: int) -> int:
