@@ -1,0 +1,231 @@
+"""Linux IIO channels as series: barometers, thermocouples, scales, flow meters.
+
+Source: Linux Documentation/ABI/testing/sysfs-bus-iio. A channel shows `in_<channel>_input`, or
+`in_<channel>_raw` with `_scale` and `_offset`: (raw + offset) x scale. Pressures are in
+kilopascal, temperatures in millidegrees Celsius.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from errno import ENODEV, ENXIO
+from functools import partial
+from math import isfinite
+from pathlib import Path
+from time import monotonic
+
+from logger.bus.lanes import Lane, Lanes
+from logger.bus.rtd import RTD_CHIP, RTD_CODES, celsius
+from logger.errors import BusError, SettingsError
+from logger.reading import Grade, Reading, SeriesKey
+
+SYSTEM = Path("/sys/bus/iio/devices")
+_COUNT_LIMIT = 32767  # counts are kept in 16 bits
+
+
+@dataclass(frozen=True, slots=True)
+class _Kind:
+    """What is usual for one kind of channel."""
+
+    quantity: str
+    scale: float  # the quantity's units in one of the kernel's
+    counts_per_unit: int
+    low: float
+    high: float
+
+
+# Ranges: BMP280, BME280 and BMP380 datasheets (300 hPa to 1100 or 1250 hPa); a temperature's
+# ends where its counts do.
+_USUAL = {
+    "pressure": _Kind("pressure_hpa", 10.0, 16, 300.0, 1250.0),
+    "temp": _Kind("temperature_c", 0.001, 128, -200.0, 255.0),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Channel:
+    """One IIO channel chosen in the settings; what is left out is what is usual for its kind."""
+
+    device: str  # the chip's name ("bmp280"), its label, or its folder ("iio:device0")
+    channel: str  # as in in_<channel>_input: "pressure", "temp", "voltage0"
+    name: str = ""  # in the record; else "<device>-<channel>"
+    quantity: str = ""  # what it measures, ending in its unit: "mass_kg", "flow_l_min"
+    scale: float | None = None  # the quantity's units in one unit of the kernel's value
+    offset: float = 0.0  # in the quantity's unit, added after scaling
+    counts_per_unit: int | None = None  # the steps in which it is kept
+    low: float | None = None  # what it can measure, in the quantity's unit
+    high: float | None = None
+    reference_ohm: float | None = None  # of a MAX31865, whose value is a ratio to it
+    folder: Path = SYSTEM
+
+    def __post_init__(self) -> None:
+        if self._usual is None and not (self.quantity and self.scale and self.counts_per_unit):
+            raise SettingsError(
+                f"The IIO channel {self.device} {self.channel} is not one of the usual kinds "
+                f"({', '.join(f'{kind} as {k.quantity}' for kind, k in _USUAL.items())}): give "
+                "its quantity, scale and counts_per_unit."
+            )
+        if not re.fullmatch(r"[a-z][a-z0-9_]*", self.series.quantity):
+            raise SettingsError(
+                f'The quantity "{self.quantity}" of an IIO channel must be small letters that '
+                "end in a unit, as in mass_kg."
+            )
+        if self.device == RTD_CHIP and not self.reference_ohm:
+            raise SettingsError(
+                f"A {RTD_CHIP} shows a ratio of resistances, not a temperature: give the "
+                "reference_ohm of its board (often 430 for Pt100)."
+            )
+
+    @property
+    def _usual(self) -> _Kind | None:
+        kind = _USUAL.get(_without_number(self.channel))
+        return kind if kind and self.quantity in {"", kind.quantity} else None
+
+    @property
+    def series(self) -> SeriesKey:
+        """The series it is kept as."""
+        usual = self._usual
+        quantity = self.quantity or (usual.quantity if usual else "")
+        counts = self.counts_per_unit or (usual.counts_per_unit if usual else 1)
+        return SeriesKey(f"iio-{self.name or f'{self.device}-{self.channel}'}", quantity, counts)
+
+    @property
+    def limits(self) -> tuple[float, float]:
+        """What it can measure, and a count can hold, in the quantity's unit."""
+        usual = self._usual
+        room = _COUNT_LIMIT / self.series.counts_per_unit
+        low = self.low if self.low is not None else (usual.low if usual else -room)
+        high = self.high if self.high is not None else (usual.high if usual else room)
+        return max(low, -room), min(high, room)
+
+    def value(self, kernel_value: float) -> float:
+        """Turn the kernel's value into the quantity's unit."""
+        scale = self.scale or (self._usual.scale if self._usual else 1.0)
+        return kernel_value * scale + self.offset
+
+
+class IioBus:
+    """Reads the chosen channels; one that fails is a reading with a grade, and delays no other."""
+
+    def __init__(self, channels: Sequence[Channel]) -> None:
+        for channel in channels:
+            _locate(channel)  # named but missing: say so at start
+        self._lanes = Lanes()
+        self._channels = [(channel, Lane(f"iio {channel.series.probe_id}")) for channel in channels]
+        self.sweep_s = 0.0
+
+    def read_scan(self, *, deadline_s: float) -> tuple[Reading, ...]:
+        """Read every channel; block at most `deadline_s`."""
+        began_s = monotonic()
+        readings = {
+            channel.series: Reading(channel.series, Grade.TIMED_OUT, None)
+            for channel, _ in self._channels
+        }
+
+        def keep(reading: Reading) -> None:
+            readings[reading.series] = reading
+            self.sweep_s = monotonic() - began_s
+
+        self._lanes.begin()
+        for channel, lane in self._channels:
+            if not lane.busy:
+                self._lanes.ask(lane, partial(read_channel, channel), keep)
+        self._lanes.run_until(began_s + deadline_s)
+        return tuple(readings.values())
+
+    def close(self) -> None:
+        """Stop the threads that can be stopped."""
+        for _, lane in self._channels:
+            lane.close()
+
+
+def read_channel(channel: Channel) -> Reading:
+    """Read one channel now; may block as long as the kernel does."""
+    try:
+        value = _value(channel)
+    except BusError:
+        return Reading(channel.series, Grade.GONE, None)
+    except OSError as error:
+        gone = isinstance(error, FileNotFoundError) or error.errno in {ENODEV, ENXIO}
+        return Reading(channel.series, Grade.GONE if gone else Grade.EMPTY, None)
+    except ValueError:
+        return Reading(channel.series, Grade.TORN, None)
+    return _graded(channel, value)
+
+
+def _graded(channel: Channel, value: float | None) -> Reading:
+    if value is None:
+        return Reading(channel.series, Grade.EMPTY, None)
+    low, high = channel.limits
+    if not (isfinite(value) and low <= value <= high):
+        return Reading(channel.series, Grade.OUT_OF_RANGE, None)
+    return Reading(channel.series, Grade.OK, round(value * channel.series.counts_per_unit))
+
+
+def _value(channel: Channel) -> float | None:
+    """Give the value in the quantity's unit, or None where the kernel shows nothing."""
+    stem = f"in_{channel.channel}"
+    home = _locate(channel)
+    if channel.reference_ohm:
+        code = _number(home / f"{stem}_raw")
+        return None if code is None else celsius(code / RTD_CODES * channel.reference_ohm)
+    if (home / f"{stem}_input").exists():
+        shown = _number(home / f"{stem}_input")
+    else:
+        shown = _scaled(home, stem)
+    return None if shown is None else channel.value(shown)
+
+
+def _scaled(home: Path, stem: str) -> float | None:
+    """Apply `_scale` and `_offset`, the channel's own or those it shares with its kind."""
+    raw = _number(home / f"{stem}_raw")
+    scale, offset = (
+        next(
+            (
+                _number(path)
+                for s in (stem, _without_number(stem))
+                if (path := home / f"{s}_{what}").exists()
+            ),
+            default,
+        )
+        for what, default in (("scale", 1.0), ("offset", 0.0))
+    )
+    if raw is None or scale is None or offset is None:
+        return None
+    return (raw + offset) * scale
+
+
+def _number(path: Path) -> float | None:
+    text = path.read_text()
+    return float(text) if text.strip() else None
+
+
+def _locate(channel: Channel) -> Path:
+    """Find the chip's folder, whose number may change from one start to the next."""
+    try:
+        homes = sorted(channel.folder.iterdir())
+    except OSError as error:
+        raise BusError(
+            f"The settings name the IIO channel {channel.device} {channel.channel}, but "
+            f"{channel.folder} cannot be read ({error.strerror}): load the chip's overlay."
+        ) from error
+    shows = [f"in_{channel.channel}_input", f"in_{channel.channel}_raw"]
+    for home in homes:
+        known = channel.device in {home.name, _word(home / "name"), _word(home / "label")}
+        if known and any((home / file).exists() for file in shows):
+            return home
+    raise BusError(
+        f"There is no IIO channel {channel.device} {channel.channel} under {channel.folder}: "
+        f"none of its {len(homes)} devices has that name and a file {' or '.join(shows)}."
+    )
+
+
+def _without_number(channel: str) -> str:
+    return re.sub(r"\d.*$", "", channel)
+
+
+def _word(path: Path) -> str | None:
+    try:
+        return path.read_text().strip()
+    except OSError:
+        return None

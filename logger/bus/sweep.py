@@ -1,0 +1,97 @@
+"""The buses a site has, behind one face: every series it knows has a reading in every scan."""
+
+import os
+from collections.abc import Sequence
+from functools import partial
+from pathlib import Path
+from time import monotonic
+from typing import Literal, Protocol
+
+from logger.bus.iio import Channel, IioBus
+from logger.bus.lanes import Lane, Lanes
+from logger.bus.onewire import OneWireBus
+from logger.errors import BusError
+from logger.reading import Reading
+
+
+class Bus(Protocol):
+    """Something to read scans from; for one thread at a time."""
+
+    @property
+    def sweep_s(self) -> float:
+        """The time the last whole sweep took, in seconds; 0 before the first."""
+
+    def read_scan(self, *, deadline_s: float) -> tuple[Reading, ...]:
+        """Read every known series; block at most `deadline_s`. Silent ones have a grade."""
+
+    def close(self) -> None:
+        """Stop the threads that can be stopped."""
+
+
+class BusSettings(Protocol):
+    """What of the settings the buses need."""
+
+    @property
+    def bus(self) -> Path:
+        """The one-wire folder, /sys/bus/w1/devices or one laid out like it."""
+
+    @property
+    def iio(self) -> tuple[Channel, ...]:
+        """The IIO channels chosen."""
+
+    @property
+    def resolution_bits(self) -> int | Literal["auto"]:
+        """9 to 12 bit, or whatever there is time for."""
+
+
+class CompositeBus:
+    """Several buses read side by side."""
+
+    def __init__(self, buses: Sequence[Bus]) -> None:
+        self._buses = [(bus, Lane(type(bus).__name__)) for bus in buses]
+        self._lanes = Lanes()
+
+    @property
+    def sweep_s(self) -> float:
+        """The slowest bus's."""
+        return max(bus.sweep_s for bus, _ in self._buses)
+
+    def read_scan(self, *, deadline_s: float) -> tuple[Reading, ...]:
+        """Read all buses at once, in the order they were given."""
+        scans: dict[int, tuple[Reading, ...]] = {}
+        self._lanes.begin()
+        for place, (bus, lane) in enumerate(self._buses):
+            read = partial(bus.read_scan, deadline_s=deadline_s)
+            self._lanes.ask(lane, read, partial(scans.__setitem__, place))
+        self._lanes.run_until(monotonic() + 2 * deadline_s)  # each keeps its own deadline
+        return tuple(reading for place in sorted(scans) for reading in scans[place])
+
+    def close(self) -> None:
+        """Close all buses."""
+        for bus, lane in self._buses:
+            lane.close()
+            bus.close()
+
+
+def open_bus(settings: BusSettings) -> Bus:
+    """Open the site's buses, or raise a BusError that says what is missing and what to do."""
+    _check_folder(settings.bus)
+    bits = None if settings.resolution_bits == "auto" else settings.resolution_bits
+    if not settings.iio:
+        return OneWireBus(settings.bus, bits=bits)
+    iio = IioBus(settings.iio)
+    return CompositeBus([OneWireBus(settings.bus, bits=bits), iio])
+
+
+def _check_folder(folder: Path) -> None:
+    if not folder.is_dir():
+        what = "is not a folder" if folder.exists() else "does not exist"
+        raise BusError(
+            f"The one-wire folder {folder} {what}: switch the bus on (dtoverlay=w1-gpio in "
+            "/boot/firmware/config.txt, then restart) or name another folder with --bus."
+        )
+    if not os.access(folder, os.R_OK | os.X_OK):
+        raise BusError(
+            f"The one-wire folder {folder} may not be read by this user: give it the right to, "
+            "or run as a user who has it."
+        )
