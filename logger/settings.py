@@ -5,18 +5,26 @@ import os
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal, Self
 
-from pydantic import AfterValidator, BeforeValidator, Field, ValidationError, model_validator
+from pydantic import (
+    AfterValidator,
+    BeforeValidator,
+    Field,
+    ValidationError,
+    model_validator,
+)
 from pydantic_settings import BaseSettings, NoDecode, SettingsConfigDict
 
+from logger.bus.iio import Channel
 from logger.errors import SettingsError
 
 PREFIX: Final = "WORMTUB_"
 FILE_NAME: Final = "wormtub.toml"
 KERNEL_BUS: Final = Path("/sys/bus/w1/devices")
+CHANNEL_KEYS: Final = {field.name for field in fields(Channel)}
 FOLDERS: Final = ("data", "bus")
 HOST_NAME: Final = re.compile(r"(?=.*[a-z])[a-z0-9]([a-z0-9.-]{0,251}[a-z0-9])?", re.IGNORECASE)
 
@@ -27,11 +35,25 @@ def default_data() -> Path:
     return Path(home).expanduser() / "wormtub"
 
 
-def _listed(value: Any) -> Any:
-    """Take a list as environment variables and options write one: with commas."""
+def _channels(value: Any) -> Any:
+    """Take channels as options and variables write them: `bmp280/pressure,ads1015/voltage0`.
+
+    A folder other than the kernel's follows an `@`; whatever else there is to say of a channel
+    is said in the file, where each is a table.
+    """
     if isinstance(value, str):
-        return [part.strip() for part in value.split(",") if part.strip()]
+        return [_channel(part) for part in value.split(",") if part.strip()]
+    for table in value if isinstance(value, list) else ():
+        if isinstance(table, dict) and (unknown := table.keys() - CHANNEL_KEYS):
+            raise ValueError(f"{min(unknown)} says nothing of a channel")
     return value
+
+
+def _channel(text: str) -> dict[str, str]:
+    named, _, folder = text.strip().partition("@")
+    device, _, channel = named.rpartition("/")
+    given = {"device": device, "channel": channel, "folder": folder}
+    return {key: part for key, part in given.items() if part}
 
 
 def _host(value: str) -> str:
@@ -57,8 +79,8 @@ class Settings(BaseSettings):
 
     data: Folder = Field(default_factory=default_data, description="a folder for the data")
     bus: Folder = Field(KERNEL_BUS, description="a one-wire folder laid out as the kernel's")
-    iio: Annotated[tuple[str, ...], NoDecode, BeforeValidator(_listed)] = Field(
-        (), description="a list of Linux IIO channels"
+    iio: Annotated[tuple[Channel, ...], NoDecode, BeforeValidator(_channels)] = Field(
+        (), description="Linux IIO channels, each a DEVICE/CHANNEL or a table in the file"
     )
     resolution_bits: Annotated[Literal["auto", 9, 10, 11, 12], BeforeValidator(_bits)] = Field(
         "auto", description='"auto" or a whole number of bits from 9 to 12'
@@ -156,5 +178,7 @@ def _sentence(error: ValidationError, origins: _Origins) -> str:
     if key not in Settings.model_fields:
         names = ", ".join(Settings.model_fields)
         return f"{key} in {origins.file} is not a setting; the settings are {names}."
-    expected = Settings.model_fields[key].description
-    return f"{origins.of(key)} cannot be used: expected {expected}."
+    cause = first.get("ctx", {}).get("error")
+    if isinstance(cause, SettingsError):  # a channel's own sentence
+        return f"{origins.of(key)} cannot be used: {cause}"
+    return f"{origins.of(key)} cannot be used: expected {Settings.model_fields[key].description}."

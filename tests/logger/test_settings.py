@@ -1,8 +1,12 @@
 """Settings: options over environment over file, and a sentence for whatever cannot be used."""
 
+from pathlib import Path
+
 import pytest
 
+from logger.bus.iio import Channel
 from logger.errors import SettingsError
+from logger.reading import SeriesKey
 from logger.settings import FILE_NAME, KERNEL_BUS, PREFIX, Settings, load
 
 
@@ -64,10 +68,48 @@ def test_relative_folders_in_a_file_start_at_the_file(file):
     assert (settings.data, settings.bus) == (path.parent / "kept", path.parent / "wires")
 
 
-def test_list_with_commas_from_the_environment(monkeypatch):
-    monkeypatch.setenv("WORMTUB_IIO", "one, two")
+def test_channels_with_commas_from_the_environment(monkeypatch):
+    monkeypatch.setenv("WORMTUB_IIO", "bmp280/pressure@/sim/iio, iio:device1/temp")
+    assert load().iio == (
+        Channel("bmp280", "pressure", folder=Path("/sim/iio")),
+        Channel("iio:device1", "temp"),
+    )
+
+
+def test_channels_as_tables_in_the_file(file):
+    text = """
+[[iio]]
+device = "hx711"
+channel = "voltage0"
+name = "scale"
+quantity = "mass_kg"
+scale = 0.002
+counts_per_unit = 100
+"""
+    [channel] = load(data=file(text).parent).iio
+    assert channel.series == SeriesKey("iio-scale", "mass_kg", 100)
+
+
+@pytest.mark.parametrize(
+    ("channel", "says"),
+    [
+        ("bmp280", "expected Linux IIO channels, each a DEVICE/CHANNEL or a table"),
+        ("hx711/voltage0", "give its quantity, scale and counts_per_unit."),
+    ],
+)
+def test_channels_that_say_too_little(channel, says):
+    said = refused(iio=channel)
+    assert said.startswith(f"--iio {channel} cannot be used: ")
+    assert says in said
+
+
+def test_unknown_key_of_a_channel(file):
+    path = file('iio = [{device = "bmp280", channel = "pressure", scal = 1.0}]')
+    assert "cannot be used: expected Linux IIO channels" in refused(data=path.parent)
+
+
+def test_resolution_from_the_environment(monkeypatch):
     monkeypatch.setenv("WORMTUB_RESOLUTION_BITS", "11")
-    assert load().iio == ("one", "two")
     assert load().resolution_bits == 11
 
 
