@@ -25,7 +25,7 @@ USUAL_CASK_L = 200.0
 GROSS = MASS.called("Weight of the full cask, by the scale")
 TARE = MASS.called("Weight of the empty cask, by the scale")
 CASK_SIZE = Quantity("cask_l", "Size of the cask", "L", 1, 1000)
-TIME = Quantity("time_years", "Time in the cask", "years", 0.01, 100, 2)
+TIME = Quantity("duration_years", "Time in the cask", "years", 0.01, 100, 2)
 LOSS = Quantity("loss_percent", "Loss of pure alcohol", "%", -10, 100, 2)
 USUAL_LOSS = Quantity("loss_percent_per_year", "Loss a year from 200 L", "%/year", 0, 20, 2)
 YEARLY_LOSS = USUAL_LOSS.within(-2e6, 100)
@@ -108,7 +108,7 @@ def cask_loss(
     filled_abv: Annotated[float, ABV.within(0.5, 100).called("Strength filled")],
     volume_l: Annotated[float, VOLUME.called("Volume now, at 20 °C")],
     abv: Annotated[float, ABV.called("Strength now")],
-    time_years: Annotated[float, TIME],
+    duration_years: Annotated[float, TIME],
 ) -> CaskLoss:
     """Return what a cask has lost since it was filled.
 
@@ -118,7 +118,7 @@ def cask_loss(
         Volume filled and volume now, both at 20 C.
     filled_abv, abv : float
         Strength filled (0.5 to 100) and strength now, percent by volume at 20 C.
-    time_years : float
+    duration_years : float
         Between the two, 0.01 to 100 years.
 
     Returns
@@ -156,7 +156,7 @@ def cask_loss(
     return CaskLoss(
         lost_pure_alcohol_l=filled - now,
         loss_percent=100.0 * (1.0 - now / filled),
-        loss_percent_per_year=100.0 * (1.0 - (now / filled) ** (1.0 / time_years)),
+        loss_percent_per_year=100.0 * (1.0 - (now / filled) ** (1.0 / duration_years)),
         abv_change=abv - filled_abv,
     )
 
@@ -166,7 +166,7 @@ def angels_share(
     volume_l: Annotated[float, VOLUME.called("Volume filled, at 20 °C")],
     abv: Annotated[float, ABV.called("Strength filled")],
     cask_l: Annotated[float, CASK_SIZE],
-    time_years: Annotated[float, TIME],
+    duration_years: Annotated[float, TIME],
     usual_loss_percent_per_year: Annotated[float, USUAL_LOSS] = 2.0,
 ) -> AngelsShare:
     """Return what a cask of its size may be expected to lose over the years.
@@ -179,7 +179,7 @@ def angels_share(
         Filled, percent by volume at 20 C, 0 to 100.
     cask_l : float
         Size of the cask, 1 to 1000 L.
-    time_years : float
+    duration_years : float
         0.01 to 100 years.
     usual_loss_percent_per_year : float
         Loss of pure alcohol a year from a cask of 200 L where it lies, 0 to 20 %; 2 % in a cool,
@@ -214,7 +214,7 @@ def angels_share(
     """
     rate = _yearly(cask_l, usual_loss_percent_per_year)
     pure = volume_l * abv / 100.0
-    left = pure * (1.0 - rate) ** time_years
+    left = pure * (1.0 - rate) ** duration_years
     return AngelsShare(100.0 * rate, pure - left, left)
 
 
@@ -222,13 +222,13 @@ def angels_share_curve(
     volume_l: float,
     abv: float,
     cask_l: float,
-    time_years: float,
+    duration_years: float,
     usual_loss_percent_per_year: float = 2.0,
 ) -> dict[str, FloatArray]:
     """Return the pure alcohol expected to be left, against years."""
-    years = np.linspace(0.0, time_years, 61)
+    years = np.linspace(0.0, duration_years, 61)
     left = volume_l * abv / 100.0 * (1.0 - _yearly(cask_l, usual_loss_percent_per_year)) ** years
-    return {"time_years": years, "pure_alcohol_l": left}
+    return {"duration_years": years, "pure_alcohol_l": left}
 
 
 def _yearly(cask_l: float, usual_loss_percent_per_year: float) -> float:

@@ -39,7 +39,7 @@ WEIGHTS_KG_M3 = 8000.0
 # Volume that a dissolved gram of sugar or oak extract takes up, mL: sucrose in water, from memory.
 DISSOLVED_ML_G = 0.62
 
-READING = ABV.called("Reading of the alcoholometer")
+READING = Quantity("reading_abv", "Reading of the alcoholometer", "% vol", 0, 100, 2)
 AIR_DENSITY = Quantity("air_density_kg_m3", "Density of the air", "kg/m³", 0.8, 1.4, 4)
 WEIGHED_SAMPLE = Quantity("weighed_g", "Weight of the sample, by the balance", "g", 1, 20_000, 3)
 SAMPLE_VOLUME = Quantity("volume_ml", "Volume of the sample", "mL", 1, 20_000, 3)

@@ -20,6 +20,7 @@ from calc.quantities import (
     Quantity,
     SpiritTemperatureC,
     checked,
+    equal_rows,
 )
 
 # Every choice among the jars is tried: 2^18 of them take a moment and a few megabytes.
@@ -241,12 +242,7 @@ def botanicals(
 
 
 def _mixtures(volumes: JarVolumesL, strengths: JarAbvs, temperature_c: float) -> list[Mixture]:
-    if len(volumes) != len(strengths) or not volumes:
-        raise QuantityError(
-            f"There are {len(volumes)} volumes (jar_volume_l) and {len(strengths)} strengths "
-            "(jar_abv); give one of each for every jar, at least one jar.",
-            quantity="jar_abv",
-        )
+    equal_rows(jar_volume_l=volumes, jar_abv=strengths)
     pairs = zip(volumes, strengths, strict=True)
     return [Mixture.of_volume(v, s, temperature_c) for v, s in pairs]
 

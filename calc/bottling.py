@@ -42,8 +42,10 @@ FILL_TOLERANCE = Quantity("tolerance_ml", "Tolerance", "mL", 0, 1000, 1)
 BOTTLES = Quantity("bottle_count", "Full bottles", "bottles", 0, 1e9, 0)
 DIFFERENCE = ABV.within(-100, 100).called("Found less label")
 SHORT = Quantity("difference_ml", "Found less nominal, at 20 °C", "mL", -10_000, 11_000, 1)
-DUTY_RATE = Quantity("duty_per_l", "Duty on a litre of pure alcohol", "money/L", 0, 1e6, 2)
-DUTY = Quantity("duty_money", "Duty", "money", 0, 1e12, 2)
+DUTY_RATE = Quantity(
+    "duty_per_l", "Duty on a litre of pure alcohol, in your money", "per L", 0, 1e6, 2
+)
+DUTY = Quantity("duty_money", "Duty, in your money", "", 0, 1e12, 2)
 
 LabelAbv = Annotated[float, ABV.within(0.5, 100).called("Strength on the label")]
 Rules = Literal["eu", "us"]
@@ -265,8 +267,8 @@ def duty(
     abv : float
         Percent by volume at 20 C, 0 to 100.
     duty_per_l : float
-        Money due on a litre of pure alcohol, in your currency. A rate on a US proof gallon is
-        0.5283 times as much on a litre.
+        Money due on a litre of pure alcohol, in your currency. A rate on a US proof gallon comes
+        to 0.526 times as much on a litre.
 
     Returns
     -------

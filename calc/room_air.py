@@ -11,7 +11,7 @@ from typing import Annotated, Any
 import numpy as np
 
 from calc.alcoholometry import ETHANOL_G_MOL, abw_from_abv
-from calc.quantities import ABV, FloatArray, Quantity, checked
+from calc.quantities import ABV, POWER, FloatArray, Quantity, checked
 
 # NIOSH Pocket Guide to Chemical Hazards (2007), ethyl alcohol: lower explosive limit in air.
 EXPLOSIVE_LIMIT_PERCENT = 3.3
@@ -25,12 +25,11 @@ MOLAR_VOLUME_L = 8.314462618 * 293.15 / 101.325
 CO2_EIGHT_HOURS_PPM, CO2_SHORT_UK_PPM, CO2_SHORT_US_PPM = 5_000.0, 15_000.0, 30_000.0
 CO2_OUTDOORS_PPM = 420.0
 
-VAPOUR_POWER = Quantity("power_kw", "Heat into the still", "kW", 0.05, 500, 2)
 ROOM = Quantity("room_m3", "Room", "m³", 1, 100_000)
 VENTILATION = Quantity("ventilation_m3_h", "Fresh air", "m³/h", 0, 1e6)
 AIR_CHANGES = Quantity("air_changes_per_h", "Air changes an hour", "1/h", 0, 100, 2)
-MINUTES = Quantity("time_min", "Time", "min", 0, 1e9)
-HOURS = Quantity("time_h", "Time", "h", 0, 1e9)
+MINUTES = Quantity("duration_min", "Time", "min", 0, 1e9)
+HOURS = Quantity("duration_h", "Time", "h", 0, 1e9)
 CONCENTRATION = Quantity("ethanol_percent", "Ethanol vapour in the air", "% vol", 0, 100, 3)
 VAPOUR_RATE = Quantity("ethanol_vapour_l_min", "Ethanol vapour let out", "L/min", 0, 1e6)
 CO2_RATE = Quantity("co2_l_h", "Carbon dioxide given off", "L/h", 0.1, 1e6)
@@ -68,10 +67,10 @@ class Room:
 class Escape:
     """How fast uncondensed vapour fills a room."""
 
-    time_min: Annotated[float, MINUTES.called("To a tenth of the explosive limit")] | None
-    limit_time_min: Annotated[float, MINUTES.called("To the explosive limit")] | None
+    duration_min: Annotated[float, MINUTES.called("To a tenth of the explosive limit")] | None
+    limit_duration_min: Annotated[float, MINUTES.called("To the explosive limit")] | None
     ethanol_vapour_l_min: Annotated[float, VAPOUR_RATE]
-    why: str | None = None
+    verdict: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,14 +78,14 @@ class RoomCo2:
     """What fermentation makes of the air of a room."""
 
     co2_ppm: Annotated[float, CO2.called("Carbon dioxide in the end")]
-    time_h: Annotated[float, HOURS.called("To the eight-hour limit")] | None
+    duration_h: Annotated[float, HOURS.called("To the eight-hour limit")] | None
     ventilation_m3_h: Annotated[float, VENTILATION.called("Fresh air that keeps below the limit")]
     verdict: str
 
 
 @checked
 def vapour_escape(
-    power_kw: Annotated[float, VAPOUR_POWER],
+    power_kw: Annotated[float, POWER.called("Heat that boils the still")],
     abv: Annotated[float, ABV.within(1, 100).called("Strength at the spout")],
     room_m3: Annotated[float, ROOM],
     ventilation_m3_h: Annotated[float, VENTILATION] = 0.0,
@@ -96,7 +95,7 @@ def vapour_escape(
     Parameters
     ----------
     power_kw : float
-        Heat that boils the still, 0.05 to 500 kW.
+        Heat that boils the still, 0.05 to 2000 kW.
     abv : float
         Of what comes over, percent by volume at 20 C, 1 to 100.
     room_m3 : float
@@ -108,7 +107,7 @@ def vapour_escape(
     -------
     Escape
         Minutes to a tenth of the explosive limit and to the limit itself, None where fresh air
-        keeps below it; ethanol vapour let out; and a sentence where a tenth is never reached.
+        keeps below it; ethanol vapour let out; and a verdict.
 
     Raises
     ------
@@ -129,15 +128,15 @@ def vapour_escape(
 
     Examples
     --------
-    >>> round(vapour_escape(2.0, 40.0, 10.0).time_min, 1)
+    >>> round(vapour_escape(2.0, 40.0, 10.0).duration_min, 1)
     2.8
     """
     rate = _ethanol_l_s(power_kw, abv)
     room = Room(room_m3, ventilation_m3_h)
     tenth = room.minutes_to(EXPLOSIVE_LIMIT_PERCENT / 1000.0, rate)
     whole = room.minutes_to(EXPLOSIVE_LIMIT_PERCENT / 100.0, rate)
-    why = None if tenth is not None else _carried_off(room.share_in_the_end(rate))
-    return Escape(tenth, whole, 60.0 * rate, why)
+    verdict = _escape_verdict(tenth, whole, 100.0 * room.share_in_the_end(rate))
+    return Escape(tenth, whole, 60.0 * rate, verdict)
 
 
 def vapour_escape_curve(
@@ -147,7 +146,7 @@ def vapour_escape_curve(
     rate, room = _ethanol_l_s(power_kw, abv), Room(room_m3, ventilation_m3_h)
     limit = room.minutes_to(EXPLOSIVE_LIMIT_PERCENT / 100.0, rate)
     minutes = np.linspace(0.0, min(2.0 * limit, 60.0) if limit else 60.0, 121)
-    return {"time_min": minutes, "ethanol_percent": 100.0 * room.share(minutes, rate)}
+    return {"duration_min": minutes, "ethanol_percent": 100.0 * room.share(minutes, rate)}
 
 
 @checked
@@ -200,11 +199,12 @@ def co2_in_room(
     limit = (CO2_EIGHT_HOURS_PPM - CO2_OUTDOORS_PPM) / (1e6 - CO2_OUTDOORS_PPM)
     minutes = room.minutes_to(limit, rate)
     end = _co2_ppm(room.share_in_the_end(rate))
+    hours = None if minutes is None else minutes / 60.0
     return RoomCo2(
         co2_ppm=end,
-        time_h=None if minutes is None else minutes / 60.0,
+        duration_h=hours,
         ventilation_m3_h=co2_l_h / 1000.0 * (1.0 - limit) / limit,
-        verdict=_co2_verdict(end),
+        verdict=_co2_verdict(end, hours),
     )
 
 
@@ -214,7 +214,7 @@ def co2_in_room_curve(
     """Return the carbon dioxide in the air of the room over a day."""
     hours = np.linspace(0.0, 24.0, 145)
     room = Room(room_m3, air_changes_per_h * room_m3)
-    return {"time_h": hours, "co2_ppm": _co2_ppm(room.share(60.0 * hours, co2_l_h / 3600.0))}
+    return {"duration_h": hours, "co2_ppm": _co2_ppm(room.share(60.0 * hours, co2_l_h / 3600.0))}
 
 
 def _ethanol_l_s(power_kw: float, abv: float) -> float:
@@ -229,20 +229,29 @@ def _co2_ppm(share: Any) -> Any:
     return CO2_OUTDOORS_PPM + (1e6 - CO2_OUTDOORS_PPM) * share
 
 
-def _carried_off(share: float) -> str:
+def _escape_verdict(tenth_min: float | None, whole_min: float | None, end_percent: float) -> str:
+    outlet = "At the outlet and on the floor it is explosive at once: stop the heat."
+    kept = f"fresh air keeps well mixed air at {end_percent:.2f} % vol"
+    if tenth_min is None:
+        return f"The {kept}, below a tenth of the explosive limit. {outlet}"
+    if whole_min is None:
+        return (
+            f"A tenth of the explosive limit after {tenth_min:.1f} min; {kept}, below the limit "
+            f"itself. {outlet}"
+        )
     return (
-        f"The fresh air keeps a well mixed room at {100.0 * share:.2f} % vol, below a tenth of the "
-        "explosive limit. At the outlet and on the floor it is explosive all the same: stop the "
-        "heat."
+        f"A tenth of the explosive limit after {tenth_min:.1f} min and the limit itself after "
+        f"{whole_min:.1f} min, were the air well mixed. {outlet}"
     )
 
 
-def _co2_verdict(end_ppm: float) -> str:
-    if end_ppm <= CO2_EIGHT_HOURS_PPM:
+def _co2_verdict(end_ppm: float, hours: float | None) -> str:
+    if hours is None:
         return f"Stays below {CO2_EIGHT_HOURS_PPM:,.0f} ppm, the limit over eight hours."
+    passes = f"Passes {CO2_EIGHT_HOURS_PPM:,.0f} ppm, the limit over eight hours, in {hours:.1f} h"
     if end_ppm <= CO2_SHORT_UK_PPM:
-        return f"Passes {CO2_EIGHT_HOURS_PPM:,.0f} ppm, the limit over eight hours: more fresh air."
+        return f"{passes}: more fresh air."
     return (
-        f"Passes {CO2_SHORT_UK_PPM:,.0f} ppm, a short-term limit: do not enter without fresh air "
-        "and a detector."
+        f"{passes} and later {CO2_SHORT_UK_PPM:,.0f} ppm, a short-term limit: do not enter without "
+        "fresh air and a detector."
     )

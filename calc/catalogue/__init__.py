@@ -12,6 +12,7 @@ import numpy as np
 from calc.catalogue import (
     alcoholometry,
     boiling,
+    bottling,
     column,
     distillation,
     fermentation,
@@ -28,6 +29,7 @@ from calc.errors import QuantityError, UnknownCalculationError
 SUBJECTS = (
     alcoholometry,
     proofing,
+    bottling,
     boiling,
     vapour,
     distillation,
