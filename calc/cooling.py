@@ -240,7 +240,7 @@ def tank_warming(
     limit_temperature_c : float
         Warmest it may get, 1 to 95 C, above the start.
     heat_loss_w_k : float
-        Heat the tank loses for each kelvin it is warmer than the room, 0 to 5000 W/K: about
+        Heat the tank loses for each kelvin it is warmer than the room, 0 to 10,000 W/K: about
         10 W/K for each square metre, more through a cooler with a fan.
     room_temperature_c : float
         -20 to 60 C.

@@ -39,7 +39,7 @@ GAS_J_MOL_K = 8.314462618  # CODATA 2018, exact
 SECONDS_PER_HOUR = 3600.0
 
 SPECIFIC_HEAT = Quantity("specific_heat_kj_kg_k", "Specific heat", "kJ/(kg K)", 0, 10, 2)
-HEAT_LOSS_W_K = Quantity("heat_loss_w_k", "Heat lost to the room per kelvin", "W/K", 0, 5000)
+HEAT_LOSS_W_K = Quantity("heat_loss_w_k", "Heat lost to the room per kelvin", "W/K", 0, 10_000)
 VESSEL_MASS = MASS.within(0, 20_000).called("Mass of the metal that warms up")
 ROOM_TEMPERATURE = TEMPERATURE.within(-20, 60).called("Room temperature")
 START_TEMPERATURE = TEMPERATURE.called("Temperature at the start")
@@ -213,7 +213,7 @@ def heat_up(
     pressure_hpa : float
         600 to 1100 hPa, at which it boils.
     heat_loss_w_k : float
-        Heat lost to the room for each kelvin the pot is warmer, 0 to 5000 W/K: about 10 W/K for
+        Heat lost to the room for each kelvin the pot is warmer, 0 to 10,000 W/K: about 10 W/K for
         each square metre of bare wall, 1.5 with 3 cm of insulation.
     room_temperature_c : float
         -20 to 60 C.
