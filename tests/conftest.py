@@ -6,8 +6,10 @@ import socket
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
+from threading import Event, Thread
 
 import httpx
 import pytest
@@ -140,3 +142,35 @@ def answers():
             return False
 
     return asked
+
+
+@dataclass
+class DemoBus:
+    """The demo's probes as files, kept in time by a thread; faults come and go on command."""
+
+    folder: Path
+    probe_ids: dict[str, str]  # by place
+    ask: Callable
+
+    @property
+    def iio(self):
+        return f"bmp280/pressure@{self.folder.parent / 'iio'}"
+
+    def fault(self, place, fault):
+        self.ask(self.folder, self.probe_ids[place], fault)
+
+
+@pytest.fixture
+def demo_bus(tmp_path):
+    """A one-wire folder in the middle of a spirit run: `demo_bus.fault("head", Fault.CRC)`."""
+    from logger.bus import control, simulated  # noqa: PLC0415 - few tests need it
+    from logger.bus import simulated_still as still  # noqa: PLC0415
+
+    stop, folder = Event(), tmp_path / "bus" / "w1"
+    driver = simulated.SimulatedBus(folder, still.demo_probes(), barometer=still.demo_barometer())
+    thread = Thread(target=driver.serve, args=(stop,), kwargs={"from_s": still.DEMO_OPENS_AT_S})
+    thread.start()
+    yield DemoBus(folder, {one.place: one.probe_id for one in still.DEMO_PROBES}, control.ask)
+    stop.set()
+    thread.join()
+    driver.close()

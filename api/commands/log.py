@@ -35,4 +35,5 @@ def run(
         period_idle_s=period_idle_s,
     )
     logging.basicConfig(level=logging.INFO, format="%(levelname)s %(message)s")
+    logging.getLogger("apscheduler").setLevel(logging.WARNING)
     raise typer.Exit(service.run(settings))
