@@ -1,0 +1,84 @@
+"""The service: one FastAPI application over one data folder."""
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+from fastapi import APIRouter, FastAPI
+from starlette.middleware.gzip import GZipMiddleware
+from starlette.types import ASGIApp
+
+from api import (
+    assets,
+    errors,
+    health,
+    live,
+    openapi,
+    placements,
+    places,
+    pressure,
+    probes,
+    site,
+    vessels,
+)
+from api.access import Door, known_hosts
+from api.house import House
+from api.versions import program_version
+from logger.settings import Settings
+
+MOST_BODY = 256 * 1024  # bytes; the largest request is a form
+ROUTERS: tuple[APIRouter, ...] = (
+    site.router,
+    vessels.router,
+    places.router,
+    probes.router,
+    placements.router,
+    pressure.router,
+    live.router,
+    health.router,
+    openapi.router,
+)
+
+
+class Service(FastAPI):
+    """FastAPI with the door outermost, so that every answer has passed it."""
+
+    house: House
+
+    def build_middleware_stack(self) -> ASGIApp:
+        """Put the door before everything else, the answer to a failure included."""
+        inner = super().build_middleware_stack()
+        return Door(inner, known_host=known_hosts(self.house.settings.host))
+
+
+def create_app(settings: Settings) -> Service:
+    """Open the data folder and build the service on it.
+
+    Raises WormtubError with a sentence where the folder cannot be used or another service holds
+    it. The folder is held until the application's lifespan ends.
+    """
+    house = House.open(settings)
+    app = Service(
+        title="Wormtub",
+        version=program_version(),
+        description="A small distillery's temperatures: live, kept, and what they mean.",
+        openapi_url=None,  # served by api.openapi, with a role like everything else
+        docs_url=None,
+        redoc_url=None,
+        lifespan=_lifespan,
+        max_body_size=MOST_BODY,
+        redirect_slashes=False,
+    )
+    app.house = app.state.house = house
+    app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=5)
+    errors.install(app)
+    for router in ROUTERS:
+        app.include_router(router, prefix="/api")
+    app.include_router(assets.router)  # last: it takes every address left over
+    return app
+
+
+@asynccontextmanager
+async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
+    house: House = app.state.house
+    async with house.running():
+        yield

@@ -1,0 +1,36 @@
+"""`wormtub serve`: the service, until it is told to stop."""
+
+from typing import TYPE_CHECKING
+
+import typer
+
+from api.commands import options
+
+if TYPE_CHECKING:
+    from logger.settings import Settings
+
+
+def register(app: typer.Typer) -> None:
+    """Add the word to the command."""
+    app.command(name="serve")(run)
+
+
+def run(
+    *,
+    config: options.Config = None,
+    data: options.Data = None,
+    host: options.Host = None,
+    port: options.Port = None,
+) -> None:
+    """Serve the pages and the API over the data folder, until stopped."""
+    from logger.settings import load
+
+    serve(load(config, data=data, host=host, port=port))
+
+
+def serve(settings: "Settings") -> None:
+    """Serve until SIGTERM or SIGINT; raises WormtubError where the folder cannot be used."""
+    from api.app import create_app
+    from api.server import Server
+
+    Server(create_app(settings), settings).run()

@@ -1,0 +1,178 @@
+"""What the routes share: the data folder held open, the board, and the streams."""
+
+import asyncio
+import logging
+from collections.abc import AsyncIterator, Callable, Sequence
+from contextlib import ExitStack, asynccontextmanager
+from datetime import datetime
+from threading import Lock
+from typing import Annotated, Final
+
+from fastapi import Depends, Request
+
+from api.board import Board, Good
+from api.changes import ChangeFeed
+from api.layout import Channel, Layout, Marks
+from api.messages import scan_data
+from api.stream import HEARTBEAT, EventId, Hub, event
+from logger.clock import MICRO, Clock, SystemClock
+from logger.locks import hold
+from logger.reading import Scan
+from logger.settings import Settings
+from logger.store import database
+from logger.store.scans import ScanReader
+from logger.store.timeline import EpochTable
+from logger.store.types import to_datetime
+
+log = logging.getLogger(__name__)
+
+HEARTBEAT_S: Final = 15
+REMEMBERED_S: Final = 3600  # scans read at the start, for trends and counts of refusals
+
+
+class House:
+    """One data folder, opened for as long as the service runs.
+
+    The board, the hub, the epochs and the marks belong to the event loop. The feed's thread and
+    the routes' threads read the store and hand over what they found.
+    """
+
+    def __init__(self, settings: Settings, clock: Clock, held: ExitStack) -> None:
+        self.settings = settings
+        self.clock = clock
+        self.engine = database.engine(settings.data)
+        self.reader = ScanReader(database.engine(settings.data, read_only=True))
+        self.identity = database.identity(self.engine)
+        self.hub = Hub()
+        self.board = Board()
+        self.epochs = EpochTable()
+        self.marks = Marks(0, 0)
+        self._held = held
+        self._loop: asyncio.AbstractEventLoop | None = None
+        self._refreshing = Lock()
+        self._taken_us = 0  # on the boot clock: when the newest scan came in
+        self._shown: tuple[str, ...] = ()
+
+    @classmethod
+    def open(cls, settings: Settings, clock: Clock | None = None) -> "House":
+        """Take the folder, or raise WormtubError with a sentence."""
+        with ExitStack() as held:
+            held.enter_context(hold(settings.data, "service"))
+            database.prepare(settings.data)
+            return cls(settings, clock or SystemClock(), held.pop_all())
+
+    def close(self) -> None:
+        """Give the folder back."""
+        self.engine.dispose()
+        self.reader.engine.dispose()
+        self._held.close()
+
+    @asynccontextmanager
+    async def running(self) -> AsyncIterator[None]:
+        """Watch for changes while the application runs; close when it ends."""
+        self._remember()
+        self._loop = asyncio.get_running_loop()
+        feed = ChangeFeed(self.reader, self._on_commit, after_slot=self.board.slot)
+        feed.start()
+        beating = asyncio.create_task(self._beat())
+        try:
+            yield
+        finally:
+            beating.cancel()
+            self.hub.close()
+            await asyncio.to_thread(feed.stop)
+            self.close()
+
+    @property
+    def now(self) -> datetime:
+        """The time, as the machine knows it."""
+        return to_datetime(self.clock.now().utc_us)
+
+    @property
+    def now_ms(self) -> int:
+        """The same in whole milliseconds UTC."""
+        return self.clock.now().utc_us // 1000
+
+    @property
+    def event_id(self) -> EventId:
+        """Where a page stands that knows everything up to now."""
+        return EventId(self.board.slot, self.marks.facts)
+
+    @property
+    def age_s(self) -> float | None:
+        """Seconds since the newest scan, by a clock that never steps; None without a scan."""
+        if self.board.latest is None:
+            return None
+        return max(0.0, (self.clock.now().boottime_us - self._taken_us) / MICRO)
+
+    def refresh(self) -> None:
+        """Read facts and epochs anew where there are new ones; safe from any thread."""
+        with self._refreshing:
+            marks = Marks.read(self.reader.engine)
+            until = self.board.layout.holds_until
+            if marks == self.marks and (until is None or self.now < until):
+                return
+            layout = Layout.load(self.reader.engine, self.now)
+            epochs = EpochTable.load(self.reader.engine)
+            self._hand_over(self._relaid, marks, layout, epochs)
+
+    def _on_commit(self, scans: Sequence[Scan]) -> None:
+        self.refresh()
+        self._hand_over(self._scanned, scans)
+
+    def _hand_over(self, action: Callable[..., None], *what: object) -> None:
+        if self._loop is None:
+            action(*what)
+        else:
+            self._loop.call_soon_threadsafe(action, *what)
+
+    def _relaid(self, marks: Marks, layout: Layout, epochs: EpochTable) -> None:
+        changed = marks.facts != self.marks.facts or layout != self.board.layout
+        self.marks, self.epochs, self.board.layout = marks, epochs, layout
+        if changed:
+            self._show_layout()
+
+    def _scanned(self, scans: Sequence[Scan]) -> None:
+        self._taken_us = self.clock.now().boottime_us
+        for scan in scans:
+            self.board.apply(scan)
+            if self._shown != tuple(line.key for line in self.board.lines):
+                self._show_layout()
+            data = scan_data(self.board, self.epochs, self.board.standings())
+            self.hub.broadcast(event("scan", data, self.event_id), self.event_id)
+
+    def _show_layout(self) -> None:
+        self._shown = tuple(line.key for line in self.board.lines)
+        self.hub.broadcast(event("layout", b"{}", self.event_id), self.event_id)
+
+    async def _beat(self) -> None:
+        while True:
+            await asyncio.sleep(HEARTBEAT_S)
+            self.hub.broadcast(HEARTBEAT, self.event_id)
+
+    def _remember(self) -> None:
+        """Read the last minutes, so that trends and last good values are there at once."""
+        self.refresh()
+        latest = self.reader.latest()
+        if latest is None:
+            return
+        before = self.reader.scans(latest.slot - REMEMBERED_S, latest.slot + 1)
+        self.board.remember(self._last_good(), before)
+        passed_us = self.clock.now().utc_us - self.epochs.utc_us(latest.slot)
+        self._taken_us = self.clock.now().boottime_us - max(0, passed_us)
+        self._shown = tuple(line.key for line in self.board.lines)
+
+    def _last_good(self) -> dict[Channel, Good]:
+        return {
+            Channel.of(series): Good(slot, count / series.counts_per_unit)
+            for series, (slot, count) in getattr(self.reader, "latest_good", dict)().items()
+        }
+
+
+def housed(request: Request) -> House:
+    """Return the house the application serves."""
+    house: House = request.app.state.house
+    return house
+
+
+Housed = Annotated[House, Depends(housed)]

@@ -1,0 +1,123 @@
+"""Placements: which probe sits at which place, from when to when."""
+
+from typing import Annotated
+from uuid import UUID
+
+from fastapi import APIRouter, Query
+from pydantic import AwareDatetime
+
+from api.access import Asking, Role, needs
+from api.entries import (
+    Entry,
+    NewEntry,
+    ProbeId,
+    QuantityName,
+    Record,
+    Version,
+    correct,
+    entered,
+    not_ahead,
+    standing,
+    store,
+)
+from api.errors import declared
+from api.house import Housed
+from api.probes import Known
+from logger.store import facts
+from logger.store.tables import TEMPERATURE, Placement
+
+router = APIRouter(prefix="/placements", tags=["placements"], dependencies=[needs(Role.WATCH)])
+
+
+class NewPlacement(NewEntry):
+    """A probe put at a place: from now on, unless told since when."""
+
+    place_id: UUID
+    probe_id: ProbeId
+    quantity: QuantityName = TEMPERATURE
+    effective_at: AwareDatetime | None = None
+    ended_at: AwareDatetime | None = None
+
+
+class PlacementChange(Entry):
+    """A placement as it shall stand; an end takes the probe away from then on."""
+
+    place_id: UUID
+    probe_id: ProbeId
+    quantity: QuantityName = TEMPERATURE
+    effective_at: AwareDatetime
+    ended_at: AwareDatetime | None = None
+    version: Version
+
+
+class PlacementRecord(Record):
+    """A placement as it stands."""
+
+    place_id: UUID
+    probe_id: str
+    quantity: str
+    effective_at: AwareDatetime
+    ended_at: AwareDatetime | None
+
+
+@router.get("")
+def listed(
+    house: Housed,
+    at: Annotated[
+        AwareDatetime | None, Query(description="Only those that hold at this time.")
+    ] = None,
+) -> list[PlacementRecord]:
+    """Return all placements there ever were, or those of one moment."""
+    return [_record(one) for one in facts.placements(house.reader.engine, at)]
+
+
+@router.post("", status_code=201, dependencies=[needs(Role.OPERATE)], responses=declared(404, 409))
+def add(house: Housed, asking: Asking, body: NewPlacement) -> PlacementRecord:
+    """Put a probe at a place."""
+    Known.read(house).check(body.probe_id)
+    columns = body.model_dump(exclude={"id", "place_id", "effective_at"})
+    made = Placement.first(
+        id=body.id,
+        place=body.place_id,
+        **columns,
+        **entered(house, asking, body.effective_at),
+    )
+    store(house, made)
+    return _record(facts.get(house.engine, Placement, made.about))
+
+
+@router.put("/{placement_id}", dependencies=[needs(Role.OPERATE)], responses=declared(404, 409))
+def change(
+    house: Housed, asking: Asking, placement_id: UUID, body: PlacementChange
+) -> PlacementRecord:
+    """Correct a placement, or end it."""
+    old = facts.get(house.engine, Placement, placement_id)
+    Known.read(house).check(body.probe_id)
+    not_ahead(body.effective_at, house.now)
+    changes = body.model_dump(exclude={"version", "place_id"}) | {"place": body.place_id}
+    return _record(correct(house, asking, old, body.version, changes))
+
+
+@router.delete(
+    "/{placement_id}",
+    status_code=204,
+    dependencies=[needs(Role.OPERATE)],
+    responses=declared(404, 409),
+)
+def withdraw(
+    house: Housed, asking: Asking, placement_id: UUID, version: Annotated[Version, Query()]
+) -> None:
+    """Take a placement back that never was; the record keeps it."""
+    old = facts.get(house.engine, Placement, placement_id)
+    correct(house, asking, old, version, {"withdrawn": True})
+
+
+def _record(fact: Placement) -> PlacementRecord:
+    return PlacementRecord(
+        **standing(fact),
+        place_id=fact.place,
+        probe_id=fact.probe_id,
+        quantity=fact.quantity,
+        effective_at=fact.effective_at,
+        ended_at=fact.ended_at,
+    )

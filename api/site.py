@@ -1,0 +1,124 @@
+"""The site: its name, time zone, units and altitude."""
+
+from typing import Annotated, Final, Literal
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
+
+from fastapi import APIRouter
+from pydantic import AfterValidator, BaseModel, Field
+from tzlocal import get_localzone_name
+
+from api.access import Asking, Role, needs
+from api.entries import Entry, Text, Version, correct, entered, store
+from api.errors import declared
+from api.house import House, Housed
+from api.versions import program_version
+from logger.errors import ConflictError
+from logger.store import facts
+from logger.store.tables import Setting
+
+KEY: Final = "site"
+
+router = APIRouter(prefix="/site", tags=["site"], dependencies=[needs(Role.WATCH)])
+
+
+def _time_zone(name: str) -> str:
+    if name not in available_timezones():
+        raise ValueError(f'"{name[:60]}" is no time zone; give an IANA name such as Europe/Vienna.')
+    return name
+
+
+TimeZone = Annotated[str, Field(max_length=60), AfterValidator(_time_zone)]
+AltitudeM = Annotated[float, Field(ge=-500, le=4200, allow_inf_nan=False)]  # down to 600 hPa
+
+
+class SiteFields(Entry):
+    """What is said of the site."""
+
+    name: Text = "Stillhouse"
+    time_zone: TimeZone
+    temperature_unit: Literal["C", "F"] = "C"
+    altitude_m: AltitudeM | None = None
+
+
+class SiteValue(SiteFields):
+    """What the store keeps of it; only the demo says that it is a simulation."""
+
+    simulated: bool = False
+
+
+class SiteChange(SiteFields):
+    """The site as it shall stand."""
+
+    version: Version
+
+
+class SiteRecord(BaseModel):
+    """The site as it stands; `version` is 0 until somebody has said anything."""
+
+    name: str
+    time_zone: str
+    temperature_unit: Literal["C", "F"]
+    altitude_m: float | None
+    simulated: bool
+    version: int
+    store_epoch: Annotated[str, Field(description="Changes when a backup is restored.")]
+    program_version: str
+
+
+@router.get("")
+def read(house: Housed) -> SiteRecord:
+    """Return the site's name, time zone, units and altitude."""
+    return _record(house)
+
+
+@router.put("", dependencies=[needs(Role.OPERATE)], responses=declared(409))
+def change(house: Housed, asking: Asking, body: SiteChange) -> SiteRecord:
+    """Say what the site is called, where it lies and which units it uses."""
+    kept, _ = stored(house)
+    value = kept.model_copy(update=body.model_dump(exclude={"version"}))
+    old = _setting(house)
+    if old is not None:
+        correct(house, asking, old, body.version, {"value": value.model_dump_json()})
+    elif body.version:
+        raise ConflictError(f"The site has no version {body.version} yet; load it again.")
+    else:
+        made = Setting.first(key=KEY, value=value.model_dump_json(), **entered(house, asking))
+        store(house, made)
+    return _record(house)
+
+
+def stored(house: House) -> tuple[SiteValue, int]:
+    """Return what is said of the site and its version, with what holds where nothing is said."""
+    setting = _setting(house)
+    if setting is None:
+        return SiteValue(time_zone=local_time_zone()), 0
+    return SiteValue.model_validate_json(setting.value), setting.version
+
+
+def local_time_zone() -> str:
+    """Return the machine's IANA time zone; UTC where it has none."""
+    try:
+        name = get_localzone_name()
+    except (ZoneInfoNotFoundError, LookupError):
+        return "UTC"
+    return name if name in available_timezones() else "UTC"
+
+
+def zone(house: House) -> ZoneInfo:
+    """Return the site's time zone."""
+    return ZoneInfo(stored(house)[0].time_zone)
+
+
+def _setting(house: House) -> Setting | None:
+    found = facts.all_current(house.reader.engine, Setting)
+    return next((one for one in reversed(found) if one.key == KEY), None)
+
+
+def _record(house: House) -> SiteRecord:
+    value, version = stored(house)
+    return SiteRecord(
+        **value.model_dump(),
+        version=version,
+        store_epoch=str(house.identity.epoch),
+        program_version=program_version(),
+    )
