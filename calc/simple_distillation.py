@@ -7,11 +7,7 @@ from typing import Annotated, Any
 import numpy as np
 
 from calc.alcoholometry import (
-    ETHANOL_G_MOL,
-    WATER_G_MOL,
-    abv_from_abw,
     abv_from_mole_fraction,
-    abw_from_mole_fraction,
     density,
     mole_fraction_from_abv,
     mole_fraction_from_abw,
@@ -19,20 +15,14 @@ from calc.alcoholometry import (
 from calc.equilibrium import (
     bubble_point,
     liquid_under,
-    raw_bubble_k,
     raw_liquid_at,
-    raw_vapour,
     vapour_over,
 )
 from calc.errors import OutOfRangeError, QuantityError
 from calc.heat import (
-    SECONDS_PER_HOUR,
     START_TEMPERATURE,
     heat_up,
     net_power,
-    raw_g_mol,
-    raw_latent_kj_mol,
-    specific_heat,
 )
 from calc.mixture import Mixture
 from calc.pressure import ZERO_C, water_boiling_point
@@ -51,6 +41,7 @@ from calc.quantities import (
     Quantity,
     checked,
 )
+from calc.rayleigh import BoilDown, boil_mixture_down, left_in_pot, litres, trajectory
 from calc.solve import root
 
 CHARGE_VOLUME = VOLUME.within(0.1, 100_000).called("Volume of the charge at 20 °C")
@@ -66,9 +57,6 @@ COLLECTED_ABV = ABV.called("Strength of all collected")
 COLLECTED_VOLUME = VOLUME.called("Collected, at 20 °C")
 POT_TEMPERATURE = TEMPERATURE.called("Pot temperature")
 
-# Panels of the integral no wider than this in ln(x): within 1e-8 of the closed form for a constant
-# relative volatility, and of a finer grid for a charge of 95 % vol.
-_PANEL = 0.005
 # Bounds on ln(x_start / x): the first drop, and a pot with no more than a trace of alcohol left.
 _SHALLOWEST, _DEEPEST = 1e-12, 64.0
 _ROOM_C = 20.0
@@ -93,68 +81,6 @@ class SimpleDistillation:
     boiling_kwh: Annotated[float, ENERGY.called("Energy to boil it off")]
     heat_up_min: Annotated[float, DURATION_MIN.called("Time to warm up")] | None
     boiling_h: Annotated[float, DURATION_H.called("Time to boil it off")] | None
-
-
-@dataclass(frozen=True, slots=True)
-class BoilDown:
-    """A pot on its way, in mole fractions, and the moles left of each mole charged."""
-
-    x: FloatArray
-    y: FloatArray
-    left: FloatArray
-
-
-@dataclass(frozen=True, slots=True)
-class Trajectory:
-    """A run on its way; one element a moment, the first when the charge begins to boil."""
-
-    collected_volume_l: FloatArray
-    collected_ethanol_kg: FloatArray
-    collected_abv: FloatArray
-    spout_abv: FloatArray
-    pot_abv: FloatArray
-    pot_temperature_c: FloatArray
-    boiling_kwh: FloatArray
-
-
-def boil_down(x_start: float, x_end: float, vapour_of: Callable[[Any], Any]) -> BoilDown:
-    """Return a pot on its way from one mole fraction to a lower one.
-
-    Parameters
-    ----------
-    x_start, x_end : float
-        Mole fraction of ethanol in the pot at the start and at the end; both above 0.
-    vapour_of : callable
-        The vapour over a liquid, by mole fraction, of an array; richer than the liquid all the way.
-
-    Returns
-    -------
-    BoilDown
-        Composition of pot and vapour and the share of the moles left, from start to end.
-
-    Notes
-    -----
-    d ln(L) = dx / (y - x), integrated over ln(x) by Simpson's rule in panels of at most 0.005.
-
-    References
-    ----------
-    Rayleigh (1902), Philosophical Magazine 4, 521, doi 10.1080/14786440209462876.
-
-    Examples
-    --------
-    >>> way = boil_down(0.5, 0.33, lambda x: 2.16 * x / (1.0 + 1.16 * x))
-    >>> round(float(-np.log(way.left[-1])), 8)
-    0.90317397
-    """
-    panels = max(8, int(np.ceil(np.log(x_start / x_end) / _PANEL)))
-    nodes = x_start * np.exp(np.linspace(0.0, np.log(x_end / x_start), 2 * panels + 1))
-    nodes[-1] = x_end
-    vapour = np.asarray(vapour_of(nodes))
-    slope = nodes / (vapour - nodes)
-    width = np.log(x_start / x_end) / panels
-    pieces = (slope[:-2:2] + 4.0 * slope[1:-1:2] + slope[2::2]) * width / 6.0
-    log_left = np.concatenate([[0.0], -np.cumsum(pieces)])
-    return BoilDown(nodes[::2], vapour[::2], np.exp(log_left))
 
 
 @checked
@@ -233,9 +159,9 @@ def simple_distillation(
         "end_pot_temperature_c": end_pot_temperature_c,
         "end_collected_volume_l": end_collected_volume_l,
     }
-    way = _way(charge, pressure_hpa, ends)
-    run = _trajectory(charge, way, pressure_hpa)
-    left = _left(charge, way)
+    way = way_to_end(charge, pressure_hpa, ends)
+    run = trajectory(charge, way, pressure_hpa)
+    left = left_in_pot(charge, way)
     warm = heat_up(
         volume_l,
         abv,
@@ -283,7 +209,7 @@ def simple_distillation_line(
         "end_collected_volume_l": end_collected_volume_l,
     }
     charge = Mixture.of_volume(volume_l, abv)
-    run = _trajectory(charge, _way(charge, pressure_hpa, ends), pressure_hpa)
+    run = trajectory(charge, way_to_end(charge, pressure_hpa, ends), pressure_hpa)
     some = np.unique(np.linspace(0, len(run.pot_abv) - 1, _POINTS_OF_A_LINE).astype(int))
     return {
         "collected_volume_l": run.collected_volume_l[some],
@@ -294,20 +220,7 @@ def simple_distillation_line(
     }
 
 
-def trajectory(charge: Mixture, pressure_hpa: float, end_spout_abv: float) -> Trajectory:
-    """Return a run on its way until the spout has fallen to a strength.
-
-    Raises
-    ------
-    OutOfRangeError
-        If the spout begins no stronger than that.
-    """
-    return _trajectory(
-        charge, _way(charge, pressure_hpa, {"end_spout_abv": end_spout_abv}), pressure_hpa
-    )
-
-
-def _way(charge: Mixture, hpa: float, ends: dict[str, float | None]) -> BoilDown:
+def way_to_end(charge: Mixture, hpa: float, ends: dict[str, float | None]) -> BoilDown:
     """Return the way to the one end given."""
     given = {name: value for name, value in ends.items() if value is not None}
     if len(given) != 1:
@@ -316,11 +229,7 @@ def _way(charge: Mixture, hpa: float, ends: dict[str, float | None]) -> BoilDown
             quantity=next(iter(given or ends)),
         )
     ((name, value),) = given.items()
-    return _boil_down(charge, hpa, _FIND_END[name](charge, value, hpa))
-
-
-def _boil_down(charge: Mixture, hpa: float, x_end: float) -> BoilDown:
-    return boil_down(_mole_fraction(charge), x_end, lambda x: raw_vapour(x, hpa))
+    return boil_mixture_down(charge, hpa, _FIND_END[name](charge, value, hpa))
 
 
 def _mole_fraction(charge: Mixture) -> float:
@@ -356,18 +265,20 @@ def _end_by_temperature(charge: Mixture, temperature_c: float, hpa: float) -> fl
     return float(raw_liquid_at(temperature_c + ZERO_C, hpa))
 
 
-def _end_by_volume(charge: Mixture, litres: float, hpa: float) -> float:
+def _end_by_volume(charge: Mixture, wanted_l: float, hpa: float) -> float:
     x_start = _mole_fraction(charge)
 
     def missing(depth: Any) -> float:
-        left = _left(charge, _boil_down(charge, hpa, x_start * float(np.exp(-depth))))
-        return litres - float(_litres(*_difference(charge, left)))
+        way = boil_mixture_down(charge, hpa, x_start * float(np.exp(-depth)))
+        left = left_in_pot(charge, way)
+        drawn = litres(charge.ethanol_kg - left.ethanol_kg, charge.water_kg - left.water_kg)
+        return wanted_l - float(drawn)
 
     deep = 1.0
     while missing(deep) > 0.0:
         if deep >= _DEEPEST:
-            spent = f"the pot is spent after {litres - missing(deep):.3f}"
-            raise _not_on_the_way("end_collected_volume_l", END_VOLUME, litres, spent)
+            spent = f"the pot is spent after {wanted_l - missing(deep):.3f}"
+            raise _not_on_the_way("end_collected_volume_l", END_VOLUME, wanted_l, spent)
         deep *= 2.0
     return x_start * float(np.exp(-root(missing, _SHALLOWEST, deep)))
 
@@ -386,54 +297,3 @@ def _not_on_the_way(name: str, quantity: Quantity, value: float, but: str) -> Ou
         f"{but} {quantity.unit}.",
         quantity=name,
     )
-
-
-def _left(charge: Mixture, way: BoilDown) -> Mixture:
-    """Return what is in the pot at the end."""
-    ethanol = way.left[-1] * way.x[-1] / way.x[0]
-    water = way.left[-1] * (1.0 - way.x[-1]) / (1.0 - way.x[0])
-    return Mixture(charge.ethanol_kg * float(ethanol), charge.water_kg * float(water))
-
-
-def _difference(charge: Mixture, left: Mixture) -> tuple[float, float]:
-    return charge.ethanol_kg - left.ethanol_kg, charge.water_kg - left.water_kg
-
-
-def _litres(ethanol_kg: Any, water_kg: Any) -> Any:
-    """Return the volume at 20 C."""
-    mass = ethanol_kg + water_kg
-    return mass / density(ethanol_kg / mass, 20.0) * 1000.0
-
-
-def _trajectory(charge: Mixture, way: BoilDown, hpa: float) -> Trajectory:
-    kelvin = raw_bubble_k(way.x, hpa)
-    ethanol = charge.ethanol_kg * (1.0 - way.left * way.x / way.x[0])
-    water = charge.water_kg * (1.0 - way.left * (1.0 - way.x) / (1.0 - way.x[0]))
-    volume, abv = np.zeros_like(ethanol), np.empty_like(ethanol)
-    volume[1:] = _litres(ethanol[1:], water[1:])
-    abv[1:] = abv_from_abw(ethanol[1:] / (ethanol[1:] + water[1:]))
-    spout = np.asarray(abv_from_mole_fraction(way.y))
-    abv[0] = spout[0]
-    return Trajectory(
-        collected_volume_l=volume,
-        collected_ethanol_kg=ethanol,
-        collected_abv=abv,
-        spout_abv=spout,
-        pot_abv=np.asarray(abv_from_mole_fraction(way.x)),
-        pot_temperature_c=kelvin - ZERO_C,
-        boiling_kwh=_boiling_kwh(charge, way, kelvin),
-    )
-
-
-def _boiling_kwh(charge: Mixture, way: BoilDown, kelvin: FloatArray) -> FloatArray:
-    """Return the energy put in since boiling began, by the trapezium rule."""
-    moles = 1000.0 * (charge.ethanol_kg / ETHANOL_G_MOL + charge.water_kg / WATER_G_MOL)
-    held = raw_g_mol(way.x) / 1000.0 * specific_heat(abw_from_mole_fraction(way.x), kelvin - ZERO_C)
-    vapour = _middles(raw_latent_kj_mol(way.y)) * -np.diff(way.left)
-    warming = _middles(way.left * held) * np.diff(kelvin)
-    kj = np.concatenate([[0.0], np.cumsum(vapour + warming)]) * moles
-    return kj / SECONDS_PER_HOUR
-
-
-def _middles(values: Any) -> Any:
-    return (values[1:] + values[:-1]) / 2.0
