@@ -77,8 +77,8 @@ def plato_from_sg(sg: Sg) -> Plato:
 
     References
     ----------
-    American Society of Brewing Chemists, Methods of Analysis, tables related to wort, beer and
-    brewing sugars (polynomial fit).
+    American Society of Brewing Chemists, Methods of Analysis (8th edition 1992, from memory),
+    tables related to wort, beer and brewing sugars (polynomial fit).
 
     Examples
     --------
@@ -113,8 +113,8 @@ def sg_from_plato(plato: Plato) -> Sg:
 
     References
     ----------
-    American Society of Brewing Chemists, Methods of Analysis, tables related to wort, beer and
-    brewing sugars (polynomial fit).
+    American Society of Brewing Chemists, Methods of Analysis (8th edition 1992, from memory),
+    tables related to wort, beer and brewing sugars (polynomial fit).
 
     Examples
     --------
@@ -150,8 +150,8 @@ def extract_of(sg: Sg) -> Extract:
 
     References
     ----------
-    American Society of Brewing Chemists, Methods of Analysis, tables related to wort, beer and
-    brewing sugars (polynomial fit).
+    American Society of Brewing Chemists, Methods of Analysis (8th edition 1992, from memory),
+    tables related to wort, beer and brewing sugars (polynomial fit).
 
     Examples
     --------
@@ -192,8 +192,8 @@ def sg_from_extract(
 
     References
     ----------
-    American Society of Brewing Chemists, Methods of Analysis, tables related to wort, beer and
-    brewing sugars (polynomial fit).
+    American Society of Brewing Chemists, Methods of Analysis (8th edition 1992, from memory),
+    tables related to wort, beer and brewing sugars (polynomial fit).
 
     Examples
     --------

@@ -12,7 +12,7 @@ from calc.quantities import MASS, TEMPERATURE, Quantity, checked, equal_rows
 SLOW_LINTNER, HARDLY_LINTNER = 40.0, 30.0
 
 ROW_MASS = MASS.called("Mass of each")
-LINTNER = Quantity("diastatic_power_lintner", "Diastatic power", "°Lintner", 0, 500, 0)
+LINTNER = Quantity("diastatic_power_lintner", "Diastatic power", "°L", 0, 500, 0)
 WINDISCH_KOLBACH = Quantity("diastatic_power_wk", "Diastatic power", "°WK", 0, 1800, 0)
 
 Grains = tuple[Grain, ...]

@@ -25,7 +25,9 @@ from calc.mash_heat import (
 from calc.quantities import MASS, VOLUME, Quantity, checked
 
 HEAT = Quantity("heat_kwh", "Heat that does the same without water", "kWh", 0, 1_000_000, 2)
-SOLIDS_HEAT = Quantity("solids_heat_kj_kg_k", "Specific heat of the solids", "kJ/kg/K", 0.5, 4.3, 2)
+SOLIDS_HEAT = Quantity(
+    "solids_heat_kj_kg_k", "Specific heat of the solids", "kJ/(kg K)", 0.5, 4.3, 2
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +79,8 @@ def cold_solids(
 
     References
     ----------
-    Conservation of energy; specific heat of solids: from memory.
+    Conservation of energy; heat of dry grain: Pauls & Whites, Brewing Room Book 1984/85, appendix
+    4; of fruit and potatoes: from memory.
 
     Examples
     --------

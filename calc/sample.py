@@ -30,7 +30,7 @@ MADE_UP = Quantity(
 )
 WASH_TEMPERATURE = TEMPERATURE.within(0, 40).called("Temperature of the sample when measured")
 DISTILLATE_TEMPERATURE = SPIRIT_TEMPERATURE.within(0, 40).called("Temperature of the distillate")
-PER_100_KG = Quantity("pure_alcohol_l_100_kg", "Pure alcohol in 100 kg", "L", 0, 130, 2)
+PER_100_KG = Quantity("pure_alcohol_l_100_kg", "Pure alcohol in 100 kg", "L/100 kg", 0, 130, 2)
 
 MadeUpMl = Annotated[float, MADE_UP]
 DistillateTemperatureC = Annotated[float, DISTILLATE_TEMPERATURE]

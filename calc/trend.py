@@ -112,6 +112,6 @@ def _check(times: FloatArray, readings: FloatArray, window_s: float, fewest: int
         )
     if fewest < LEAST_FEWEST:
         raise OutOfRangeError(
-            f"A trend from {fewest} readings (fewest) says nothing; ask for {LEAST_FEWEST} or more.",
+            f"A trend from {fewest} readings (fewest) says nothing; it needs {LEAST_FEWEST}.",
             quantity="fewest",
         )

@@ -109,8 +109,8 @@ def wort(
 
     References
     ----------
-    ASBC Methods of Analysis (polynomial). Extract: from memory; efficiencies and what spent
-    grain keeps: common practice, no source.
+    ASBC Methods of Analysis (8th edition 1992, from memory), polynomial. Extract: from memory;
+    efficiencies and what spent grain keeps: common practice, no source.
 
     Examples
     --------
@@ -176,7 +176,7 @@ def mash_efficiency(
 
     References
     ----------
-    ASBC Methods of Analysis (polynomial). Extract: from memory.
+    ASBC Methods of Analysis (8th edition 1992, from memory), polynomial. Extract: from memory.
 
     Examples
     --------
