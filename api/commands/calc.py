@@ -19,9 +19,7 @@ def run(
     ] = None,
     quantities: Annotated[
         list[str] | None,
-        typer.Argument(
-            metavar="KEY=VALUE", help="What it takes; commas between values of a list."
-        ),
+        typer.Argument(metavar="KEY=VALUE", help="What it takes; commas between values of a list."),
     ] = None,
     *,
     us: Annotated[bool, typer.Option("--us", help="Print in US customary units.")] = False,
