@@ -94,7 +94,7 @@ prepare_venv() {
         $_from --require-hashes -r "$2" ||
         fail "the packages could not be installed; check the network (or set WORMTUB_WHEELS to a folder of wheels) and the disk's free space, then run this again."
     # shellcheck disable=SC2086
-    $PIP install --quiet --disable-pip-version-check --no-warn-script-location --no-deps \
+    $PIP install -qq --disable-pip-version-check --no-warn-script-location --no-deps \
         --no-build-isolation --editable . ||
         fail "wormtub itself could not be installed into $1; see the message above."
     printf '%s' "$_want" >"$_stamp"
