@@ -13,7 +13,7 @@ from typing import Final
 
 from sqlalchemy import Engine
 
-from logger import locks
+from logger import locks, seen
 from logger.bus.sweep import Bus, open_bus
 from logger.cadence import Cadence
 from logger.chores import MINUTE_S, Chore, Chores, optimise, shorten_wal, watch_space
@@ -23,6 +23,7 @@ from logger.keeper import Keeper
 from logger.loop import Loop
 from logger.notify import notify
 from logger.reading import Grade, Scan
+from logger.seen import SeenProbes
 from logger.settings import Settings
 from logger.slots import Axis
 from logger.state import LoggerState
@@ -33,6 +34,7 @@ from logger.store.timeline import begin_epoch, correct_boot
 log = logging.getLogger(__name__)
 
 FRESH_S: Final = 30  # a scan stored later than this after its slot does not feed the watchdog
+LOOK_S: Final = 10  # slots between looks at what is known of the probes
 DRAIN_WITHIN_S: Final = 20.0
 SIX_HOURS_S: Final = 6 * 3600
 
@@ -57,7 +59,8 @@ class Logger:
         self._watch = ClockWatch(clock, self._axis)
         self._cadence = _resumed(Cadence(settings), engine)
         self._keeper = Keeper(self._writer, self._stored)
-        self._loop = Loop(bus, clock, self._axis, self._cadence, self._before, self._keeper.put)
+        self._loop = Loop(bus, clock, self._axis, self._cadence, self._before, self._put)
+        self._bus, self._seen = bus, SeenProbes()
         self._chores = self._made_chores()
         self._started_ms = clock.now().utc_us // 1000
         self._last_slot: int | None = None
@@ -92,6 +95,14 @@ class Logger:
             log.warning("The wall clock was set or synchronised; slots and times are told apart.")
             self._keeper.put(partial(self._record, change))
             self._chores.clock_stepped()
+
+    def _put(self, scan: Scan) -> None:
+        """Queue a scan, and now and then what is new of the probes."""
+        if scan.slot % LOOK_S == 0 or scan.slot == self._axis.first_slot:
+            news = self._seen.news(self._bus.facts(), scan)
+            if news:
+                self._keeper.put(partial(seen.record, self._engine, news))
+        self._keeper.put(scan)
 
     def _record(self, change: Epoch | Correction) -> None:
         if isinstance(change, Epoch):

@@ -6,6 +6,7 @@ from threading import Event
 
 import pytest
 
+from logger.bus.inventory import ProbeFacts
 from logger.clock import MICRO, FakeClock
 from logger.reading import Grade, Reading, SeriesKey
 from logger.service import Logger
@@ -15,6 +16,9 @@ from logger.store.scans import ScanReader
 from logger.store.timeline import EpochTable
 
 POT = SeriesKey("28-0000075a1b2c", "temperature_c", 16)
+FACTS = ProbeFacts(
+    POT.probe_id, "DS18B20", "w1_bus_master1", 12, "external", likely_copy=False, bulk=True
+)
 NOON_US = 1_790_000_000 * MICRO
 HOUR_US = 3600 * MICRO
 HOT_COUNT = 50 * 16
@@ -37,6 +41,9 @@ class ScriptedBus:
         if self.left == 0:
             self.stop.set()
         return (Reading(POT, Grade.OK, HOT_COUNT + number),)
+
+    def facts(self):
+        return (FACTS,)
 
     def close(self):
         pass
