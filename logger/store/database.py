@@ -153,7 +153,7 @@ def _set_up(made: Engine, *, begin: str, query_only: bool) -> None:
 
     @event.listens_for(made, "begin")
     def begun(connection: Connection) -> None:
-        connection.exec_driver_sql(begin)
+        connection.exec_driver_sql(connection.get_execution_options().get("begin", begin))
 
 
 @contextmanager

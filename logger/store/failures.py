@@ -10,6 +10,7 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import DBAPIError
 
 from logger.errors import StoreError
+from logger.store.codec import DamagedError
 
 SENTENCES: Final = {  # by SQLite's primary result code, https://sqlite.org/rescode.html
     sqlite3.SQLITE_FULL: "The disk of {file} is full; free some space on it. What was stored is "
@@ -50,3 +51,6 @@ def told(file: Path) -> Iterator[None]:
         raise store_error(error.orig, file) from error
     except sqlite3.Error as error:
         raise store_error(error, file) from error
+    except DamagedError as error:
+        sentence = SENTENCES[sqlite3.SQLITE_CORRUPT].format(file=file)
+        raise StoreError(f"{sentence} ({error})") from error

@@ -1,63 +1,54 @@
 """Scans in and out: `ScanWriter` for the logger, `ScanReader` for everybody else."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict
 from threading import Lock
-from typing import Final
+from typing import Final, NamedTuple
 
-from sqlalchemy import Connection, Engine, select
+import numpy as np
+from sqlalchemy import Connection, Engine
 
 from logger.reading import Grade, Reading, Scan, SeriesKey
 from logger.store import codec
+from logger.store.codec import NO_READING
 from logger.store.failures import file_of, told
-from logger.store.tables import Series, table
+from logger.store.sealed import BLOCK_S, PERIOD_LIMIT_S, Readings, load_readings
+from logger.store.sealing import is_sealed, seal_due
+from logger.store.series import SeriesNumbers, all_numbers
+
+ONCE: Final = 600  # scans committed, or held in memory, at once
 
 INSERT: Final = (
     "INSERT INTO recent_scans (slot, period_s, readings) VALUES (?, ?, ?)"
     " ON CONFLICT (slot) DO NOTHING"
 )
-LAST: Final = "SELECT slot, period_s, readings FROM recent_scans ORDER BY slot DESC LIMIT 1"
+LAST_RECENT: Final = "SELECT max(slot) FROM recent_scans"
+LAST_BLOCK: Final = "SELECT id, periods FROM blocks ORDER BY id DESC LIMIT 1"
 AFTER: Final = (
-    "SELECT slot, period_s, readings FROM recent_scans WHERE slot > ? ORDER BY slot LIMIT ?"
+    "SELECT slot, period_s, readings FROM recent_scans"
+    " WHERE slot > ? AND slot < ? ORDER BY slot LIMIT ?"
 )
+NEXT_BLOCK: Final = (
+    "SELECT min(id) FROM (SELECT min(id) AS id FROM blocks WHERE id >= ?"
+    " UNION ALL SELECT min(slot) / 600 FROM recent_scans WHERE slot >= ?)"
+)
+LAST_GOOD: Final = (
+    "SELECT id, last_good_slot, last_good_count FROM series WHERE last_good_slot IS NOT NULL"
+)
+RECENT: Final = "SELECT slot, readings FROM recent_scans"
 
 
-class SeriesNumbers:
-    """The numbers series are stored under, and back; read once, added to when a probe is new."""
+class LastGood(NamedTuple):
+    """The newest good reading of a series."""
 
-    def __init__(self) -> None:
-        self._number: dict[SeriesKey, int] = {}
-        self._key: dict[int, SeriesKey] = {}
+    slot: int
+    counts: int
 
-    def key(self, number: int, connection: Connection) -> SeriesKey:
-        """Find the series of a number."""
-        if number not in self._key:
-            self.load(connection)
-        return self._key[number]
 
-    def number(self, key: SeriesKey, connection: Connection) -> int:
-        """Find a series' number, giving it one where it is new."""
-        if key not in self._number:
-            self.load(connection)
-        if key not in self._number:
-            self._add(key, connection)
-        return self._number[key]
-
-    def load(self, connection: Connection) -> None:
-        """Read them all."""
-        series = table(Series).c
-        columns = (series.id, series.probe_id, series.quantity, series.counts_per_unit)
-        for number, *key in connection.execute(select(*columns)):
-            self._key[number] = SeriesKey(*key)
-            self._number[self._key[number]] = number
-
-    def _add(self, key: SeriesKey, connection: Connection) -> None:
-        connection.execute(table(Series).insert().values(**asdict(key)))
-        self.load(connection)
+BEFORE_ALL: Final = LastGood(-1, 0)
 
 
 class ScanWriter:
-    """Writes scans, one commit each; on one connection, kept."""
+    """Writes scans, one commit each, on one connection that it keeps."""
 
     def __init__(self, engine: Engine) -> None:
         self._file = file_of(engine)
@@ -72,33 +63,40 @@ class ScanWriter:
 
     def append_many(self, scans: Iterable[Scan]) -> None:
         """Store several scans in one commit."""
-        with told(self._file), self._connection.begin():
-            for scan in scans:
-                row = codec.pack_readings(self._numbered(reading) for reading in scan.readings)
-                self._connection.exec_driver_sql(INSERT, (scan.slot, scan.period_s, row))
+        try:
+            with told(self._file), self._connection.begin():
+                for scan in scans:
+                    self._connection.exec_driver_sql(INSERT, self._row(scan))
+        except BaseException:
+            self._numbers.forget()
+            raise
 
     def last_slot(self) -> int | None:
         """Find the newest slot in use."""
         with told(self._file), self._connection.begin():
-            row = self._connection.exec_driver_sql(LAST).first()
-            return None if row is None else int(row[0])
+            return newest_slot(self._connection)
 
     def seal_due(self, now_slot: int) -> int:
-        """Seal every block that is over; returns how many."""
-        del now_slot
-        return 0
+        """Seal every block of 600 slots that ended at or before a slot; returns how many."""
+        with told(self._file):
+            return seal_due(self._engine, now_slot)
 
     def close(self) -> None:
         """Give the connection back."""
         self._connection.close()
 
-    def _numbered(self, reading: Reading) -> tuple[int, int, int]:
-        number = self._numbers.number(reading.series, self._connection)
-        return number, reading.grade, reading.count or 0
+    def _row(self, scan: Scan) -> tuple[int, int, bytes]:
+        if not 1 <= scan.period_s <= PERIOD_LIMIT_S:
+            raise ValueError(f"A scan's period is 1 to {PERIOD_LIMIT_S} s, not {scan.period_s}.")
+        packed = codec.pack_readings(
+            (self._numbers.number(one.series, self._connection), one.grade, one.count or 0)
+            for one in scan.readings
+        )
+        return scan.slot, scan.period_s, packed
 
 
 class ScanReader:
-    """Reads scans; give it an engine opened read-only."""
+    """Reads scans; give it an engine opened read-only. Any thread may call it."""
 
     def __init__(self, engine: Engine) -> None:
         self._file = file_of(engine)
@@ -110,18 +108,24 @@ class ScanReader:
     def latest(self) -> Scan | None:
         """Read the newest scan."""
         with told(self._file), self.engine.connect() as connection:
-            row = connection.exec_driver_sql(LAST).first()
-            return None if row is None else self._scan(row, connection)
+            newest = newest_slot(connection)
+            found = [] if newest is None else self._after(connection, newest - 1, 1)
+            return found[0] if found else None
+
+    def latest_good(self) -> dict[SeriesKey, LastGood]:
+        """Read the newest good reading of every series that ever had one."""
+        with told(self._file), self.engine.connect() as connection:
+            found = _last_good(connection)
+            return {self._numbers.key(number, connection): good for number, good in found.items()}
 
     def after(self, slot: int, limit: int) -> list[Scan]:
         """Read the scans that follow a slot, oldest first, at most `limit`."""
         with told(self._file), self.engine.connect() as connection:
-            rows = connection.exec_driver_sql(AFTER, (slot, limit)).all()
-            return [self._scan(row, connection) for row in rows]
+            return self._after(connection, slot, limit)
 
     def scans(self, from_slot: int, to_slot: int) -> Iterator[Scan]:
-        """Read the scans of a range in turn, holding few at once."""
-        while found := self.after(from_slot - 1, codec.PLACES):
+        """Read the scans of a range in turn, the last excluded, holding few at once."""
+        while found := self.after(from_slot - 1, ONCE):
             for scan in found:
                 if scan.slot >= to_slot:
                     return
@@ -129,7 +133,7 @@ class ScanReader:
             from_slot = found[-1].slot + 1
 
     def change_token(self) -> int:
-        """Read a number that changes whenever another process has committed something."""
+        """Read a number that changes whenever another connection has committed something."""
         with told(self._file), self._watching:
             if self._watch is None:
                 self._watch = self.engine.connect()
@@ -137,13 +141,72 @@ class ScanReader:
             self._watch.rollback()
             return int(token)
 
-    def _scan(self, row: tuple[int, int, bytes], connection: Connection) -> Scan:
-        slot, period_s, packed = row
-        read = codec.unpack_readings([packed]).tolist()
-        readings = tuple(self._reading(*found, connection=connection) for found in read)
-        return Scan(slot, period_s, readings)
+    def _after(self, connection: Connection, slot: int, limit: int) -> list[Scan]:
+        found: list[Scan] = []
+        number = (slot + 1) // BLOCK_S
+        while len(found) < limit and (block := _next_block(connection, number)) is not None:
+            found += self._of_block(connection, block, slot, limit - len(found))
+            number = block + 1
+        return found
 
-    def _reading(self, number: int, grade: int, count: int, *, connection: Connection) -> Reading:
-        good = grade == Grade.OK
+    def _of_block(self, connection: Connection, number: int, slot: int, limit: int) -> list[Scan]:
+        """Read the scans of one block that follow a slot."""
+        if not is_sealed(connection, number):
+            begin = number * BLOCK_S
+            span = (max(slot, begin - 1), begin + BLOCK_S)
+            rows = connection.exec_driver_sql(AFTER, (*span, limit))
+            return [self._from_row(connection, *row) for row in rows]
+        readings = load_readings(connection, number, number + 1, all_numbers(connection))
+        return self._from_block(connection, readings, slot)[:limit]
+
+    def _from_row(self, connection: Connection, slot: int, period_s: int, packed: bytes) -> Scan:
+        read = codec.unpack_readings([packed]).tolist()
+        return Scan(slot, period_s, tuple(self._reading(connection, *one) for one in read))
+
+    def _from_block(self, connection: Connection, block: Readings, slot: int) -> list[Scan]:
+        after = max(slot + 1 - block.first_slot, 0)
+        found = []
+        for place in (np.flatnonzero(block.periods[after:]) + after).tolist():
+            present = np.flatnonzero(block.grades[:, place] != NO_READING).tolist()
+            readings = (
+                self._reading(
+                    connection,
+                    block.series[row],
+                    int(block.grades[row, place]),
+                    int(block.counts[row, place]),
+                )
+                for row in present
+            )
+            period_s = int(block.periods[place])
+            found.append(Scan(block.first_slot + place, period_s, tuple(readings)))
+        return found
+
+    def _reading(self, connection: Connection, number: int, grade: int, count: int) -> Reading:
         key = self._numbers.key(number, connection)
-        return Reading(key, Grade(grade), count if good else None)
+        return Reading(key, Grade(grade), count if grade == Grade.OK else None)
+
+
+def newest_slot(connection: Connection) -> int | None:
+    """Find the newest slot in use, sealed or not."""
+    recent = connection.exec_driver_sql(LAST_RECENT).scalar_one()
+    block = connection.exec_driver_sql(LAST_BLOCK).first()
+    if block is None or (recent is not None and recent // BLOCK_S > block[0]):
+        return None if recent is None else int(recent)
+    [periods] = codec.decode_periods([block[1]])
+    sealed = int(block[0]) * BLOCK_S + int(np.flatnonzero(periods)[-1])
+    return max(sealed, recent or 0)
+
+
+def _next_block(connection: Connection, number: int) -> int | None:
+    found = connection.exec_driver_sql(NEXT_BLOCK, (number, number * BLOCK_S)).scalar_one()
+    return None if found is None else int(found)
+
+
+def _last_good(connection: Connection) -> dict[int, LastGood]:
+    """Find each series' newest good reading: among the recent scans, else as of its sealing."""
+    found = {row[0]: LastGood(*row[1:]) for row in connection.exec_driver_sql(LAST_GOOD)}
+    for slot, packed in connection.exec_driver_sql(RECENT):
+        for number, grade, count in codec.unpack_readings([packed]).tolist():
+            if grade == Grade.OK and slot > found.get(number, BEFORE_ALL).slot:
+                found[number] = LastGood(slot, count)
+    return found

@@ -1,0 +1,48 @@
+"""The numbers that series are stored under."""
+
+from dataclasses import asdict
+
+from sqlalchemy import Connection, select
+
+from logger.reading import SeriesKey
+from logger.store.tables import Series, table
+
+
+class SeriesNumbers:
+    """Numbers by series and back; read from the store when an unknown one turns up."""
+
+    def __init__(self) -> None:
+        self._number: dict[SeriesKey, int] = {}
+        self._key: dict[int, SeriesKey] = {}
+
+    def key(self, number: int, connection: Connection) -> SeriesKey:
+        """Find the series of a number."""
+        if number not in self._key:
+            self._load(connection)
+        return self._key[number]
+
+    def number(self, key: SeriesKey, connection: Connection) -> int:
+        """Find a series' number, giving it one where it is new."""
+        if key not in self._number:
+            self._load(connection)
+        if key not in self._number:
+            connection.execute(table(Series).insert().values(**asdict(key)))
+            self._load(connection)
+        return self._number[key]
+
+    def forget(self) -> None:
+        """Forget all, since a transaction that gave numbers was not committed."""
+        self._number.clear()
+        self._key.clear()
+
+    def _load(self, connection: Connection) -> None:
+        series = table(Series).c
+        columns = (series.id, series.probe_id, series.quantity, series.counts_per_unit)
+        for number, *key in connection.execute(select(*columns)):
+            self._key[number] = SeriesKey(*key)
+            self._number[self._key[number]] = number
+
+
+def all_numbers(connection: Connection) -> tuple[int, ...]:
+    """Read the numbers in use."""
+    return tuple(connection.execute(select(table(Series).c.id)).scalars())

@@ -1,0 +1,87 @@
+"""From readings to summaries: gaps, extremes and totals, at 10 s, 60 s and 600 s. Pure.
+
+A gap ends in a slot when its good reading comes more than 2.5 periods after the last good one,
+whatever lay between: nothing, or readings refused. A summary keeps only gaps longer than its own
+step, since a narrower one cannot be drawn. In every array the series are rows, and time runs along
+them.
+"""
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any, Final, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from logger.store.codec import NOTHING_HIGH, NOTHING_LOW, Bits, Counts, Extremes, Periods, Totals
+
+STEPS_S: Final = (10, 60, 600)  # each a multiple of the one before
+GAP_PERIODS: Final = 2.5
+UNKNOWN_GAP_S: Final = 1 << 30  # of the first good reading in sight
+
+Seconds = NDArray[np.int32]
+T = TypeVar("T", bound=np.generic)
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """Entries of one step."""
+
+    extremes: Extremes
+    totals: Totals
+
+
+def gaps_s(good: Bits, periods: Periods) -> Seconds:
+    """Say how long the gap was that ended in each slot; 0 where none did."""
+    gaps = np.zeros(good.shape, np.int32)
+    for row, found in zip(gaps, good, strict=True):
+        at = np.flatnonzero(found)
+        if at.size:
+            wait, period = np.diff(at), periods[at]
+            allowed = GAP_PERIODS * np.maximum(period[:-1], period[1:])
+            row[at[1:]] = np.where(wait > allowed, wait, 0)
+            row[at[0]] = UNKNOWN_GAP_S
+    return gaps
+
+
+def extremes_of(counts: Counts, good: Bits, gaps: Seconds) -> Extremes:
+    """Take each slot for an entry."""
+    low, high = np.where(good, counts, NOTHING_LOW), np.where(good, counts, NOTHING_HIGH)
+    return Extremes(low, high, gaps > 0)
+
+
+def summarise(counts: Counts, good: Bits, gaps: Seconds) -> dict[int, Summary]:
+    """Summarise whole blocks, at every step."""
+    counted = np.where(good, counts, 0).astype(np.int64)
+    made = Summary(extremes_of(counts, good, gaps), Totals(good.astype(np.int64), counted))
+    summaries: dict[int, Summary] = {}
+    for finer_s, step_s in pairwise((1, *STEPS_S)):
+        long_gap = gathered(np.logical_or, gaps > step_s, step_s)
+        made = _coarser(made, step_s // finer_s, long_gap)
+        summaries[step_s] = made
+    return summaries
+
+
+def gathered(operation: np.ufunc, entries: NDArray[T], times: int) -> NDArray[T]:
+    """Join every `times` neighbours by an operation; faster than reducing a short inner axis."""
+    made: NDArray[Any] = entries[:, ::times].copy()
+    for nth in range(1, times):
+        operation(made, entries[:, nth::times], out=made)
+    return made
+
+
+def joined(extremes: Extremes, times: int) -> Extremes:
+    """Join every `times` neighbouring entries into one."""
+    return Extremes(
+        gathered(np.minimum, extremes.low, times),
+        gathered(np.maximum, extremes.high, times),
+        gathered(np.logical_or, extremes.gap, times),
+    )
+
+
+def _coarser(fine: Summary, times: int, long_gap: Bits) -> Summary:
+    extremes, totals = joined(fine.extremes, times), fine.totals
+    return Summary(
+        Extremes(extremes.low, extremes.high, long_gap),
+        Totals(gathered(np.add, totals.number, times), gathered(np.add, totals.sum, times)),
+    )
