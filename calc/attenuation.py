@@ -10,7 +10,7 @@ from typing import Annotated
 from calc.alcoholometry import density
 from calc.errors import OutOfRangeError
 from calc.gravity import WATER_20C_KG_L, plato_from_sg
-from calc.quantities import ABW_FRACTION, PERCENT, PLATO, SG, Abv, Quantity, checked
+from calc.quantities import ABW_FRACTION, PERCENT, PLATO, SG, WASH_STRENGTH, Quantity, checked
 
 ORIGINAL_SG = SG.within(1.005, 1.18).called("Original gravity")
 # Balling's own table ends at 30 °P (from memory).
@@ -38,7 +38,7 @@ class Attenuation:
 class Alcohol:
     """The alcohol of a fermented wort."""
 
-    abv: Abv
+    abv: Annotated[float, WASH_STRENGTH]
     abw_fraction: Annotated[float, ABW_FRACTION]
     real_plato: Annotated[float, PLATO.called("Real extract")]
 

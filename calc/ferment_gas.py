@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from calc.ferment_heat import FASTEST_SHARE_PER_H
-from calc.quantities import MASS, Quantity, checked
+from calc.quantities import BULK_MASS, Quantity, checked
 from calc.sugars import CO2_G_MOL, CO2_PER_SUCROSE, SugarFermentedKg
 
 # Litres of an ideal gas in a mole at 20 °C and 1013.25 hPa: R T / p.
@@ -22,7 +22,7 @@ CO2_LIMIT = Quantity("limit_ppm", "Most carbon dioxide to allow", "ppm", 800, 30
 class Gas:
     """The carbon dioxide of a ferment, and the air that carries it off."""
 
-    co2_mass_kg: Annotated[float, MASS.called("Carbon dioxide")]
+    co2_mass_kg: Annotated[float, BULK_MASS.called("Carbon dioxide")]
     co2_volume_l: Annotated[float, Quantity("co2_volume_l", "As gas at 20 °C", "L", 0, 1e9, 0)]
     peak_low_l_h: Annotated[float, GAS_FLOW.called("At its fastest, quiet")]
     peak_high_l_h: Annotated[float, GAS_FLOW.called("At its fastest, lively")]

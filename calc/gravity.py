@@ -8,8 +8,8 @@ from typing import Annotated
 
 from calc.errors import OutOfRangeError
 from calc.quantities import (
+    BULK_MASS,
     DENSITY,
-    MASS,
     PLATO,
     SG,
     TEMPERATURE,
@@ -164,7 +164,7 @@ def extract_of(sg: Sg) -> Extract:
 
 @checked
 def sg_from_extract(
-    extract_kg: Annotated[float, MASS.called("Extract dissolved")],
+    extract_kg: Annotated[float, BULK_MASS.called("Extract dissolved")],
     volume_l: VolumeL,
 ) -> Sg:
     """Return the specific gravity of a wort of known volume that holds a mass of extract.
@@ -243,8 +243,8 @@ def hydrometer(
     Notes
     -----
     SG = reading x rho(T0) / rho(t) with the density of water: the sample is taken to expand as
-    water does. Its sugar makes it expand a little more and the glass a little as well, in the
-    other direction; together they stay under 0.0005 up to 40 C.
+    water does. Its sugar makes it expand a little more, and the glass's own expansion undoes
+    most of that; together they stay under 0.0005 up to 40 C (sucrose tables, from memory).
 
     References
     ----------

@@ -6,12 +6,12 @@ from typing import Annotated
 from calc.errors import OutOfRangeError
 from calc.grain import Grain, Kind, grain_kind
 from calc.mash_heat import RestTemperatureC
-from calc.quantities import MASS, TEMPERATURE, Quantity, checked, equal_rows
+from calc.quantities import BULK_MASS, TEMPERATURE, Quantity, checked, equal_rows
 
 # Below 40 °L a grist converts slowly, below 30 hardly (common practice; rules disagree).
 SLOW_LINTNER, HARDLY_LINTNER = 40.0, 30.0
 
-ROW_MASS = MASS.called("Mass of each")
+ROW_MASS = BULK_MASS.called("Mass of each")
 LINTNER = Quantity("diastatic_power_lintner", "Diastatic power", "°L", 0, 500, 0)
 WINDISCH_KOLBACH = Quantity("diastatic_power_wk", "Diastatic power", "°WK", 0, 1800, 0)
 
@@ -29,7 +29,7 @@ class Grist:
     verdict: str
     cook_first: str
     cook_temperature_c: Annotated[float, TEMPERATURE.called("Cook at or above")] | None
-    grain_mass_kg: Annotated[float, MASS.called("Grain, all together")]
+    grain_mass_kg: Annotated[float, BULK_MASS.called("Grain, all together")]
 
 
 @checked

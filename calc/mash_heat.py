@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 
 import numpy as np
 
-from calc.quantities import MASS, TEMPERATURE, VOLUME, Quantity
+from calc.quantities import BULK_MASS, BULK_VOLUME, TEMPERATURE, Quantity
 
 WATER_KJ_KG_K = 4.19
 # Pauls & Whites Brewing Room Book (1984/85), appendix 4: malt holds 0.38 of water's heat when
@@ -32,14 +32,14 @@ MATERIAL_KJ_KG_K: dict[str, float] = {
 }
 
 LIQUID_WATER = TEMPERATURE.within(0, 100)
-GRAIN_MASS = MASS.within(0.01, 100_000).called("Grain, all together")
-LIQUOR_VOLUME = VOLUME.within(0.01, 1_000_000).called("Liquor, measured cold")
+GRAIN_MASS = BULK_MASS.within(0.01, 100_000).called("Grain, all together")
+LIQUOR_VOLUME = BULK_VOLUME.within(0.01, 1_000_000).called("Liquor, measured cold")
 MOISTURE = Quantity("moisture_percent", "Moisture of the grain", "%", 0, 20)
 GRAIN_TEMPERATURE = TEMPERATURE.within(-20, 50).called("Temperature of the grain")
 LIQUOR_TEMPERATURE = LIQUID_WATER.called("Temperature of the liquor")
 REST_TEMPERATURE = TEMPERATURE.within(20, 99).called("Temperature of the rest")
 MASH_TEMPERATURE = LIQUID_WATER.called("Temperature of the mash")
-VESSEL_MASS = MASS.within(0, 50_000).called("Vessel, the mass that warms with the mash")
+VESSEL_MASS = BULK_MASS.within(0, 50_000).called("Vessel, the mass that warms with the mash")
 VESSEL_TEMPERATURE = LIQUID_WATER.called("Temperature of the vessel before")
 # Open small mashes lose 5 to 11 K to vessel and time (measured, historic raw-rye mash).
 LOSS = Quantity("loss_k", "Loss while mashing in", "K", -3, 15)

@@ -8,12 +8,10 @@ from calc.attenuation import BALLING_SG, alcohol_from_gravity
 from calc.errors import QuantityError
 from calc.grain import GRAINS, Grain, Kind
 from calc.quantities import (
-    ABV,
-    MASS,
+    BULK_MASS,
     PERCENT,
-    PURE_ALCOHOL,
-    Abv,
-    PureAlcoholL,
+    WASH_ALCOHOL,
+    WASH_STRENGTH,
     Quantity,
     checked,
     equal_rows,
@@ -40,7 +38,7 @@ FINAL_GRAVITIES: Mapping[WashKind, tuple[float, float]] = {
 # Litres of alcohol from a tonne, for each percent of fermentable extract.
 BRINGHURST = 6.06
 
-INGREDIENT_MASS = MASS.called("Mass of each")
+INGREDIENT_MASS = BULK_MASS.called("Mass of each")
 SPIRIT_YIELD = Quantity("spirit_yield_l_t", "Spirit yield, pure alcohol", "L/t", 0, 620)
 FERMENTABLE_EXTRACT = PERCENT.called("Fermentable extract")
 
@@ -49,12 +47,12 @@ FERMENTABLE_EXTRACT = PERCENT.called("Fermentable extract")
 class Potential:
     """What a bill can give: what to expect, and between which bounds."""
 
-    pure_alcohol_l: PureAlcoholL
-    pure_alcohol_low_l: Annotated[float, PURE_ALCOHOL.called("Pure alcohol, at least")]
-    pure_alcohol_high_l: Annotated[float, PURE_ALCOHOL.called("Pure alcohol, at most")]
-    abv: Abv
-    abv_low: Annotated[float, ABV.called("Strength, at least")]
-    abv_high: Annotated[float, ABV.called("Strength, at most")]
+    pure_alcohol_l: Annotated[float, WASH_ALCOHOL]
+    pure_alcohol_low_l: Annotated[float, WASH_ALCOHOL.called("Pure alcohol, at least")]
+    pure_alcohol_high_l: Annotated[float, WASH_ALCOHOL.called("Pure alcohol, at most")]
+    abv: Annotated[float, WASH_STRENGTH]
+    abv_low: Annotated[float, WASH_STRENGTH.called("Strength, at least")]
+    abv_high: Annotated[float, WASH_STRENGTH.called("Strength, at most")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +67,8 @@ class SpiritYield:
 class ExpectedAlcohol:
     """Between which bounds the finished wash will lie."""
 
-    abv_low: Annotated[float, ABV.called("Strength, at least")]
-    abv_high: Annotated[float, ABV.called("Strength, at most")]
+    abv_low: Annotated[float, WASH_STRENGTH.called("Strength, at least")]
+    abv_high: Annotated[float, WASH_STRENGTH.called("Strength, at most")]
 
 
 @checked

@@ -64,6 +64,10 @@ class Quantity:
         """Return the same quantity under a label that says which one it is."""
         return replace(self, label=label)
 
+    def shown(self, decimals: int) -> "Quantity":
+        """Return the same quantity shown with so many decimals."""
+        return replace(self, decimals=decimals)
+
     def check(self, value: Any, name: str) -> None:
         """Refuse a value outside the range, or not a finite number, in one sentence.
 
@@ -147,6 +151,11 @@ PURE_ALCOHOL = Quantity("pure_alcohol_l", "Pure alcohol at 20 °C", "L", 0, 1_00
 SG = Quantity("sg", "Specific gravity", "", 0.975, 1.18, 4)
 PLATO = Quantity("plato", "Extract", "°P", -6.6, 40.1, 2)
 PERCENT = Quantity("percent", "Share", "%", 0, 100)
+# Grain, sugar and washes are weighed and measured less finely than spirit.
+BULK_MASS = MASS.shown(2)
+BULK_VOLUME = VOLUME.shown(1)
+WASH_ALCOHOL = PURE_ALCOHOL.shown(2)
+WASH_STRENGTH = ABV.shown(1)
 
 POWER = Quantity("power_kw", "Heating power", "kW", 0.05, 2000, 2)
 HEAT_LOSS = Quantity("heat_loss_kw", "Power lost to the room", "kW", 0, 500, 2)

@@ -22,7 +22,7 @@ from calc.mash_heat import (
     grain_kj_k,
     vessel_kj_k,
 )
-from calc.quantities import MASS, VOLUME, Quantity, checked
+from calc.quantities import BULK_MASS, BULK_VOLUME, Quantity, checked
 
 HEAT = Quantity("heat_kwh", "Heat that does the same without water", "kWh", 0, 1_000_000, 2)
 SOLIDS_HEAT = Quantity(
@@ -34,8 +34,8 @@ SOLIDS_HEAT = Quantity(
 class Step:
     """The water that takes a mash to another rest."""
 
-    added_volume_l: Annotated[float, VOLUME.called("Water to add, measured cold")]
-    liquor_volume_after_l: Annotated[float, VOLUME.called("Liquor in the mash then")]
+    added_volume_l: Annotated[float, BULK_VOLUME.called("Water to add, measured cold")]
+    liquor_volume_after_l: Annotated[float, BULK_VOLUME.called("Liquor in the mash then")]
     thickness_l_kg: ThicknessLKg
     heat_kwh: Annotated[float, HEAT]
 
@@ -44,7 +44,7 @@ class Step:
 def cold_solids(
     liquor_temperature_c: LiquorTemperatureC,
     liquor_volume_l: LiquorVolumeL,
-    solids_mass_kg: Annotated[float, MASS.called("Solids stirred in")],
+    solids_mass_kg: Annotated[float, BULK_MASS.called("Solids stirred in")],
     solids_temperature_c: Annotated[float, GRAIN_TEMPERATURE.called("Temperature of the solids")],
     solids_heat_kj_kg_k: Annotated[float, SOLIDS_HEAT] = 1.7,
 ) -> Mixed:
@@ -159,7 +159,7 @@ def rest_step(
         + vessel_kj_k(vessel_mass_kg, vessel_material)
     )
     added = capacity * rise / (headroom * WATER_KJ_KG_K) if rise else 0.0
-    VOLUME.called("Water to add").check(added, "added_temperature_c")
+    BULK_VOLUME.called("Water to add").check(added, "added_temperature_c")
     return Step(
         added_volume_l=added,
         liquor_volume_after_l=liquor_volume_l + added,

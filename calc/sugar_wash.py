@@ -11,14 +11,13 @@ from calc.attenuation import FinalSg, OriginalSg, check_fell
 from calc.errors import OutOfRangeError
 from calc.gravity import WATER_20C_KG_L, plato_from_sg, sg_from_extract
 from calc.quantities import (
-    ABV,
-    MASS,
+    BULK_MASS,
+    BULK_VOLUME,
     PERCENT,
     PLATO,
     SG,
-    VOLUME,
-    Abv,
-    PureAlcoholL,
+    WASH_ALCOHOL,
+    WASH_STRENGTH,
     Quantity,
     checked,
 )
@@ -36,9 +35,9 @@ TO_ALCOHOL = 0.95
 # Yeast stops between 14 and 20 % vol (common practice, no source).
 STRONGEST_WASH_ABV = 20.0
 
-SUGAR_MASS = MASS.called("Sugar (sucrose)")
-WASH_VOLUME = VOLUME.within(0.1, 1_000_000).called("Volume of the wash")
-WASH_ABV = ABV.within(0, STRONGEST_WASH_ABV).called("Strength of the wash")
+SUGAR_MASS = BULK_MASS.called("Sugar (sucrose)")
+WASH_VOLUME = BULK_VOLUME.within(0.1, 1_000_000).called("Volume of the wash")
+WASH_ABV = WASH_STRENGTH.within(0, STRONGEST_WASH_ABV).called("Strength of the wash")
 YIELD = PERCENT.within(50, 100).called("Alcohol obtained, of what the sugar can give")
 RESIDUAL_SUGAR = Quantity("residual_sugar_g_l", "Sugar left", "g/L", 0, 600)
 
@@ -51,7 +50,7 @@ YieldPercent = Annotated[float, YIELD]
 class SugarWash:
     """What a wash of plain sugar starts at and comes to."""
 
-    pure_alcohol_l: PureAlcoholL
+    pure_alcohol_l: Annotated[float, WASH_ALCOHOL]
     abv: Annotated[float, WASH_ABV]
     original_sg: OriginalSg
     original_plato: Annotated[float, PLATO.called("Original extract")]
@@ -62,7 +61,7 @@ class SugarBill:
     """The sugar that a wash of a wanted strength takes."""
 
     sugar_mass_kg: Annotated[float, SUGAR_MASS]
-    water_volume_l: Annotated[float, VOLUME.called("Water")]
+    water_volume_l: Annotated[float, BULK_VOLUME.called("Water")]
     original_sg: OriginalSg
 
 
@@ -70,7 +69,7 @@ class SugarBill:
 class Fermented:
     """What a mass balance says of a wash of sugar."""
 
-    abv: Abv
+    abv: Annotated[float, WASH_STRENGTH]
     fermented_percent: Annotated[float, PERCENT.called("Sugar fermented")]
     residual_sugar_g_l: Annotated[float, RESIDUAL_SUGAR]
     complete_sg: Annotated[float, SG.called("Gravity if all of it fermented")]

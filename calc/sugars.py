@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from typing import Annotated, Literal
 
 from calc.alcoholometry import ETHANOL_G_MOL, density
-from calc.quantities import MASS
+from calc.quantities import BULK_MASS
 
 # Molar masses, g/mol: IUPAC standard atomic weights (2021), doi 10.1515/pac-2019-0603.
 CO2_G_MOL = 44.0095
@@ -28,7 +28,7 @@ ETHANOL_KG_L = density(1.0, 20.0) / 1000.0
 LITRES_PER_SUCROSE = ETHANOL_PER_SUCROSE / ETHANOL_KG_L  # 0.682 L/kg
 LITRES_PER_HEXOSE = ETHANOL_PER_HEXOSE / ETHANOL_KG_L
 
-SUGAR_FERMENTED = MASS.within(0, 1_000_000).called("Fermentable sugar (as sucrose or maltose)")
+SUGAR_FERMENTED = BULK_MASS.within(0, 1_000_000).called("Fermentable sugar (as sucrose or maltose)")
 SugarFermentedKg = Annotated[float, SUGAR_FERMENTED]
 
 Sugar = Literal["sucrose", "dextrose", "invert-syrup", "honey", "molasses"]

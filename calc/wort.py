@@ -10,10 +10,10 @@ from calc.gravity import WATER_20C_KG_L, plato_from_sg, sg_from_plato
 from calc.grist import Grains, MassesKg, total_kg
 from calc.mash_heat import LiquorVolumeL
 from calc.quantities import (
-    MASS,
+    BULK_MASS,
+    BULK_VOLUME,
     PLATO,
     SG,
-    VOLUME,
     Plato,
     Quantity,
     Sg,
@@ -31,7 +31,7 @@ EFFICIENCIES: Mapping[Way, tuple[float, float]] = {
 ROW_EXTRACT = Quantity("extract_percent", "Extract of each, by certificate", "%", 1, 100)
 ABSORPTION = Quantity("absorption_l_kg", "Liquor a kilogram of spent grain keeps", "L/kg", 0, 3, 2)
 EFFICIENCY = Quantity("efficiency_percent", "Efficiency", "%", 1, 105)
-EXTRACT_MASS = MASS.called("Extract in the wort")
+EXTRACT_MASS = BULK_MASS.called("Extract in the wort")
 
 Extracts = tuple[Annotated[float, ROW_EXTRACT], ...]
 
@@ -44,7 +44,7 @@ class Wort:
     sg_low: Annotated[float, SG.called("Gravity, at least")]
     sg_high: Annotated[float, SG.called("Gravity, at most")]
     plato: Plato
-    volume_l: Annotated[float, VOLUME.called("Wort at 20 °C")]
+    volume_l: Annotated[float, BULK_VOLUME.called("Wort at 20 °C")]
     extract_kg: Annotated[float, EXTRACT_MASS]
 
 
@@ -54,7 +54,7 @@ class MashEfficiency:
 
     efficiency_percent: Annotated[float, EFFICIENCY]
     extract_kg: Annotated[float, EXTRACT_MASS]
-    potential_kg: Annotated[float, MASS.called("Extract in the grain")]
+    potential_kg: Annotated[float, BULK_MASS.called("Extract in the grain")]
 
 
 @checked
@@ -139,7 +139,7 @@ def wort(
 def mash_efficiency(
     grains: Grains,
     masses_kg: MassesKg,
-    volume_l: Annotated[float, VOLUME.within(0.01, 1_000_000).called("Wort at 20 °C")],
+    volume_l: Annotated[float, BULK_VOLUME.within(0.01, 1_000_000).called("Wort at 20 °C")],
     sg: Annotated[float, SG.within(1.0, 1.18)],
     extracts_percent: Extracts | None = None,
 ) -> MashEfficiency:

@@ -22,7 +22,9 @@ def run(
         typer.Argument(metavar="KEY=VALUE", help="What it takes; commas between values of a list."),
     ] = None,
     *,
-    us: Annotated[bool, typer.Option("--us", help="Print in US customary units.")] = False,
+    us: Annotated[
+        bool, typer.Option("--us", help="Print in US units; what you give stays metric.")
+    ] = False,
     as_json: Annotated[
         bool, typer.Option("--json", help="Print for machines; values are always metric.")
     ] = False,

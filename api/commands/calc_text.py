@@ -10,7 +10,7 @@ from typing import Any
 
 from calc.catalogue import CATALOGUE, calculate, find, read_text
 from calc.catalogue.entry import Calculation, Field
-from calc.catalogue.wording import Units, label, number, sentence, words
+from calc.catalogue.wording import Units, converted, label, sentence, unit_of, words
 from calc.errors import QuantityError
 
 Row = tuple[str, ...]
@@ -38,8 +38,9 @@ def explained(name: str, units: Units, *, as_json: bool) -> str:
 
         return _json(declaration(entry).model_dump())
     blocks = [
-        _wrapped(f"{entry.question} {entry.summary}"),
+        entry.question,
         "Takes\n" + _table(_takes_row(item, units) for item in entry.takes),
+        *(_wrapped(f"{f.name}: {', '.join(f.choices)}", "  ") for f in entry.takes if f.choices),
         "Gives\n" + _table((f.name, label(f), _unit(f, units)) for f in entry.gives),
         "Example\n  wormtub calc " + " ".join([name, *_example(entry)]),
         *(f"{title}\n{_wrapped(text, '  ')}" for title, text in _reading(entry) if text),
@@ -90,15 +91,14 @@ def _takes_row(item: Field, units: Units) -> Row:
 
 def _range(item: Field, units: Units) -> str:
     if item.quantity is None:
-        return "one of " + ", ".join(item.choices) if item.choices else "text"
-    low, high = (
-        number(end, item.quantity, units) for end in (item.quantity.low, item.quantity.high)
-    )
-    return f"{low} to {high}"
+        return "a choice of those below" if item.choices else "text"
+    ends = (item.quantity.low, item.quantity.high)
+    low, high = (f"{converted(end, item.quantity, units):.7g}" for end in ends)
+    return f"{low} to {high} {_unit(item, units)}".rstrip()
 
 
 def _unit(item: Field, units: Units) -> str:
-    return number(0.0, item.quantity, units).partition(" ")[2] if item.quantity else "text"
+    return unit_of(item.quantity, units) if item.quantity else "text"
 
 
 def _example(entry: Calculation) -> list[str]:

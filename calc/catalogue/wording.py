@@ -30,13 +30,27 @@ def number(value: float, quantity: Quantity, units: Units = "metric") -> str:
     >>> number(1013.25, PRESSURE, "us")
     '29.92 inHg'
     """
-    unit, decimals = quantity.unit, quantity.decimals
-    if units == "us" and unit in US_UNITS:
-        unit, factor, offset = US_UNITS[unit]
-        value = value * factor + offset
-        decimals = max(0, decimals - int(log10(factor)))
-    rounded = round(float(value), decimals) + 0.0  # adding zero turns -0.0 into 0.0
-    return f"{rounded:.{decimals}f} {unit}".rstrip()
+    decimals = quantity.decimals
+    if units == "us" and quantity.unit in US_UNITS:
+        decimals = max(0, decimals - int(log10(US_UNITS[quantity.unit][1])))
+    # Adding zero turns -0.0 into 0.0.
+    rounded = round(converted(value, quantity, units), decimals) + 0.0
+    return f"{rounded:.{decimals}f} {unit_of(quantity, units)}".rstrip()
+
+
+def converted(value: float, quantity: Quantity, units: Units) -> float:
+    """Return a metric value in the units asked for."""
+    if units == "metric" or quantity.unit not in US_UNITS:
+        return float(value)
+    _, factor, offset = US_UNITS[quantity.unit]
+    return float(value) * factor + offset
+
+
+def unit_of(quantity: Quantity, units: Units) -> str:
+    """Return the unit a quantity is printed in."""
+    if units == "metric" or quantity.unit not in US_UNITS:
+        return quantity.unit
+    return US_UNITS[quantity.unit][0]
 
 
 def words(item: Field, value: Any, units: Units = "metric") -> str:
