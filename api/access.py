@@ -8,6 +8,7 @@ elsewhere, where the service was told to listen there at all, may watch and chan
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import IntEnum
+from http import HTTPStatus
 from ipaddress import ip_address
 from socket import gethostname
 from typing import Annotated
@@ -15,6 +16,7 @@ from urllib.parse import urlsplit
 
 from fastapi import Depends, params
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.exceptions import HTTPException
 from starlette.requests import HTTPConnection
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -97,6 +99,7 @@ HEADERS = {
     "cross-origin-resource-policy": "same-origin",
     "permissions-policy": "camera=(), geolocation=(), microphone=(), payment=(), usb=()",
 }
+MOST_BODY = 256 * 1024  # bytes; the largest request is a form
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 HOME_DOMAINS = ("local", "lan", "home", "internal", "home.arpa")  # never public: RFC 6762, 8375
 
@@ -127,7 +130,7 @@ class Door:
 
         problem = self._problem(scope["method"], Headers(scope=scope))
         inner = refusal(problem) if problem else self.app
-        await inner(scope, receive, send_with_headers)
+        await inner(scope, bounded(receive), send_with_headers)
 
     def _problem(self, method: str, headers: Headers) -> AccessError | None:
         host = headers.get("host", "")
@@ -148,8 +151,23 @@ def same_origin(headers: Headers) -> bool:
     """Say whether a request comes from our own page, or from no page at all."""
     origin = headers.get("origin")
     if origin is not None:
-        return urlsplit(origin).netloc.lower() == headers.get("host", "").lower()
+        return origin.lower().partition("://")[2] == headers.get("host", "").lower() != ""
     return headers.get("sec-fetch-site", "none") in {"same-origin", "none"}
+
+
+def bounded(receive: Receive) -> Receive:
+    """Take a body only up to the largest that is needed anywhere."""
+    taken = 0
+
+    async def receive_bounded() -> Message:
+        nonlocal taken
+        message = await receive()
+        taken += len(message.get("body", b""))
+        if taken > MOST_BODY:
+            raise HTTPException(HTTPStatus.REQUEST_ENTITY_TOO_LARGE)
+        return message
+
+    return receive_bounded
 
 
 def host_name(host: str) -> str:

@@ -23,9 +23,9 @@ from api import (
 from api.access import Door, known_hosts
 from api.house import House
 from api.versions import program_version
+from logger.clock import Clock
 from logger.settings import Settings
 
-MOST_BODY = 256 * 1024  # bytes; the largest request is a form
 ROUTERS: tuple[APIRouter, ...] = (
     site.router,
     vessels.router,
@@ -50,13 +50,13 @@ class Service(FastAPI):
         return Door(inner, known_host=known_hosts(self.house.settings.host))
 
 
-def create_app(settings: Settings) -> Service:
+def create_app(settings: Settings, clock: Clock | None = None) -> Service:
     """Open the data folder and build the service on it.
 
     Raises WormtubError with a sentence where the folder cannot be used or another service holds
     it. The folder is held until the application's lifespan ends.
     """
-    house = House.open(settings)
+    house = House.open(settings, clock)
     app = Service(
         title="Wormtub",
         version=program_version(),
@@ -65,7 +65,6 @@ def create_app(settings: Settings) -> Service:
         docs_url=None,
         redoc_url=None,
         lifespan=_lifespan,
-        max_body_size=MOST_BODY,
         redirect_slashes=False,
     )
     app.house = app.state.house = house

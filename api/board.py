@@ -6,10 +6,11 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from api.layout import Channel, Layout, Line
-from api.trends import WINDOW_S, trend_per_min
+from calc.trend import slope_per_minute
 from logger.reading import Grade, Reading, Scan
 
 COUNTED_S: Final = 3600
+TREND_S: Final = 60  # common practice: long enough for 1/16 °C steps, short enough to steer by
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,14 +111,16 @@ class Board:
 
     def _trend(self, line: Line) -> float | None:
         kept = self._recent.get(line.channel, ())
-        raw_per_min = trend_per_min([one.slot for one in kept], [one.raw for one in kept])
-        return None if raw_per_min is None else round(raw_per_min * line.slope, 3) + 0.0  # no -0
+        raw = slope_per_minute(
+            [one.slot for one in kept], [one.raw for one in kept], TREND_S, self.slot
+        )
+        return None if raw is None else round(raw * line.slope, 3) + 0.0  # no -0
 
     def _keep(self, channel: Channel, good: Good) -> None:
         self._lasts[channel] = good
         kept = self._recent.setdefault(channel, deque())
         kept.append(good)
-        while kept[0].slot < good.slot - WINDOW_S:
+        while kept[0].slot < good.slot - TREND_S:
             kept.popleft()
 
     def _count(self, channel: Channel, slot: int, grade: Grade) -> None:

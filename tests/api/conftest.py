@@ -1,0 +1,174 @@
+"""A real store in a folder of its own, the service on it, and a client at the machine itself."""
+
+import time
+from contextlib import ExitStack
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Self
+
+import httpx
+import pytest
+from anyio.from_thread import start_blocking_portal
+
+from api.app import create_app
+from logger.clock import MICRO, FakeClock
+from logger.reading import Grade, Reading, Scan, SeriesKey
+from logger.settings import Settings
+from logger.store import database
+from logger.store.scans import ScanWriter
+
+HERE = "http://127.0.0.1:8080"
+START = 1_790_000_000  # 2026-09-21T14:13:20Z: the fake clock's first moment, a multiple of 10
+POT, HEAD, ROOM = (f"28-00000a1b2c{n:02d}" for n in (1, 2, 3))
+BAROMETER = "iio-bme280-pressure"
+
+
+def series_of(probe_id):
+    if probe_id == BAROMETER:
+        return SeriesKey(probe_id, "pressure_hpa", 16)
+    return SeriesKey(probe_id, "temperature_c", 16)
+
+
+def reading(probe_id, value):
+    series = series_of(probe_id)
+    if isinstance(value, Grade):
+        return Reading(series, value, None)
+    return Reading(series, Grade.OK, round(value * series.counts_per_unit))
+
+
+def scan(slot, period_s=1, **values):
+    names = {"pot": POT, "head": HEAD, "room": ROOM, "barometer": BAROMETER}
+    return Scan(slot, period_s, tuple(reading(names.get(n, n), v) for n, v in values.items()))
+
+
+@dataclass
+class Stillhouse:
+    """A data folder and the logger's side of it."""
+
+    data: Path
+    clock: FakeClock = field(default_factory=lambda: FakeClock(START * MICRO))
+    writer: ScanWriter | None = None
+
+    @property
+    def settings(self):
+        return Settings(data=self.data)
+
+    def log(self, *scans):
+        if self.writer is None:
+            database.prepare(self.data)
+            self.writer = ScanWriter(database.engine(self.data))
+        self.writer.append_many(scans)
+        self.clock.utc_us = max(self.clock.utc_us, scans[-1].slot * MICRO)
+
+    def close(self):
+        if self.writer is not None:
+            self.writer.close()
+            self.writer._engine.dispose()
+
+
+class Client:
+    """Asks an application in this process, whose lifespan runs meanwhile."""
+
+    def __init__(self, app, host) -> None:
+        self.app = app
+        self._transport = httpx.ASGITransport(
+            app, raise_app_exceptions=False, client=(host, 50_000)
+        )
+        self._held = ExitStack()
+
+    def __enter__(self) -> Self:
+        self._portal = self._held.enter_context(start_blocking_portal("asyncio"))
+        lifespan = self.app.router.lifespan_context(self.app)
+        self._held.enter_context(self._portal.wrap_async_context_manager(lifespan))
+        return self
+
+    def __exit__(self, *problem) -> None:
+        self._held.__exit__(*problem)
+
+    def request(self, method, path, **options):
+        return self._portal.call(self._ask, method, path, options)
+
+    async def _ask(self, method, path, options):
+        async with httpx.AsyncClient(transport=self._transport, base_url=HERE) as asking:
+            return await asking.request(method, path, **options)
+
+    def get(self, path, **options):
+        return self.request("GET", path, **options)
+
+    def post(self, path, **options):
+        return self.request("POST", path, **options)
+
+    def put(self, path, **options):
+        return self.request("PUT", path, **options)
+
+    def delete(self, path, **options):
+        return self.request("DELETE", path, **options)
+
+
+@pytest.fixture
+def stillhouse(tmp_path):
+    made = Stillhouse(tmp_path / "data")
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def serve(stillhouse):
+    """Start the service on the folder: `client = serve()`; more than once to restart it."""
+    open_clients = []
+
+    def started(*, at_machine=True):
+        for client in open_clients:
+            client.__exit__(None, None, None)
+        open_clients.clear()
+        app = create_app(stillhouse.settings, stillhouse.clock)
+        host = "127.0.0.1" if at_machine else "192.168.7.20"
+        client = Client(app, host).__enter__()
+        open_clients.append(client)
+        return client
+
+    yield started
+    for client in open_clients:
+        client.__exit__(None, None, None)
+
+
+@pytest.fixture
+def client(serve):
+    return serve()
+
+
+@pytest.fixture
+def live_until(until):
+    """Wait for the live state to say something: `live_until(client, lambda live: ...)`."""
+
+    def waited(client, condition):
+        def asked():
+            live = client.get("/api/live").json()
+            return live if condition(live) else None
+
+        return until(asked, says="the live state")
+
+    return waited
+
+
+@pytest.fixture
+def placed(client, stillhouse):
+    """A still with pot and head, their probes in place since the start."""
+    stillhouse.log(scan(START, pot=20, head=20, room=18))
+    still = client.post("/api/vessels", json={"name": "Still", "kind": "still"}).json()
+    made = {}
+    for name, probe_id in (("pot", POT), ("head", HEAD)):
+        place = client.post("/api/places", json={"name": name, "vessel_id": still["id"]}).json()
+        body = {
+            "place_id": place["id"],
+            "probe_id": probe_id,
+            "effective_at": "2026-09-21T14:00:00+00:00",
+        }
+        answer = client.post("/api/placements", json=body)
+        assert answer.status_code == 201, answer.text
+        made[name] = place | {"placement": answer.json()}
+    return made
+
+
+def now_ms():
+    return time.time_ns() // 1_000_000
