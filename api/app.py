@@ -9,6 +9,7 @@ from starlette.types import ASGIApp
 
 from api import (
     assets,
+    calculations,
     errors,
     health,
     live,
@@ -34,6 +35,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     placements.router,
     pressure.router,
     live.router,
+    calculations.router,
     health.router,
     openapi.router,
 )

@@ -87,7 +87,7 @@ class Quantity:
         """
         try:
             array = np.asarray(value, dtype=float)
-        except (TypeError, ValueError):
+        except (TypeError, ValueError, OverflowError):
             raise self.not_a_number(value, name) from None
         bad = ~((array >= self.low) & (array <= self.high))  # NaN fails both
         if bad.any():
