@@ -78,17 +78,17 @@ class Starter:
     environment: dict[str, str]
     started: list[Running] = field(default_factory=list)
 
-    def __call__(self, *words, env=(), cwd=None, program=("-m", "api.cli")) -> Running:
+    def __call__(self, *words, env=(), under=(), program=("-m", "api.cli")) -> Running:
+        """Start it, under another command where one is given."""
         log = self.folder / f"process-{len(self.started)}.log"
         words = tuple(map(str, words))
         with log.open("wb") as out:
             process = subprocess.Popen(
-                [sys.executable, *program, *words],
+                [*under, sys.executable, *program, *words],
                 stdout=out,
                 stderr=subprocess.STDOUT,
                 stdin=subprocess.DEVNULL,
                 env=self.environment | dict(env),
-                cwd=cwd,
             )
         running = Running(process, log, words)
         self.started.append(running)

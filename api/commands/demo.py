@@ -16,7 +16,11 @@ def register(app: typer.Typer) -> None:
 def run(
     data: Annotated[
         Path | None,
-        typer.Option(metavar="DIR", help="Keep its data here; else they are gone afterwards."),
+        typer.Option(
+            metavar="DIR",
+            help="Keep its data here; else they are gone afterwards.",
+            readable=False,
+        ),
     ] = None,
     host: options.Host = None,
     port: options.Port = None,

@@ -12,7 +12,10 @@ import typer
 def _setting(key: str, metavar: str, says: str) -> Any:
     name = key.upper()
     return typer.Option(
-        f"--{key.replace('_', '-')}", metavar=metavar, help=f"{says} [WORMTUB_{name}]"
+        f"--{key.replace('_', '-')}",
+        metavar=metavar,
+        help=f"{says} [WORMTUB_{name}]",
+        readable=False,  # whoever reads it says why it cannot
     )
 
 
@@ -22,6 +25,7 @@ Config = Annotated[
         "--config",
         metavar="FILE",
         envvar="WORMTUB_CONFIG",
+        readable=False,
         help="Settings file; without it wormtub.toml in the data folder, where there is one.",
     ),
 ]
