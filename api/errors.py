@@ -132,7 +132,7 @@ def _on_http(request: Request, error: Exception) -> Response:
 
 
 def _on_unexpected(request: Request, error: Exception) -> Response:
-    log.error("%s %s failed", request.method, request.url.path, exc_info=error)
+    log.error("%s %s failed: %r", request.method, request.url.path, error)  # the server traces it
     return _answer(
         HTTPStatus.INTERNAL_SERVER_ERROR,
         Problem(

@@ -165,7 +165,7 @@ class House:
     def _last_good(self) -> dict[Channel, Good]:
         return {
             Channel.of(series): Good(slot, count / series.counts_per_unit)
-            for series, (slot, count) in getattr(self.reader, "latest_good", dict)().items()
+            for series, (slot, count) in self.reader.latest_good().items()
         }
 
 

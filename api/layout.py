@@ -51,6 +51,11 @@ class Channel(NamedTuple):
         return cls(series.probe_id, series.quantity)
 
 
+def key_of(place_or_probe: object, quantity: str) -> str:
+    """Name a line in every message: a place or a probe, with the quantity unless temperature."""
+    return f"{place_or_probe}" if quantity == TEMPERATURE else f"{place_or_probe}/{quantity}"
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """One line of the live page: a channel, how its readings are calibrated, where it stands."""
@@ -65,8 +70,7 @@ class Line:
     @property
     def key(self) -> str:
         """Name the line: by its place, or else its probe; other quantities are added to it."""
-        base = self.place_id or self.channel.probe_id
-        return base if self.channel.quantity == TEMPERATURE else f"{base}/{self.channel.quantity}"
+        return key_of(self.place_id or self.channel.probe_id, self.channel.quantity)
 
     def calibrated(self, raw: float) -> float:
         """Return a reading as it is shown."""
