@@ -6,6 +6,7 @@ from typing import Annotated, Any
 import numpy as np
 
 from calc.alcoholometry import (
+    ROUNDING,
     SIXTY_F,
     Strength,
     abv_from_abw,
@@ -170,7 +171,7 @@ def expected_reading(
     at, base = temperature_c, reference_temperature_c
     seen = density(abw_from_abv(abv), at) * _glass_factor(at, base, glass)
     water, ethanol = density(0.0, base), density(1.0, base)
-    if np.any((seen > water) | (seen < ethanol)):
+    if np.any((seen > water + ROUNDING) | (seen < ethanol - ROUNDING)):
         raise OutOfRangeError(
             f"Strength (abv) {_first(abv):.4g} % vol at {_first(at):.4g} °C stands off the scale "
             "of 0 to 100 % vol; bring the spirit nearer the instrument's temperature.",
@@ -354,7 +355,7 @@ def _check_reading(
     lowest, highest = (
         _reading_of(abw, temperature_c, reference_temperature_c, glass) for abw in (0.0, 1.0)
     )
-    if not lowest <= reading_abv <= highest:
+    if not lowest - ROUNDING <= reading_abv <= highest + ROUNDING:
         raise OutOfRangeError(
             f"Reading of the alcoholometer (reading_abv) is {reading_abv:.4g} % vol; at "
             f"{temperature_c:.4g} °C it must lie between {lowest:.2f} (water) and {highest:.2f} "

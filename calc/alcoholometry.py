@@ -6,7 +6,7 @@ Those that return one number take numpy arrays as well. Strength "abv" is percen
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated
 
 import numpy as np
 
@@ -32,6 +32,8 @@ ETHANOL_G_MOL = 46.06844
 WATER_G_MOL = 18.01528
 # 60 °F, to which United States practice refers volumes and proof (27 CFR 30.11).
 SIXTY_F = (60.0 - 32.0) / 1.8
+# The formula's terms cancel to some 1e-11 of its result: less than this is no difference.
+ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,8 +203,8 @@ def abw_from_density(
     >>> round(abw_from_density(948.05, 20.0), 4)
     0.333
     """
-    _check_density(density_kg_m3, temperature_c)
-    return _inverse(lambda p: _density(p, temperature_c) - density_kg_m3)
+    possible = _possible(density_kg_m3, temperature_c)
+    return _inverse(lambda p: _density(p, temperature_c) - possible)
 
 
 @elementwise
@@ -528,16 +530,19 @@ def _inverse(function: Callable[[float], float]) -> float:
     return found
 
 
-def _check_density(density_kg_m3: float, temperature_c: float) -> None:
-    heavy, light = _density(0.0, temperature_c), _density(1.0, temperature_c)
-    bad: Any = np.greater(density_kg_m3, heavy) | np.less(density_kg_m3, light)
+def _possible(density_kg_m3: float, temperature_c: float) -> float:
+    """Refuse a density that no mixture has; one beyond an end by rounding alone is that end."""
+    water, ethanol = _density(0.0, temperature_c), _density(1.0, temperature_c)
+    bad = np.greater(density_kg_m3, water + ROUNDING) | np.less(density_kg_m3, ethanol - ROUNDING)
     if np.any(bad):
-        d, w, e = (
-            np.broadcast_to(v, np.shape(bad))[bad].flat[0] for v in (density_kg_m3, heavy, light)
+        found, low, high = (
+            np.broadcast_to(v, bad.shape)[bad][0] for v in (density_kg_m3, ethanol, water)
         )
         raise OutOfRangeError(
-            f"Density (density_kg_m3) is {d:.2f} kg/m³; at that temperature it must lie between "
-            f"{e:.2f} (ethanol) and {w:.2f} (water). Anything heavier holds sugar or another "
-            "solid: distil a sample and measure that.",
+            f"Density (density_kg_m3) is {found:.2f} kg/m³; at that temperature it must lie "
+            f"between {low:.2f} (ethanol) and {high:.2f} (water). Anything heavier holds sugar or "
+            "another solid: distil a sample and measure that.",
             quantity="density_kg_m3",
         )
+    nearest: float = np.clip(density_kg_m3, ethanol, water)
+    return nearest
