@@ -5,6 +5,7 @@ from math import inf
 from typing import Annotated
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.alcoholometry import abv_from_mole_fraction, mole_fraction_from_abv
 from calc.equilibrium import azeotrope, raw_vapour
@@ -265,14 +266,14 @@ def reflux_for_strength(
 def total_reflux_steps(
     pot_abv: float, top_abv: float, pressure_hpa: float = STANDARD_HPA
 ) -> dict[str, FloatArray]:
-    """Return the equilibrium and the staircase at total reflux, one after the other."""
+    """Return the equilibrium, the diagonal and the staircase at total reflux."""
     return _diagram(pot_abv, top_abv, inf, pressure_hpa)
 
 
 def reflux_steps(
     pot_abv: float, top_abv: float, reflux_ratio: float, pressure_hpa: float = STANDARD_HPA
 ) -> dict[str, FloatArray]:
-    """Return the equilibrium, the operating line and the staircase, one after the other."""
+    """Return the equilibrium, the operating line and the staircase."""
     return _diagram(pot_abv, top_abv, reflux_ratio, pressure_hpa)
 
 
@@ -304,22 +305,24 @@ def _diagram(
     x_pot, x_top = _pot_and_top(pot_abv, top_abv, hpa)
     found = _climbed(climb(x_pot, x_top, reflux_ratio, equilibrium_at(hpa)), top_abv)
     grid = np.linspace(0.0, 1.0, 201)
-    steps_x, steps_y = _staircase(found)
+    corners = np.array(found.liquid)
+    x = np.concatenate([grid, corners, corners])
+    after = np.concatenate([np.ones(201 + len(corners), bool), np.zeros(len(corners), bool)])
+    order = np.lexsort((after, x))
+    x, after = x[order], after[order]
     slope = 1.0 if reflux_ratio == inf else reflux_ratio / (reflux_ratio + 1.0)
-    no_grid, no_steps = np.full(201, np.nan), np.full(len(steps_x), np.nan)
     return {
-        "liquid_mole_fraction": np.concatenate([grid, steps_x]),
-        "vapour_mole_fraction": np.concatenate([raw_vapour(grid, hpa), no_steps]),
-        "operating_line": np.concatenate([x_top + slope * (grid - x_top), no_steps]),
-        "stages_line": np.concatenate([no_grid, steps_y]),
+        "liquid_mole_fraction": x,
+        "vapour_mole_fraction": np.asarray(raw_vapour(x, hpa)),
+        "operating_mole_fraction": x_top + slope * (x - x_top),
+        "stage_mole_fraction": _staircase(found, x, after),
     }
 
 
-def _staircase(found: Climb) -> tuple[FloatArray, FloatArray]:
-    """Return the corners: up from the liquid to its vapour, across to the liquid above."""
-    across = (*found.liquid[1:], found.vapour[-1])
-    corners = [(found.liquid[0], found.liquid[0])]
-    for liquid, vapour, above in zip(found.liquid, found.vapour, across, strict=True):
-        corners += [(liquid, vapour), (above, vapour)]
-    x, y = zip(*corners, strict=True)
-    return np.array(x), np.array(y)
+def _staircase(found: Climb, x: FloatArray, after: NDArray[np.bool_]) -> FloatArray:
+    """Return the vapour over the stage that a liquid lies on or, at a corner, before it."""
+    rising = np.concatenate([[np.nan, found.liquid[0]], found.vapour])
+    on = np.searchsorted(found.liquid, x, side="right")
+    before = np.searchsorted(found.liquid, x, side="left")
+    height = rising[np.where(after, np.where(on > 0, on + 1, 0), before + 1)]
+    return np.where(x > found.vapour[-1], np.nan, height)

@@ -90,7 +90,7 @@ def column_stages(
 
     References
     ----------
-    Definition; heights per plate from memory.
+    Definition; heights per plate: common practice, no source.
 
     Examples
     --------
@@ -205,7 +205,7 @@ def column_output(
     ----------
     McCabe & Thiele (1925), Ind. Eng. Chem. 17, 605, doi 10.1021/ie50186a023; equilibrium fitted to
     Kamihama et al. (2012), J. Chem. Eng. Data 57, 339, and others named in `calc.activity`;
-    latent heats: CRC Handbook of Chemistry and Physics and IAPWS-IF97.
+    latent heats: CRC Handbook of Chemistry and Physics and IAPWS R7-97(2012).
 
     Examples
     --------

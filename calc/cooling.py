@@ -44,7 +44,7 @@ REFLUX_OUT = Quantity("reflux_coolant_out_c", "Coolant leaving the reflux conden
 SPOUT_TEMPERATURE = TEMPERATURE.within(0, 60).called("Spirit at the spout")
 MARGIN = Quantity("margin", "Margin, wanted flow to flow just enough", "", 1, 5, 2)
 DUTY = POWER.within(0.01, 2000).called("Heat carried off")
-RISE = Quantity("coolant_rise_c", "Coolant gets warmer by", "K", 0.5, 90)
+RISE = Quantity("coolant_rise_k", "Coolant gets warmer by", "K", 0.5, 90)
 FLOW = Quantity("flow_l_min", "Coolant flow", "L/min", 0, inf, 2)
 TANK_VOLUME = VOLUME.within(1, 1_000_000).called("Water in the tank")
 TANK_LIMIT = TEMPERATURE.within(1, 95).called("Warmest the tank may get")
@@ -73,7 +73,7 @@ class TankWarming:
 
 @elementwise
 def coolant_flow(
-    duty_kw: Annotated[float, DUTY], coolant_rise_c: Annotated[float, RISE]
+    duty_kw: Annotated[float, DUTY], coolant_rise_k: Annotated[float, RISE]
 ) -> Annotated[float, FLOW]:
     """Return the flow of cooling water that carries off a heat.
 
@@ -81,7 +81,7 @@ def coolant_flow(
     ----------
     duty_kw : float or numpy array of float
         0.01 to 2000 kW.
-    coolant_rise_c : float or numpy array of float
+    coolant_rise_k : float or numpy array of float
         How much warmer the water may come out, 0.5 to 90 K.
 
     Returns
@@ -107,7 +107,7 @@ def coolant_flow(
     >>> round(coolant_flow(2.0, 30.0), 2)
     0.96
     """
-    return 60.0 * duty_kw / (WATER_KJ_L_K * coolant_rise_c)
+    return 60.0 * duty_kw / (WATER_KJ_L_K * coolant_rise_k)
 
 
 @checked
@@ -167,7 +167,7 @@ def condensers(
     References
     ----------
     Energy balance; latent heats 846 and 2257 kJ/kg: CRC Handbook of Chemistry and Physics and
-    IAPWS-IF97. Margin 1.5: common practice, no source.
+    IAPWS R7-97(2012). Margin 1.5: common practice, no source.
 
     Examples
     --------

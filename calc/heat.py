@@ -341,7 +341,7 @@ def spout_rate(
     References
     ----------
     Energy balance; latent heats 846 and 2257 kJ/kg: CRC Handbook of Chemistry and Physics and
-    IAPWS-IF97.
+    IAPWS R7-97(2012).
 
     Examples
     --------

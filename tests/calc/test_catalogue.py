@@ -21,8 +21,10 @@ every_entry = pytest.mark.parametrize("entry", ENTRIES, ids=lambda entry: entry.
 # What a name in each unit may end in.
 ENDINGS = {
     "°C": ("_c",),
-    "K": ("_k",),
+    "K": ("_k", "temperature_error_c"),  # a fixed name
     "K/min": ("_k_min",),
+    "K/h": ("_k_h",),
+    "kg/h": ("_kg_h",),
     "% vol": ("abv", "abv_low", "abv_high", "_percent", "abv_change"),
     "kg/kg": ("_fraction",),
     "mol/mol": ("_fraction",),
