@@ -29,6 +29,7 @@ from calc.pressure import (
 from calc.quantities import (
     ABV,
     ABW_FRACTION,
+    EXPECTED_ABV,
     TEMPERATURE,
     Abv,
     EthanolMoleFraction,
@@ -37,8 +38,8 @@ from calc.quantities import (
     checked,
 )
 
-VAPOUR_ABV = ABV.called("Strength of the vapour")
-LIQUID_ABV = ABV.called("Strength of the liquid")
+VAPOUR_ABV = EXPECTED_ABV.called("Strength of the vapour")
+LIQUID_ABV = EXPECTED_ABV.called("Strength of the liquid")
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,6 +30,7 @@ from calc.heat import (
 )
 from calc.pressure import STANDARD_HPA, ZERO_C
 from calc.quantities import (
+    EXPECTED_ABV,
     TEMPERATURE,
     FloatArray,
     HeatLossKw,
@@ -50,7 +51,7 @@ PLATE_HEIGHT = Quantity(
 class ColumnOutput:
     """What a column delivers at a power and a reflux ratio."""
 
-    top_abv: TopAbv
+    top_abv: Annotated[float, EXPECTED_ABV.called("Strength at the top")]
     head_temperature_c: Annotated[float, TEMPERATURE.called("Head temperature")]
     spout_ml_min: Annotated[float, SPOUT_ML_MIN]
     pure_alcohol_ml_min: Annotated[float, SPOUT_ML_MIN.called("Pure alcohol at the spout")]

@@ -48,6 +48,7 @@ RISE = Quantity("coolant_rise_k", "Coolant gets warmer by", "K", 0.5, 90)
 FLOW = Quantity("flow_l_min", "Coolant flow", "L/min", 0, inf, 2)
 TANK_VOLUME = VOLUME.within(1, 1_000_000).called("Water in the tank")
 TANK_LIMIT = TEMPERATURE.within(1, 95).called("Warmest the tank may get")
+_NEVER = "It never gets that warm: at this heat and loss it settles below the limit."
 WARMING = Quantity("warming_k_h", "Tank warms, at the start", "K/h", -inf, inf, 2)
 SETTLES = Quantity("settles_at_c", "Temperature it would settle at", "°C", -20, inf)
 
@@ -64,11 +65,12 @@ class Condensers:
 
 @dataclass(frozen=True, slots=True)
 class TankWarming:
-    """How a tank of recirculated water warms; None for a time or temperature never reached."""
+    """How a tank of recirculated water warms; None for what is never reached."""
 
     warming_k_h: Annotated[float, WARMING]
     duration_h: DurationH | None
     settles_at_c: Annotated[float, SETTLES] | None
+    why: str | None
 
 
 @elementwise
@@ -248,8 +250,8 @@ def tank_warming(
     Returns
     -------
     TankWarming
-        Kelvin an hour at the start; hours until the limit, None if it settles below; the
-        temperature it settles at, None without losses.
+        Kelvin an hour at the start; hours until the limit, None with a reason if it settles below;
+        the temperature it settles at, None without losses.
 
     Raises
     ------
@@ -282,13 +284,13 @@ def tank_warming(
     per_hour = (duty_kw - loss_kw_k * above) / held_kj_k * SECONDS_PER_HOUR
     if loss_kw_k == 0.0:
         hours = (limit_temperature_c - start_temperature_c) / per_hour
-        return TankWarming(per_hour, hours, None)
+        return TankWarming(per_hour, hours, None, None)
     settles = room_temperature_c + duty_kw / loss_kw_k
     if settles <= limit_temperature_c:
-        return TankWarming(per_hour, None, settles)
+        return TankWarming(per_hour, None, settles, _NEVER)
     ratio = (settles - start_temperature_c) / (settles - limit_temperature_c)
     hours = held_kj_k / loss_kw_k * log(ratio) / SECONDS_PER_HOUR
-    return TankWarming(per_hour, hours, settles)
+    return TankWarming(per_hour, hours, settles, None)
 
 
 def tank_warming_line(

@@ -18,6 +18,7 @@ from calc.errors import OutOfRangeError
 from calc.mixture import Mixture
 from calc.pressure import STANDARD_HPA, ZERO_C
 from calc.quantities import (
+    EXPECTED_VOLUME,
     MASS,
     TEMPERATURE,
     VOLUME,
@@ -107,8 +108,8 @@ class EnergyCost:
 class ElementCover:
     """What an element needs over it, and what that leaves to collect."""
 
-    cover_volume_l: Annotated[float, VOLUME.called("Volume that must stay in the pot")]
-    most_collected_l: Annotated[float, VOLUME.called("Most that can be collected")]
+    cover_volume_l: Annotated[float, EXPECTED_VOLUME.called("Volume that must stay in the pot")]
+    most_collected_l: Annotated[float, EXPECTED_VOLUME.called("Most that can be collected")]
 
 
 @elementwise

@@ -12,6 +12,8 @@ from calc.errors import OutOfRangeError
 from calc.mixture import Mixture
 from calc.quantities import (
     ABV,
+    EXPECTED_ABV,
+    EXPECTED_VOLUME,
     VOLUME,
     FloatArray,
     PressureHpa,
@@ -29,7 +31,7 @@ STRIP_END = ABV.within(0.5, 40).called("End a stripping run when the spout has f
 SPIRIT_END = ABV.within(0.5, 60).called("End the spirit run when the spout has fallen to")
 RUNS = Quantity("runs", "Runs", "", 1, 100_000, 0)
 FORESHOTS, HEADS, HEARTS, TAILS = (
-    VOLUME.called(name) for name in ("Foreshots", "Heads", "Hearts", "Tails")
+    EXPECTED_VOLUME.called(name) for name in ("Foreshots", "Heads", "Hearts", "Tails")
 )
 
 # Of the pure alcohol charged. Common practice, no source.
@@ -44,9 +46,9 @@ class WashToSpirit:
     """What a wash may give, cut by cut, from the least to the most; all at 20 C."""
 
     stripping_runs: Annotated[float, RUNS.called("Stripping runs")]
-    stripping_charge_l: Annotated[float, VOLUME.called("Charge of each stripping run")]
-    low_wines_volume_l: Annotated[float, VOLUME.called("Low wines")]
-    low_wines_abv: Annotated[float, ABV.called("Strength of the low wines")]
+    stripping_charge_l: Annotated[float, EXPECTED_VOLUME.called("Charge of each stripping run")]
+    low_wines_volume_l: Annotated[float, EXPECTED_VOLUME.called("Low wines")]
+    low_wines_abv: Annotated[float, EXPECTED_ABV.called("Strength of the low wines")]
     low_wines_pure_alcohol_l: PureAlcoholL
     recovery: Annotated[float, RECOVERY.called("Share of the alcohol stripped out")]
     spirit_runs: Annotated[float, RUNS.called("Spirit runs")]
@@ -58,9 +60,9 @@ class WashToSpirit:
     hearts_high_l: Annotated[float, HEARTS.called("Hearts, at most")]
     tails_low_l: Annotated[float, TAILS.called("Tails, at least")]
     tails_high_l: Annotated[float, TAILS.called("Tails, at most")]
-    hearts_abv: Annotated[float, ABV.called("Strength of the hearts, about")]
-    hearts_start_abv: Annotated[float, ABV.called("Spout where hearts begin, about")]
-    hearts_end_abv: Annotated[float, ABV.called("Spout where hearts end, about")]
+    hearts_abv: Annotated[float, EXPECTED_ABV.called("Strength of the hearts, about")]
+    hearts_start_abv: Annotated[float, EXPECTED_ABV.called("Spout where hearts begin, about")]
+    hearts_end_abv: Annotated[float, EXPECTED_ABV.called("Spout where hearts end, about")]
     hearts_pure_alcohol_low_l: PureAlcoholL
     hearts_pure_alcohol_high_l: PureAlcoholL
 

@@ -25,6 +25,7 @@ GAUGE_PRESSURE = Quantity(
     -980,
     300,
 )
+WATER_BOILS = Quantity("temperature_c", "Water boils at", "°C", 20, 110, 2)
 ALTITUDE = Quantity("altitude_m", "Altitude above sea level", "m", -500, 4500, 0)
 SEA_LEVEL_PRESSURE = PRESSURE.within(900, 1090).called("Pressure reduced to sea level")
 
@@ -95,7 +96,7 @@ def water_vapour_pressure(temperature_c: BoilingTemperatureC) -> StillPressureHp
 
 
 @elementwise
-def water_boiling_point(pressure_hpa: StillPressureHpa) -> TemperatureC:
+def water_boiling_point(pressure_hpa: StillPressureHpa) -> Annotated[float, WATER_BOILS]:
     """Return the temperature at which water boils under a pressure.
 
     Parameters

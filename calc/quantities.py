@@ -162,6 +162,10 @@ BULK_VOLUME = VOLUME.shown(1)
 WASH_ALCOHOL = PURE_ALCOHOL.shown(2)
 WASH_STRENGTH = ABV.shown(1)
 
+# What a model expects, rather than what an instrument says: fewer decimals mean anything.
+EXPECTED_ABV = Quantity("abv", "Strength", "% vol", 0, 100, 1)
+EXPECTED_VOLUME = Quantity("volume_l", "Volume", "L", 0, 1_000_000, 2)
+
 POWER = Quantity("power_kw", "Heating power", "kW", 0.05, 2000, 2)
 HEAT_LOSS = Quantity("heat_loss_kw", "Power lost to the room", "kW", 0, 500, 2)
 ENERGY = Quantity("energy_kwh", "Energy", "kWh", 0, 1_000_000, 2)

@@ -31,6 +31,8 @@ from calc.quantities import (
     DURATION_H,
     DURATION_MIN,
     ENERGY,
+    EXPECTED_ABV,
+    EXPECTED_VOLUME,
     TEMPERATURE,
     VOLUME,
     FloatArray,
@@ -51,10 +53,10 @@ END_POT_ABV = ABV.within(0.01, 95).called("Stop when the pot has fallen to")
 END_POT_TEMPERATURE = TEMPERATURE.called("Stop when the pot has reached")
 END_VOLUME = VOLUME.within(0.001, 100_000).called("Stop when this much is collected")
 RECOVERY = Quantity("recovery", "Share of the alcohol recovered", "", 0, 1, 3)
-POT_ABV = ABV.called("Strength in the pot")
-SPOUT_ABV = ABV.called("Strength at the spout")
-COLLECTED_ABV = ABV.called("Strength of all collected")
-COLLECTED_VOLUME = VOLUME.called("Collected, at 20 °C")
+POT_ABV = EXPECTED_ABV.called("Strength in the pot")
+SPOUT_ABV = EXPECTED_ABV.called("Strength at the spout")
+COLLECTED_ABV = EXPECTED_ABV.called("Strength of all collected")
+COLLECTED_VOLUME = EXPECTED_VOLUME.called("Collected, at 20 °C")
 POT_TEMPERATURE = TEMPERATURE.called("Pot temperature")
 
 # Bounds on ln(x_start / x): the first drop, and a pot with no more than a trace of alcohol left.
@@ -69,12 +71,12 @@ class SimpleDistillation:
 
     collected_volume_l: Annotated[float, COLLECTED_VOLUME]
     collected_abv: Annotated[float, COLLECTED_ABV]
-    residue_volume_l: Annotated[float, VOLUME.called("Left in the pot, at 20 °C")]
-    residue_abv: Annotated[float, ABV.called("Strength left in the pot")]
+    residue_volume_l: Annotated[float, EXPECTED_VOLUME.called("Left in the pot, at 20 °C")]
+    residue_abv: Annotated[float, EXPECTED_ABV.called("Strength left in the pot")]
     recovery: Annotated[float, RECOVERY]
     pure_alcohol_l: PureAlcoholL
-    first_spout_abv: Annotated[float, ABV.called("Strength of the first spirit")]
-    last_spout_abv: Annotated[float, ABV.called("Strength of the last spirit")]
+    first_spout_abv: Annotated[float, EXPECTED_ABV.called("Strength of the first spirit")]
+    last_spout_abv: Annotated[float, EXPECTED_ABV.called("Strength of the last spirit")]
     pot_temperature_start_c: Annotated[float, TEMPERATURE.called("Pot begins to boil at")]
     pot_temperature_end_c: Annotated[float, TEMPERATURE.called("Pot at the end")]
     heat_up_kwh: Annotated[float, ENERGY.called("Energy to warm up")]

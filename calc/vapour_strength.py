@@ -11,8 +11,8 @@ import numpy as np
 
 from calc.pressure import ZERO_C, GaugePressureHpa, absolute_hpa, water_boiling_k
 from calc.quantities import (
+    EXPECTED_ABV,
     TEMPERATURE,
-    Abv,
     FloatArray,
     PressureHpa,
     Quantity,
@@ -63,7 +63,7 @@ _TWO_SIDED_95 = 1.96
 class StrengthEstimate:
     """A strength with its band, or why it cannot be told; near the azeotrope the band alone."""
 
-    abv: Abv | None
+    abv: Annotated[float, EXPECTED_ABV] | None
     abv_low: Annotated[float, ABV_LOW] | None
     abv_high: Annotated[float, ABV_HIGH] | None
     why: str | None

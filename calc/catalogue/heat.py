@@ -47,8 +47,8 @@ CALCULATIONS: tuple[Calculation, ...] = (
         subject=SUBJECT,
         question="How fast will the spout run at this power?",
         answer=(
-            "{spout_ml_min} at the spout from {vapour_kg_h} of vapour, which fills {vapour_m3_h} "
-            "at {head_temperature_c}."
+            "{spout_ml_min} at the spout from {vapour_kg_h} of vapour, {vapour_m3_h} of it at "
+            "{head_temperature_c}."
         ),
         example={"power_kw": 2.0, "abv": 60.0, "heat_loss_kw": 0.2, "reflux_ratio": 0.0},
         cautions=(CONDENSER, FIRE),
@@ -79,10 +79,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
         function=tank_warming,
         subject=SUBJECT,
         question="How long will a tank of recirculated water keep cold enough?",
-        answer=(
-            "It warms by {warming_k_h} at the start and reaches {limit_temperature_c} after "
-            "{duration_h}; left to itself it settles at {settles_at_c}."
-        ),
+        answer=("{duration_h} to {limit_temperature_c}; at the start it warms by {warming_k_h}."),
         example={
             "tank_volume_l": 200.0,
             "duty_kw": 2.0,
@@ -98,6 +95,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
             fields={"duration_h": DURATION_H, "temperature_c": TEMPERATURE.called("Tank")},
             title="The tank warming",
         ),
+        why="why",
     ),
     Calculation(
         name="energy-cost",

@@ -4,7 +4,7 @@ from calc.catalogue.boiling import STATION
 from calc.catalogue.entry import Calculation, Curve
 from calc.catalogue.hazards import FIRE
 from calc.pressure import STANDARD_HPA
-from calc.quantities import ABV
+from calc.quantities import EXPECTED_ABV
 from calc.vapour_strength import (
     ABV_HIGH,
     ABV_LOW,
@@ -25,7 +25,7 @@ NO_CUT_BY_IT = (
     "(common practice, no source). Spirit for sale is gauged as your authority says; follow local "
     "codes."
 )
-_BAND = {"abv": ABV, "abv_low": ABV_LOW, "abv_high": ABV_HIGH}
+_BAND = {"abv": EXPECTED_ABV, "abv_low": ABV_LOW, "abv_high": ABV_HIGH}
 
 CALCULATIONS: tuple[Calculation, ...] = (
     Calculation(
