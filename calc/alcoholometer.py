@@ -8,12 +8,10 @@ import numpy as np
 from calc.alcoholometry import (
     ROUNDING,
     SIXTY_F,
-    Strength,
     abv_from_abw,
     abw_from_abv,
     abw_from_density,
     density,
-    strength,
 )
 from calc.errors import OutOfRangeError
 from calc.quantities import (
@@ -30,6 +28,7 @@ from calc.quantities import (
     checked,
     elementwise,
 )
+from calc.strength import Strength, strength
 
 # Cubic expansion of the instrument per kelvin: soda-lime glass ISO 1768 (1975), borosilicate
 # from memory (three times the linear 3.3e-6 /K of ISO 3585).

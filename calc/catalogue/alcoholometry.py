@@ -8,16 +8,16 @@ from calc.alcoholometer import (
     true_strength,
     true_strength_curve,
 )
-from calc.alcoholometry import (
-    density,
+from calc.alcoholometry import density
+from calc.catalogue.entry import Calculation, Curve
+from calc.contents import contents_by_volume, contents_by_weight
+from calc.quantities import ABV, SPIRIT_TEMPERATURE
+from calc.strength import (
     strength_from_abv,
     strength_from_abw,
     strength_from_mole_fraction,
     strength_from_us_proof,
 )
-from calc.catalogue.entry import Calculation, Curve
-from calc.contents import contents_by_volume, contents_by_weight
-from calc.quantities import ABV, SPIRIT_TEMPERATURE
 
 SUBJECT = "Alcoholometry"
 

@@ -26,10 +26,6 @@ from calc.alcoholometry import (
     density,
     mole_fraction_from_abv,
     mole_fraction_from_abw,
-    strength_from_abv,
-    strength_from_abw,
-    strength_from_mole_fraction,
-    strength_from_us_proof,
 )
 from calc.catalogue import calculate
 from calc.contents import (
@@ -42,6 +38,12 @@ from calc.contents import (
 from calc.errors import OutOfRangeError
 from calc.mixture import Mixture
 from calc.oiml_r22 import RHO
+from calc.strength import (
+    strength_from_abv,
+    strength_from_abw,
+    strength_from_mole_fraction,
+    strength_from_us_proof,
+)
 
 DATA = Path(__file__).parents[1] / "data"
 LB_KG = 0.45359237
