@@ -40,7 +40,6 @@ ROUTERS: tuple[APIRouter, ...] = (
     history.router,
     export.router,
     calculations.router,
-    calculations.router,
     health.router,
     openapi.router,
 )

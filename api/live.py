@@ -62,13 +62,14 @@ async def events(
     house.hub.check_room()
     since = EventId.read(last_event_id or after or "")
     return StreamingResponse(
-        _follow(house, since, asked=bool(last_event_id or after)),
+        follow(house, since, asked=bool(last_event_id or after)),
         media_type="text/event-stream",
         headers={"cache-control": "no-store", "x-accel-buffering": "no"},
     )
 
 
-async def _follow(house: House, since: EventId | None, *, asked: bool) -> AsyncIterator[bytes]:
+async def follow(house: House, since: EventId | None, *, asked: bool) -> AsyncIterator[bytes]:
+    """Write what was missed since an id, then everything that happens."""
     with house.hub.watching() as watcher:
         yield RETRY + await _missed(house, since, asked=asked)
         async for data in watcher.take():

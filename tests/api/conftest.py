@@ -1,6 +1,5 @@
 """A real store in a folder of its own, the service on it, and a client at the machine itself."""
 
-import time
 from contextlib import ExitStack
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -36,9 +35,15 @@ def reading(probe_id, value):
     return Reading(series, Grade.OK, round(value * series.counts_per_unit))
 
 
-def scan(slot, period_s=1, **values):
+def scan_of(slot, period_s=1, **values):
     names = {"pot": POT, "head": HEAD, "room": ROOM, "barometer": BAROMETER}
     return Scan(slot, period_s, tuple(reading(names.get(n, n), v) for n, v in values.items()))
+
+
+@pytest.fixture
+def scan():
+    """Make a scan: `scan(slot, period_s, pot=78.5, head=Grade.CRC)`."""
+    return scan_of
 
 
 @dataclass
@@ -154,7 +159,7 @@ def live_until(until):
 @pytest.fixture
 def placed(client, stillhouse):
     """A still with pot and head, their probes in place since the start."""
-    stillhouse.log(scan(START, pot=20, head=20, room=18))
+    stillhouse.log(scan_of(START, pot=20, head=20, room=18))
     still = client.post("/api/vessels", json={"name": "Still", "kind": "still"}).json()
     made = {}
     for name, probe_id in (("pot", POT), ("head", HEAD)):
@@ -168,7 +173,3 @@ def placed(client, stillhouse):
         assert answer.status_code == 201, answer.text
         made[name] = place | {"placement": answer.json()}
     return made
-
-
-def now_ms():
-    return time.time_ns() // 1_000_000
