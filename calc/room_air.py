@@ -15,7 +15,7 @@ from calc.quantities import ABV, POWER, FloatArray, Quantity, checked
 
 # NIOSH Pocket Guide to Chemical Hazards (2007), ethyl alcohol: lower explosive limit in air.
 EXPLOSIVE_LIMIT_PERCENT = 3.3
-# Latent heats at the boiling point, kJ/kg: CRC Handbook of Chemistry and Physics.
+# Latent heats at the boiling point, kJ/kg: handbook values, retrieved, edition not stated.
 ETHANOL_LATENT_KJ_KG, WATER_LATENT_KJ_KG = 846.0, 2257.0
 # A mole of gas at 20 °C and 1013.25 hPa: R T / P.
 MOLAR_VOLUME_L = 8.314462618 * 293.15 / 101.325
