@@ -10,7 +10,6 @@ from calc.errors import OutOfRangeError
 from calc.quantities import (
     BULK_MASS,
     DENSITY,
-    PLATO,
     SG,
     TEMPERATURE,
     Plato,
@@ -27,6 +26,9 @@ from calc.solve import root
 # related to wort, beer and brewing sugars (from Goldiner and Klemann's tables).
 ASBC = (-616.868, 1111.14, -630.272, 135.997)
 WATER_20C_KG_L = 0.99820  # Kell 1975, as `water_density` gives it
+# The polynomial rises steadily a little beyond the range we take, so that its ends are found too.
+BEYOND = 0.01
+ROUNDING = 1e-9
 SUGAR_CONTENT = Quantity("extract_g_l", "Extract in a litre", "g/L", -100, 600)
 CORRECTION = Quantity("correction_sg", "Correction", "", -0.05, 0.05, 4)
 HOT_WATER = TEMPERATURE.within(0, 100)
@@ -188,7 +190,7 @@ def sg_from_extract(
 
     Notes
     -----
-    Solves P/100 x SG(P) x 0.9982 x volume = extract for P.
+    Solves P(SG)/100 x SG x 0.9982 x volume = extract for SG.
 
     References
     ----------
@@ -202,15 +204,7 @@ def sg_from_extract(
     >>> round(sg_from_extract(1.0, 10.0), 4)
     1.0386
     """
-    per_litre = extract_kg / volume_l if volume_l > 0 else float("inf")
-    if per_litre > _kg_per_litre(PLATO.high):
-        raise OutOfRangeError(
-            f"Extract dissolved (extract_kg) is {extract_kg:.4g} kg in {volume_l:.4g} L; a wort "
-            f"holds at most {_kg_per_litre(PLATO.high) * volume_l:.4g} kg at SG {SG.high:g}. "
-            "Use more water.",
-            quantity="extract_kg",
-        )
-    return _sg(root(lambda plato: _kg_per_litre(plato) - per_litre, 0.0, PLATO.high))
+    return sg_holding(extract_kg, volume_l, "extract_kg")
 
 
 @checked
@@ -297,9 +291,23 @@ def water_density(temperature_c: Annotated[float, HOT_WATER]) -> Annotated[float
     return _water(temperature_c)
 
 
-def wort_volume_l(mass_kg: float, plato: float) -> float:
-    """Return the volume at 20 C of a mass of wort."""
-    return mass_kg / (_sg(plato) * WATER_20C_KG_L)
+def sg_holding(mass_kg: float, volume_l: float, name: str) -> float:
+    """Return the gravity of a volume that holds a mass of extract, given under that name.
+
+    Raises
+    ------
+    OutOfRangeError
+        If it would be thicker than SG 1.18.
+    """
+    if mass_kg > _kg_per_litre(SG.high) * volume_l * (1.0 + ROUNDING):
+        raise OutOfRangeError(
+            f"Dissolved extract ({name}) is {mass_kg:.4g} kg in {volume_l:.4g} L; a wort of SG "
+            f"{SG.high:g} holds {_kg_per_litre(SG.high) * volume_l:.4g} kg. Use more water.",
+            quantity=name,
+        )
+    per_litre = mass_kg / volume_l if volume_l else 0.0
+    found: float = root(lambda sg: _kg_per_litre(sg) - per_litre, SG.low, SG.high + BEYOND)
+    return found
 
 
 # The insides are written for one value or for many, unchecked.
@@ -309,13 +317,12 @@ def _plato(sg: float) -> float:
 
 
 def _sg(plato: float) -> float:
-    # The polynomial rises steadily over a range a little wider than the one we take.
-    found: float = root(lambda sg: _plato(sg) - plato, SG.low - 0.01, SG.high + 0.01)
+    found: float = root(lambda sg: _plato(sg) - plato, SG.low - BEYOND, SG.high + BEYOND)
     return found
 
 
-def _kg_per_litre(plato: float) -> float:
-    return plato / 100.0 * _sg(plato) * WATER_20C_KG_L
+def _kg_per_litre(sg: float) -> float:
+    return _plato(sg) / 100.0 * sg * WATER_20C_KG_L
 
 
 def _water(temperature_c: float) -> float:

@@ -38,6 +38,8 @@ FINAL_GRAVITIES: Mapping[WashKind, tuple[float, float]] = {
 # Litres of alcohol from a tonne, for each percent of fermentable extract.
 BRINGHURST = 6.06
 
+# Below it a malt wort has too little to reach the usual end.
+EXPECTED_SG = BALLING_SG.within(1.020, 1.130)
 INGREDIENT_MASS = BULK_MASS.called("Mass of each")
 SPIRIT_YIELD = Quantity("spirit_yield_l_t", "Spirit yield, pure alcohol", "L/t", 0, 620)
 FERMENTABLE_EXTRACT = PERCENT.called("Fermentable extract")
@@ -182,14 +184,14 @@ def spirit_yield(
 
 @checked
 def expected_alcohol(
-    original_sg: Annotated[float, BALLING_SG], wash: WashKind = "malt"
+    original_sg: Annotated[float, EXPECTED_SG], wash: WashKind = "malt"
 ) -> ExpectedAlcohol:
     """Return the strength a wash is likely to reach, from the gravity it starts at.
 
     Parameters
     ----------
     original_sg : float
-        At 20 C, before the yeast, 1.005 to 1.13.
+        At 20 C, before the yeast, 1.02 to 1.13.
     wash : {"malt", "sugar"}
         A wort of malt or grain run off the grain, or a wash of plain sugar.
 
@@ -201,7 +203,7 @@ def expected_alcohol(
     Raises
     ------
     OutOfRangeError
-        If a quantity is out of range, or the gravity lies below where such washes end.
+        If the gravity is out of range.
 
     Notes
     -----

@@ -9,7 +9,7 @@ from typing import Annotated
 from calc.alcoholometry import abw_from_abv, density
 from calc.attenuation import FinalSg, OriginalSg, check_fell
 from calc.errors import OutOfRangeError
-from calc.gravity import WATER_20C_KG_L, plato_from_sg, sg_from_extract
+from calc.gravity import WATER_20C_KG_L, plato_from_sg, sg_holding
 from calc.quantities import (
     BULK_MASS,
     BULK_VOLUME,
@@ -38,7 +38,7 @@ STRONGEST_WASH_ABV = 20.0
 SUGAR_MASS = BULK_MASS.called("Sugar (sucrose)")
 WASH_VOLUME = BULK_VOLUME.within(0.1, 1_000_000).called("Volume of the wash")
 WASH_ABV = WASH_STRENGTH.within(0, STRONGEST_WASH_ABV).called("Strength of the wash")
-YIELD = PERCENT.within(50, 100).called("Alcohol obtained, of what the sugar can give")
+YIELD = PERCENT.within(60, 100).called("Alcohol obtained, of what the sugar can give")
 RESIDUAL_SUGAR = Quantity("residual_sugar_g_l", "Sugar left", "g/L", 0, 600)
 
 SugarMassKg = Annotated[float, SUGAR_MASS]
@@ -88,7 +88,7 @@ def sugar_wash(
     volume_l : float
         Of the wash, sugar dissolved, at 20 C.
     yield_percent : float
-        Of the alcohol that the sugar can give, 50 to 100; 85 to 92 in practice, 95 at best.
+        Of the alcohol that the sugar can give, 60 to 100; 85 to 92 in practice, 95 at best.
 
     Returns
     -------
@@ -117,7 +117,7 @@ def sugar_wash(
     >>> round(wash.pure_alcohol_l, 2), round(wash.abv, 2)
     (9.72, 12.15)
     """
-    original = sg_from_extract(sugar_mass_kg, volume_l)
+    original = sg_holding(sugar_mass_kg, volume_l, "sugar_mass_kg")
     pure_alcohol = LITRES_PER_SUCROSE * sugar_mass_kg * yield_percent / 100.0
     abv = 100.0 * pure_alcohol / volume_l
     check_wash_strength(abv, "sugar_mass_kg")
@@ -144,7 +144,7 @@ def sugar_for_strength(
     volume_l : float
         Of the wash, sugar dissolved, at 20 C.
     yield_percent : float
-        Of the alcohol that the sugar can give, 50 to 100.
+        Of the alcohol that the sugar can give, 60 to 100.
 
     Returns
     -------
@@ -172,7 +172,7 @@ def sugar_for_strength(
     15.0
     """
     sugar_mass_kg = abv / 100.0 * volume_l / (LITRES_PER_SUCROSE * yield_percent / 100.0)
-    original = sg_from_extract(sugar_mass_kg, volume_l)
+    original = sg_holding(sugar_mass_kg, volume_l, "abv")
     return SugarBill(
         sugar_mass_kg=sugar_mass_kg,
         water_volume_l=original * volume_l - sugar_mass_kg / WATER_20C_KG_L,
@@ -226,7 +226,7 @@ def alcohol_by_mass(original_sg: OriginalSg, final_sg: FinalSg) -> Fermented:
     check_fell(original_sg, final_sg)
     sugar = plato_from_sg(original_sg) / 100.0
     _check_not_below(original_sg, final_sg, _sg_at(sugar, 1.0))
-    converted: float = root(lambda k: _excess(sugar, k, final_sg), 0.0, 1.0)
+    converted = _converted(sugar, final_sg)
     share = min(converted / TO_ALCOHOL, 1.0)  # beyond it more than 95 % went to alcohol
     return Fermented(
         abv=_abv(sugar, converted, final_sg),
@@ -286,7 +286,17 @@ def _excess(sugar: float, converted: float, sg: float) -> float:
     """Return Tabarie's gravity of the fermented wash less the gravity given."""
     spirit = density(abw_from_abv(_abv(sugar, converted, sg)), 20.0) / density(0.0, 20.0)
     dissolved = _grams_per_litre(sugar * (1.0 - converted), sugar, converted, sg) / 1000.0
-    return spirit + sg_from_extract(dissolved, 1.0) - 1.0 - sg
+    return spirit + sg_holding(dissolved, 1.0, "original_sg") - 1.0 - sg
+
+
+def _converted(sugar: float, sg: float) -> float:
+    """Return the share converted at a gravity; at either end rounding leaves nothing to solve."""
+    if _excess(sugar, 0.0, sg) <= 0:
+        return 0.0
+    if _excess(sugar, 1.0, sg) >= 0:
+        return 1.0
+    found: float = root(lambda converted: _excess(sugar, converted, sg), 0.0, 1.0)
+    return found
 
 
 def _sg_at(sugar: float, converted: float) -> float:
