@@ -57,7 +57,7 @@ export function instantOf(zone, y, mo, d, minutes = 0) {
  * @param {number} ms
  * @param {string} zone
  */
-function offsetAt(ms, zone) {
+export function offsetAt(ms, zone) {
   const wall = wallOf(ms, zone);
   const asIfUtc = Date.UTC(wall.y, wall.mo - 1, wall.d, wall.h, wall.mi, wall.s);
   return asIfUtc - Math.floor(ms / 1000) * 1000;
@@ -79,6 +79,11 @@ export function timeToSecond(ms, zone) {
 /** "Tue 14 Nov" @param {number} ms @param {string} zone */
 export function day(ms, zone) {
   return format(zone, { weekday: "short", day: "numeric", month: "short" }).format(ms).replace(",", "");
+}
+
+/** "Tue" @param {number} ms @param {string} zone */
+export function weekday(ms, zone) {
+  return format(zone, { weekday: "short" }).format(ms);
 }
 
 /** "14" @param {number} ms @param {string} zone */
@@ -115,7 +120,7 @@ export function year(ms, zone) {
 export function saidTime(ms, now_ms, zone) {
   const time = timeOfDay(ms, zone);
   if (day(ms, zone) === day(now_ms, zone) && now_ms - ms < 864e5) return time;
-  if (now_ms - ms < 6 * 864e5) return `${format(zone, { weekday: "short" }).format(ms)} ${time}`;
+  if (now_ms - ms < 6 * 864e5) return `${weekday(ms, zone)} ${time}`;
   const far = now_ms - ms > 300 * 864e5;
   return far ? `${dayAndMonth(ms, zone)} ${year(ms, zone)}` : `${dayAndMonth(ms, zone)} ${time}`;
 }

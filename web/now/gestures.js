@@ -1,0 +1,122 @@
+// Fingers, mouse, wheel and keys on the sheet, turned into verbs: `move`, `zoom`, `follow`,
+// `start` (what to do) and `point` (where a person looks).
+
+import { ask } from "../shared/dom.js";
+
+const WHEEL_STEP = 0.0016; // how much a notch of the wheel zooms
+const KEY_ZOOM = 0.6;
+const KEY_MOVE = 0.15;
+const TAP_PIXELS = 6;
+
+/** @param {HTMLElement} hand */
+export function mountGestures(hand) {
+  hand.addEventListener("wheel", (event) => wheel(hand, event), { passive: false });
+  hand.addEventListener("keydown", (event) => key(hand, event));
+  mountPointers(hand);
+}
+
+/** @param {HTMLElement} hand @param {WheelEvent} event */
+function wheel(hand, event) {
+  event.preventDefault();
+  const scale = event.deltaMode === 0 ? 1 : 33;
+  if (Math.abs(event.deltaX) > Math.abs(event.deltaY) || event.shiftKey) {
+    const delta = (event.deltaX || event.deltaY) * scale;
+    ask(hand, "move", { fraction: delta / hand.clientWidth });
+    return;
+  }
+  const factor = Math.exp(Math.max(-240, Math.min(240, event.deltaY * scale)) * WHEEL_STEP);
+  ask(hand, "zoom", { factor, anchor: fractionAt(hand, event.clientX) });
+}
+
+/** @type {Record<string, [string, object]>} */
+const KEYS = {
+  ArrowLeft: ["move", { fraction: -KEY_MOVE }],
+  ArrowRight: ["move", { fraction: KEY_MOVE }],
+  PageUp: ["move", { fraction: -1 }],
+  PageDown: ["move", { fraction: 1 }],
+  "+": ["zoom", { factor: KEY_ZOOM, anchor: 0.5 }],
+  "=": ["zoom", { factor: KEY_ZOOM, anchor: 0.5 }],
+  "-": ["zoom", { factor: 1 / KEY_ZOOM, anchor: 0.5 }],
+  Home: ["start", {}],
+  End: ["follow", {}],
+};
+
+/** @param {HTMLElement} hand @param {KeyboardEvent} event */
+function key(hand, event) {
+  const [verb, detail] = KEYS[event.key] ?? [];
+  if (!verb || event.ctrlKey || event.metaKey || event.altKey) return;
+  event.preventDefault();
+  ask(hand, verb, detail);
+}
+
+/** @param {HTMLElement} hand */
+function mountPointers(hand) {
+  /** @type {Map<number, number>} where each finger is, in pixels from the left */
+  const down = new Map();
+  let travelled = 0;
+
+  hand.addEventListener("pointerdown", (event) => {
+    if (event.button !== 0) return;
+    hand.setPointerCapture(event.pointerId);
+    down.set(event.pointerId, event.clientX);
+    travelled = 0;
+    hand.classList.add("held");
+  });
+
+  hand.addEventListener("pointermove", (event) => {
+    const before = down.get(event.pointerId);
+    if (before === undefined) {
+      if (event.pointerType === "mouse") ask(hand, "point", { at: fractionAt(hand, event.clientX) });
+      return;
+    }
+    const old = [...down.values()];
+    down.set(event.pointerId, event.clientX);
+    travelled += Math.abs(event.clientX - before);
+    if (travelled > TAP_PIXELS) dragged(hand, old, [...down.values()]);
+  });
+
+  const lift = (/** @type {PointerEvent} */ event) => {
+    const single = down.size === 1 && down.delete(event.pointerId);
+    down.delete(event.pointerId);
+    if (down.size === 0) hand.classList.remove("held");
+    if (event.type === "pointerup" && single && travelled <= TAP_PIXELS) {
+      ask(hand, "point", { at: fractionAt(hand, event.clientX) });
+    }
+  };
+  hand.addEventListener("pointerup", lift);
+  hand.addEventListener("pointercancel", lift);
+  hand.addEventListener("pointerleave", (event) => {
+    if (event.pointerType === "mouse") ask(hand, "point", { at: null });
+  });
+}
+
+/**
+ * One finger drags; two pinch and drag at once.
+ * @param {HTMLElement} hand
+ * @param {readonly number[]} before
+ * @param {readonly number[]} now
+ */
+function dragged(hand, before, now) {
+  const width = hand.clientWidth;
+  const shift = middle(now) - middle(before);
+  if (before.length === 2 && spread(before) > 8 && spread(now) > 8) {
+    const [anchor, landing] = [fractionAt(hand, middle(before)), fractionAt(hand, middle(now))];
+    ask(hand, "zoom", { factor: spread(before) / spread(now), anchor, landing });
+  } else if (shift !== 0) ask(hand, "move", { fraction: -shift / width });
+}
+
+/** @param {readonly number[]} places */
+function middle(places) {
+  return places.reduce((sum, place) => sum + place, 0) / places.length;
+}
+
+/** @param {readonly number[]} places */
+function spread(places) {
+  return Math.max(...places) - Math.min(...places);
+}
+
+/** @param {HTMLElement} hand @param {number} clientX */
+function fractionAt(hand, clientX) {
+  const { left, width } = hand.getBoundingClientRect();
+  return (clientX - left) / width;
+}

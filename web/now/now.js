@@ -1,0 +1,129 @@
+// The live page: joins what is known (reduce.js) with what shows it (the mounts) and with the
+// service. Nouns go down to the mounts; verbs come up from them.
+
+import { get } from "../shared/api.js";
+import { find, on, tell } from "../shared/dom.js";
+import { mountHeader } from "../shared/header.js";
+import { followLook, look, showTheme } from "../shared/look.js";
+import { mountControls, mountVessels } from "./controls.js";
+import { mountHead, mountNotices } from "./head.js";
+import { isStale } from "./health.js";
+import { listen } from "./link.js";
+import { makeLoader } from "./loader.js";
+import { firstState, reduce } from "./reduce.js";
+import { mountSheet } from "./sheet.js";
+import { mountTable } from "./table.js";
+import { title } from "./title.js";
+
+const VERBS = /** @type {const} */ (["move", "zoom", "range", "follow", "start", "alone", "vessel", "form"]);
+const TICK_MS = 1000;
+const RECONNECT_AFTER_MS = 10_000;
+
+const page = document.body;
+const header = find(page, "#header");
+const main = find(page, "#main");
+const sheetRoot = find(main, "#sheet");
+const told = ["#head", "#notices", "#vessels", "#sheet", "#table", "#controls"].map((id) => find(main, id));
+
+let state = firstState(Date.now());
+let announced = false;
+
+/** @param {import("./reduce.js").Happening} event */
+function happen(event) {
+  const before = state;
+  state = reduce(state, event);
+  if (state.site && state.site !== before.site) tell([header], "site", state.site);
+  loader.consider();
+  if (announced) return;
+  announced = true;
+  queueMicrotask(announce);
+}
+
+function announce() {
+  announced = false;
+  const unit = look().unit === "site" ? (state.site?.temperature_unit ?? "C") : look().unit;
+  const zone = state.site?.time_zone ?? Intl.DateTimeFormat().resolvedOptions().timeZone;
+  const table = state.form === "table";
+  find(main, "#table").hidden = !table;
+  sheetRoot.hidden = table;
+  document.title = title(state, unit === "F" ? "F" : "C");
+  main.classList.toggle("simulated", state.site?.simulated ?? false);
+  tell(told, "state", { state, unit, zone });
+}
+
+/** Everything afresh: at start, after a break, when places have changed. */
+async function load() {
+  try {
+    const [site, live] = await Promise.all([get("site"), get("live")]);
+    happen({ name: "site", site });
+    happen({ name: "live", live, at_ms: Date.now() });
+    loader.reload();
+    happen({ name: "pressure", pressure: await get("pressure").catch(() => null) });
+  } catch (error) {
+    console.info("the service does not answer; trying again", error);
+    happen({ name: "link", phase: "lost" });
+    setTimeout(load, 2000);
+  }
+}
+
+function tick() {
+  if (document.hidden) return;
+  happen({ name: "tick", at_ms: Date.now() });
+  loader.considerRecent();
+}
+
+/** A line that stands but brings nothing may be dead without the browser knowing (sleep does it). */
+function checkLine() {
+  const { live, now_ms, link } = state;
+  if (live && link.phase === "open" && isStale(live, now_ms)) line.reconnect();
+}
+
+/** @returns {Promise<Plotly | null>} */
+function library() {
+  const script = find(document, "#plotly");
+  return new Promise((resolve) => {
+    if (window.Plotly) resolve(window.Plotly);
+    script.addEventListener("load", () => resolve(window.Plotly ?? null));
+    script.addEventListener("error", () => resolve(null));
+  });
+}
+
+followLook();
+mountHeader(header, "now");
+mountHead(find(main, "#head"));
+mountNotices(find(main, "#notices"));
+mountVessels(find(main, "#vessels"));
+mountTable(find(main, "#table"));
+mountControls(find(main, "#controls"));
+const sheet = mountSheet(sheetRoot, library());
+const loader = makeLoader({ state: () => state, happen, pixels: sheet.pixels });
+
+for (const verb of VERBS) on(main, verb, (/** @type {any} */ detail) => happen({ name: verb, ...detail }));
+document.addEventListener("look", announce);
+
+const line = listen({
+  scan: (scan) => happen({ name: "scan", scan }),
+  layout: load,
+  open: (again) => {
+    happen({ name: "link", phase: "open" });
+    if (again) void load();
+  },
+  lost: () => happen({ name: "link", phase: "lost" }),
+});
+void load();
+setInterval(tick, TICK_MS);
+setInterval(checkLine, RECONNECT_AFTER_MS);
+document.addEventListener("visibilitychange", () => {
+  tick();
+  checkLine();
+});
+
+addEventListener("beforeprint", () => {
+  document.documentElement.classList.add("printing");
+  showTheme("light");
+  sheet.paint();
+});
+addEventListener("afterprint", () => {
+  document.documentElement.classList.remove("printing");
+  showTheme(null);
+});

@@ -1,0 +1,176 @@
+// The labels where the lines end: name, number, trend, age and health, each at the height of its
+// line, none upon another. Pressing one shows its line alone.
+
+import { ago } from "../shared/ages.js";
+import { saidTime } from "../shared/clock.js";
+import { ask, keepList, make, makeSvg, setAttributes, setText } from "../shared/dom.js";
+import { slope, temperature, unitSign } from "../shared/units.js";
+import { say } from "../texts.js";
+import { makeDash, strokeDash } from "./dash.js";
+import { healthOf } from "./health.js";
+import { spread } from "./spread.js";
+
+const GAP = 4;
+const DASH = "–";
+const NO_NUMBER = "–.–"; // the shape of a number with nothing in it
+
+/** @typedef {import("./drawing.js").Drawn} Drawn */
+/** @typedef {{state: import("./reduce.js").State, unit: import("../shared/units.js").Unit, zone: string, drawn: import("./drawing.js").Drawing, top: number, height: number}} Shown */
+
+/** @param {HTMLElement} root */
+export function mountRail(root) {
+  const leaders = makeSvg("svg", { class: "leaders", "aria-hidden": "true" });
+  const list = make("ul", { class: "labels" });
+  const none = make("p", { class: "none", hidden: true }, say("label.none"));
+  root.append(leaders, list, none);
+  return (/** @type {Shown} */ shown) => {
+    none.hidden = shown.drawn.lines.length > 0;
+    const vessels = new Set(shown.drawn.lines.map(({ line }) => line.vessel)).size;
+    keepList(list, shown.drawn.lines, ({ line }) => line.key, makeLabel, (item, drawn) => {
+      fillLabel(item, drawn, shown, vessels > 1);
+    });
+    layOut(leaders, list, shown);
+  };
+}
+
+/** @param {Drawn} drawn */
+function makeLabel({ line }) {
+  const button = make("button", { type: "button" });
+  button.append(
+    makeDash(),
+    make("span", { class: "who" }, make("span", { class: "name" }), make("span", { class: "vessel" })),
+    make("span", { class: "value" }),
+    make("span", { class: "aside" }, make("span", { class: "first" }), make("span", { class: "second" }), make("span", { class: "third" })),
+  );
+  button.addEventListener("click", () => ask(button, "alone", { key: line.key }));
+  return make("li", { class: "label" }, button);
+}
+
+/** What a label says. @typedef {{good: boolean, value: string, first: string, second: string, third: string, spoken: string}} Label */
+
+/**
+ * @param {Element} item
+ * @param {Drawn} drawn
+ * @param {Shown} shown
+ * @param {boolean} withVessel
+ */
+function fillLabel(item, { line }, shown, withVessel) {
+  const label = labelOf(line, shown);
+  const button = item.firstElementChild;
+  if (!button) return;
+  const set = (/** @type {string} */ name, /** @type {string} */ text) => {
+    const part = button.querySelector(`.${name}`);
+    if (part) setText(part, text);
+  };
+  set("name", line.name);
+  set("vessel", withVessel ? (line.vessel ?? "") : "");
+  set("value", label.value);
+  set("first", label.first);
+  set("second", label.second);
+  set("third", label.third);
+  const dash = button.querySelector(".dash");
+  if (dash) strokeDash(dash, line.stroke);
+  setAttributes(button, {
+    "aria-label": label.spoken,
+    "aria-pressed": String(shown.state.alone === line.key),
+    title: line.title,
+    "data-tone": line.stroke.tone,
+  });
+  item.classList.toggle("bad", !label.good);
+}
+
+/** @param {import("./lines.js").Line} line @param {Shown} shown @returns {Label} */
+function labelOf(line, shown) {
+  const { live, now_ms } = shown.state;
+  if (!live || !line.live) return badLabel(line, "none", shown);
+  const health = healthOf(line.live, live, now_ms);
+  if (!health.good) return badLabel(line, health.grade, shown);
+  return goodLabel(line, line.live, live, shown);
+}
+
+/**
+ * @param {import("./lines.js").Line} line
+ * @param {LivePlace} place
+ * @param {LiveState} live
+ * @param {Shown} shown
+ * @returns {Label}
+ */
+function goodLabel(line, place, live, { state, unit }) {
+  const value = temperature(place.value ?? 0, unit);
+  const trend = place.trend_per_min;
+  const second = ago(state.now_ms - (place.good_ms ?? state.now_ms), live.period_s ?? 1);
+  const words = { ...spokenName(line), value, unit: unitSign(unit), slope: trend === null ? DASH : slope(trend, unit), age: second };
+  const first = trend === null ? say("label.notrend") : say("label.trend", { slope: slope(trend, unit) });
+  return { good: true, value, first, second, third: "", spoken: say("label.spoken.good", words) };
+}
+
+/**
+ * @param {import("./lines.js").Line} line
+ * @param {string} grade
+ * @param {Shown} shown
+ * @returns {Label}
+ */
+function badLabel(line, grade, { state, unit, zone }) {
+  const value = line.live?.last_good_value ?? null;
+  const at_ms = line.live?.good_ms ?? null;
+  const read = value !== null && at_ms !== null;
+  const last = read ? { value: temperature(value, unit), unit: unitSign(unit), time: saidTime(at_ms, state.now_ms, zone) } : null;
+  return {
+    good: false,
+    value: NO_NUMBER,
+    first: say(`grade.${grade}`),
+    second: last ? say("label.last", last) : say("label.never"),
+    third: last ? say("label.lastat", last) : "",
+    spoken: say("label.spoken.bad", {
+      ...spokenName(line),
+      why: say(`why.${grade}`),
+      todo: say(`todo.${grade}`),
+      last: last ? say("label.spoken.last", last) : "",
+    }),
+  };
+}
+
+/** @param {import("./lines.js").Line} line */
+function spokenName({ name, vessel }) {
+  return { name, vessel: vessel ? `, ${vessel}` : "" };
+}
+
+/**
+ * @param {SVGSVGElement} leaders
+ * @param {HTMLElement} list
+ * @param {Shown} shown
+ */
+function layOut(leaders, list, { drawn, top, height }) {
+  const items = /** @type {HTMLElement[]} */ ([...list.children]);
+  const sizes = items.map((item) => item.offsetHeight);
+  const ends = drawn.lines.map(({ end }) => top + (1 - end) * height);
+  const wishes = items.map((_, index) => ({ at: ends[index] ?? 0, size: sizes[index] ?? 0 }));
+  const starts = spread(wishes, 0, top + height + 40, GAP);
+  items.forEach((item, index) => {
+    item.style.transform = `translateY(${Math.round(starts[index] ?? 0)}px)`;
+  });
+  const need = sizes.reduce((sum, size) => sum + size + GAP, 0);
+  list.style.minHeight = `${need}px`;
+  drawLeaders(leaders, drawn.lines, ends, starts, sizes);
+}
+
+/**
+ * @param {SVGSVGElement} leaders
+ * @param {readonly Drawn[]} lines
+ * @param {readonly number[]} ends
+ * @param {readonly number[]} starts
+ * @param {readonly number[]} sizes
+ */
+function drawLeaders(leaders, lines, ends, starts, sizes) {
+  const width = leaders.clientWidth;
+  keepList(leaders, lines, ({ line }) => line.key, () => makeSvg("path"), (path, { line, reaches, faded }, index) => {
+    const from = Math.round(ends[index] ?? 0) + 0.5;
+    const to = Math.round((starts[index] ?? 0) + (sizes[index] ?? 0) / 2) + 0.5;
+    const bend = width / 2;
+    setAttributes(path, {
+      d: `M0 ${from}C${bend} ${from} ${bend} ${to} ${width} ${to}`,
+      "data-tone": line.stroke.tone,
+      class: reaches ? (faded ? "faded" : null) : "absent",
+    });
+  });
+}
