@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import chain
-from typing import NamedTuple
+from typing import Final, NamedTuple
 from uuid import UUID
 
 from sqlalchemy import Engine
@@ -18,7 +18,7 @@ from sqlmodel import Session, select
 from logger.store.facts import current
 from logger.store.failures import file_of, told
 from logger.store.tables import TEMPERATURE, Calibration, Place, Placement, Series, Vessel
-from logger.store.timeline import EpochTable
+from logger.store.timeline import END_SLOT, FIRST_SLOT, SECOND_US, EpochTable
 from logger.store.types import to_us
 
 
@@ -27,6 +27,13 @@ class Span(NamedTuple):
 
     from_us: int
     to_us: int
+
+    def meets(self, other: "Span") -> bool:
+        """Say whether two ranges share a moment."""
+        return self.from_us < other.to_us and other.from_us < self.to_us
+
+
+ALWAYS: Final = Span(FIRST_SLOT, END_SLOT * SECOND_US)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +79,10 @@ class _Ground:
 
 
 def tracks(engine: Engine, from_us: int, to_us: int) -> list[Track]:
-    """Make the tracks of a range: of each place used in it, and each probe without one in it."""
+    """Make the tracks of a range: of each place used in it, and each probe without one in it.
+
+    Their pieces are not cut at its ends, since a bucket there reaches beyond it.
+    """
     ground, span = _read(engine), Span(from_us, to_us)
     made = [*_place_tracks(ground, span), *_probe_tracks(ground, span)]
     return _with_columns(made)
@@ -96,11 +106,11 @@ def _place_tracks(ground: _Ground, span: Span) -> Iterator[Track]:
     vessels = {vessel.about: vessel.name for vessel in ground.vessels}
     for place in ground.places:
         placements = [one for one in ground.placements if one.place == place.about]
-        for quantity in sorted({one.quantity for one in placements}):
+        for quantity in sorted({one.quantity for one in placements if _span(one).meets(span)}):
             pieces = chain.from_iterable(
-                _pieces(ground, one.probe_id, quantity, clipped)
+                _pieces(ground, one.probe_id, quantity, _span(one))
                 for one in placements
-                if one.quantity == quantity and (clipped := _clip(one, span))
+                if one.quantity == quantity
             )
             if made := tuple(pieces):
                 vessel = vessels.get(place.vessel) if place.vessel else None
@@ -111,27 +121,28 @@ def _probe_tracks(ground: _Ground, span: Span) -> Iterator[Track]:
     for probe_id, quantity in sorted({(one.probe_id, one.quantity) for one in ground.series}):
         pieces = chain.from_iterable(
             _pieces(ground, probe_id, quantity, free)
-            for free in _unplaced(ground, probe_id, quantity, span)
+            for free in _unplaced(ground, probe_id, quantity)
+            if free.meets(span)
         )
         if made := tuple(pieces):
             yield Track("", quantity, None, None, None, probe_id, made)
 
 
-def _clip(placement: Placement, span: Span) -> Span | None:
-    end = span.to_us if placement.ended_at is None else to_us(placement.ended_at)
-    clipped = Span(max(span.from_us, to_us(placement.effective_at)), min(span.to_us, end))
-    return clipped if clipped.from_us < clipped.to_us else None
+def _span(placement: Placement) -> Span:
+    end_us = ALWAYS.to_us if placement.ended_at is None else to_us(placement.ended_at)
+    return Span(to_us(placement.effective_at), end_us)
 
 
-def _unplaced(ground: _Ground, probe_id: str, quantity: str, span: Span) -> Iterator[Span]:
-    free_us = span.from_us
+def _unplaced(ground: _Ground, probe_id: str, quantity: str) -> Iterator[Span]:
+    free_us = ALWAYS.from_us
     for one in ground.placements:  # by begin, and never two at once
-        if (one.probe_id, one.quantity) == (probe_id, quantity) and (taken := _clip(one, span)):
+        if (one.probe_id, one.quantity) == (probe_id, quantity):
+            taken = _span(one)
             if free_us < taken.from_us:
                 yield Span(free_us, taken.from_us)
             free_us = taken.to_us
-    if free_us < span.to_us:
-        yield Span(free_us, span.to_us)
+    if free_us < ALWAYS.to_us:
+        yield Span(free_us, ALWAYS.to_us)
 
 
 def _pieces(ground: _Ground, probe_id: str, quantity: str, span: Span) -> Iterator[Piece]:
