@@ -9,7 +9,7 @@ import os
 from pathlib import Path
 from time import monotonic, sleep
 
-from logger.bus.probe import read_text, write_text
+from logger.bus.files import read_text, write_text
 from logger.bus.resolution import CONVERSION_S, FINE_BITS
 
 _TRIGGER = b"trigger\n"  # all eight bytes in one write, or the kernel ignores it
@@ -31,6 +31,10 @@ class Bulk:
         if self._wait:
             self._wait -= 1
             return False
+        return self.present()
+
+    def present(self) -> bool:
+        """Whether the kernel offers it and this user may ask for it."""
         return os.access(self._file, os.W_OK)
 
     def convert(self) -> bool:

@@ -4,6 +4,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from hashlib import blake2b
+from itertools import pairwise
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +44,10 @@ class Curve:
 
 
 def _slopes(times: Sequence[float], values: Sequence[float]) -> tuple[float, ...]:
-    widths = [b - a for a, b in zip(times, times[1:], strict=False)]
-    chords = [(b - a) / w for a, b, w in zip(values, values[1:], widths, strict=False)]
-    inner = [
-        _harmonic(chords[i], chords[i + 1], widths[i], widths[i + 1])
-        for i in range(len(chords) - 1)
-    ]
+    widths = [b - a for a, b in pairwise(times)]
+    chords = [(b - a) / w for (a, b), w in zip(pairwise(values), widths, strict=True)]
+    sides = zip(pairwise(chords), pairwise(widths), strict=True)
+    inner = [_harmonic(*chords_, *widths_) for chords_, widths_ in sides]
     return (chords[0], *inner, chords[-1])
 
 

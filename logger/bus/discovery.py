@@ -10,9 +10,9 @@ from typing import Any
 # Set before the import: else it loads kernel modules, and fails where there is no bus.
 os.environ["W1THERMSENSOR_NO_KERNEL_MODULE"] = "1"
 
-from w1thermsensor import W1ThermSensor  # noqa: E402
+from w1thermsensor import Sensor, W1ThermSensor, W1ThermSensorError
 
-_ID = re.compile(r"[0-9a-f]{2}-[0-9a-f]+", re.IGNORECASE)
+_ID = re.compile(r"[0-9a-f]{2}-[0-9a-f]+")
 _MASTER = "w1_bus_master"
 
 
@@ -22,7 +22,7 @@ class Found:
 
     probe_id: str
     family: int
-    kind: str  # "DS18B20"
+    kind: str  # "DS18B20"; "DS1825/MAX31850K" where the family is shared
     home: Path  # its folder
     master: str  # "w1_bus_master1"
 
@@ -32,15 +32,13 @@ class Tree:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        # w1thermsensor keeps the folder on the class; a class of our own leaves others alone. A
-        # folder without its file yet must not hide the others, so existence is asked afterwards.
-        here = {"BASE_DIRECTORY": folder, "exists": lambda _: True}
-        self._sensors: Any = type("Sensors", (W1ThermSensor,), here)
+        # w1thermsensor keeps the folder on the class; a class of our own leaves others alone.
+        self._sensors: Any = type("Sensors", (W1ThermSensor,), {"BASE_DIRECTORY": folder})
 
     def thermometers(self) -> tuple[Found, ...]:
         """Look at the folder now, without a word on the bus; none if it cannot be read."""
         try:
-            return tuple(sorted(self._look(), key=lambda found: found.probe_id))
+            return tuple(self._look())
         except OSError:
             return ()
 
@@ -48,12 +46,27 @@ class Tree:
         """Name the masters."""
         return tuple(sorted(path.name for path in self.folder.glob(f"{_MASTER}[0-9]*")))
 
+    def resolution_bits(self, found: Found) -> int | None:
+        """Ask a part for its resolution by a reading of its own, which takes a conversion."""
+        try:
+            return int(self._sensor(found.probe_id).get_resolution())
+        except (W1ThermSensorError, IndexError, ValueError):  # silent, or a torn text
+            return None
+
     def _look(self) -> Iterator[Found]:
-        for sensor in self._sensors.get_available_sensors():
-            probe_id = f"{sensor.slave_prefix}{sensor.id}"
-            if _ID.fullmatch(probe_id) and W1ThermSensor.exists(sensor):
-                home = self.folder / probe_id
-                yield Found(probe_id, sensor.type.value, sensor.name, home, self._master_of(home))
+        for name in sorted(os.listdir(self.folder)):
+            if not _ID.fullmatch(name):
+                continue
+            try:
+                sensor = self._sensor(name)
+            except (W1ThermSensorError, ValueError):  # no file yet; no thermometer
+                continue
+            home = self.folder / name
+            yield Found(name, sensor.type.value, _kinds(sensor.type), home, self._master_of(home))
+
+    def _sensor(self, probe_id: str) -> Any:
+        family, _, number = probe_id.partition("-")
+        return self._sensors(Sensor.from_id_string(family), number)
 
     def _master_of(self, home: Path) -> str:
         """Follow the kernel's link into the master's folder; a plain copy has a list instead."""
@@ -65,3 +78,7 @@ class Tree:
             if listed.is_file() and home.name in listed.read_text().split():
                 return master
         return next(iter(self.masters()), f"{_MASTER}1")
+
+
+def _kinds(family: Any) -> str:
+    return "/".join(name for name, kind in Sensor.__members__.items() if kind is family)

@@ -1,5 +1,6 @@
 """What can go wrong on a one-wire bus, by name, and the text the kernel would show for each."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -52,25 +53,22 @@ class Part:
 
 def text_for(fault: Fault | None, part: Part, raw: int) -> bytes:
     """Write the `w1_slave` text of a part at `raw` (1/16 °C) under a fault."""
+    if fault is Fault.EMPTY:
+        return b""
     pad = part.pad(raw)
-    match fault:
-        case Fault.EMPTY:
-            return b""
-        case Fault.TORN:
-            return _text(pad)[:37]
-        case Fault.CRC:
-            hurt = bytes([pad[0] ^ 0x10, *pad[1:]])
-            return slave_text(hurt, pad, _millidegrees(raw ^ 0x10))
-        case Fault.POWER_ON:
-            return _text(part.unconverted(POWER_ON_RAW))
-        case Fault.GENUINE_85:
-            return _text(part.pad(POWER_ON_RAW))
-        case Fault.LOW_SUPPLY:
-            return _text(part.unconverted(LOW_SUPPLY_RAW))
-        case Fault.ZEROS:
-            return _text(bytes(9))
-        case _:
-            return _text(pad)
+    if fault is Fault.CRC:  # the kernel keeps the last good bytes in the second line
+        hurt = bytes([pad[0] ^ 0x10, *pad[1:]])
+        return slave_text(hurt, pad, _millidegrees(raw ^ 0x10))
+    text = _text(_FIXED[fault](part) if fault in _FIXED else pad)
+    return text[:37] if fault is Fault.TORN else text
+
+
+_FIXED: dict[Fault | None, Callable[[Part], bytes]] = {
+    Fault.POWER_ON: lambda part: part.unconverted(POWER_ON_RAW),
+    Fault.GENUINE_85: lambda part: part.pad(POWER_ON_RAW),
+    Fault.LOW_SUPPLY: lambda part: part.unconverted(LOW_SUPPLY_RAW),
+    Fault.ZEROS: lambda _: bytes(9),
+}
 
 
 def _text(pad: bytes) -> bytes:

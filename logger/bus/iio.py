@@ -14,6 +14,7 @@ from math import isfinite
 from pathlib import Path
 from time import monotonic
 
+from logger.bus.inventory import ProbeFacts
 from logger.bus.lanes import Lane, Lanes
 from logger.bus.rtd import RTD_CHIP, RTD_CODES, celsius
 from logger.errors import BusError, SettingsError
@@ -132,6 +133,21 @@ class IioBus:
                 self._lanes.ask(lane, partial(read_channel, channel), keep)
         self._lanes.run_until(began_s + deadline_s)
         return tuple(readings.values())
+
+    def facts(self) -> tuple[ProbeFacts, ...]:
+        """Tell of each channel, as of a probe."""
+        return tuple(
+            ProbeFacts(
+                channel.series.probe_id,
+                channel.device,
+                "iio",
+                resolution_bits=None,
+                supply="external",
+                likely_copy=False,
+                bulk=False,
+            )
+            for channel, _ in self._channels
+        )
 
     def close(self) -> None:
         """Stop the threads that can be stopped."""

@@ -80,12 +80,11 @@ class MasterSweep:
                 self._ask(probe, self._take)
         self._alone = sorted(alone, key=lambda probe: probe.asked_in_sweep)
         self._conversions = max(1, len(alone))
-        self._read_next_alone()
+        self._read_next_alone(however_short_the_time=True)
 
-    def _read_next_alone(self) -> None:
-        takes_s = CONVERSION_S[self._master.policy.bits] + _VISIT_S
-        first = len(self._alone) == self._conversions
-        if self._alone and (first or monotonic() + takes_s <= self._sweep.ends_at_s):
+    def _read_next_alone(self, *, however_short_the_time: bool) -> None:
+        ready_s = monotonic() + CONVERSION_S[self._master.policy.bits] + _VISIT_S
+        if self._alone and (however_short_the_time or ready_s <= self._sweep.ends_at_s):
             self._ask(self._alone.pop(0), self._take_alone)
 
     def _ask(self, probe: Probe, then: Callable[[Probe, Reply], None]) -> None:
@@ -97,8 +96,8 @@ class MasterSweep:
         self._sweep.keep(probe.take(reply, self._sweep.now_s()))
         self._left -= 1
         self._ended_s = monotonic()
-        self._typical = self._typical and not reply.wrote_bits
+        self._typical = self._typical and not reply.bits_tries
 
     def _take_alone(self, probe: Probe, reply: Reply) -> None:
         self._take(probe, reply)
-        self._read_next_alone()
+        self._read_next_alone(however_short_the_time=False)

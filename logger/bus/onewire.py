@@ -5,10 +5,11 @@ from pathlib import Path
 from time import monotonic
 
 from logger.bus.discovery import Tree
+from logger.bus.inventory import ProbeFacts, facts_of
 from logger.bus.lanes import Lanes
 from logger.bus.master import Master, MasterSweep, Sweep
 from logger.bus.probe import Probe
-from logger.reading import Grade, Reading
+from logger.reading import Reading
 
 LONGEST_SWEEP_S = 2.0
 
@@ -43,10 +44,7 @@ class OneWireBus:
         ends_at_s = monotonic() + given_s
         self._lanes.begin()
         self._look()
-        readings = {
-            p.found.probe_id: p.without_number(Grade.TIMED_OUT if p.present else Grade.GONE)
-            for p in self._probes.values()
-        }
+        readings = {probe_id: probe.without_number() for probe_id, probe in self._probes.items()}
 
         def keep(reading: Reading) -> None:
             readings[reading.series.probe_id] = reading
@@ -57,10 +55,24 @@ class OneWireBus:
             self._probes[probe_id].note(reading.grade)
         return tuple(readings[probe_id] for probe_id in sorted(readings))
 
+    def facts(self) -> tuple[ProbeFacts, ...]:
+        """Tell what is known of every probe so far, without a word on the bus."""
+        return tuple(
+            facts_of(
+                probe.found,
+                self._tree.folder,
+                resolution_bits=probe.resolution_bits,
+                supply=probe.supply,
+            )
+            for _, probe in sorted(self._probes.items())
+        )
+
     def close(self) -> None:
         """Stop the threads that can be stopped."""
-        for owner in (*self._probes.values(), *self._masters.values()):
-            owner.lane.close()
+        for probe in self._probes.values():
+            probe.lane.close()
+        for master in self._masters.values():
+            master.lane.close()
 
     def _run(self, sweep: Sweep) -> None:
         parts = [MasterSweep(master, self._on(master), sweep) for master in self._masters.values()]

@@ -20,6 +20,7 @@ import os
 import shutil
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from math import inf
 from pathlib import Path
 from threading import Event
 from time import monotonic
@@ -75,17 +76,18 @@ class SimulatedBus:
         *,
         barometer: SimulatedBarometer | None = None,
         bulk: bool = False,
+        t_s: float = 0.0,
         now_s: Callable[[], float] = monotonic,
     ) -> None:
         self.folder = folder
-        self._probes = {probe.probe_id: _Slave(probe, folder, now_s) for probe in probes}
+        self._t_s = t_s
+        self._probes = {probe.probe_id: _Slave(probe, folder, t_s, now_s) for probe in probes}
         self._barometer = barometer
         self._masters = {
             folder / f"w1_bus_master{number}": [p.probe_id for p in probes if p.master == number]
             for number in sorted({probe.master for probe in probes})
         }
         self._bulk = bulk
-        self._t_s = 0.0
         self._ordered: dict[str, Fault] = {}
         self._lay_out()
 
@@ -141,9 +143,16 @@ class SimulatedBus:
             stop.wait(_PATIENCE_S)
 
     def close(self) -> None:
-        """Let go of readers that wait; the folder stays."""
+        """Take everything off the bus, as a driver that is unloaded: nothing is left to be read.
+
+        The folder stays, and the control folder with what it asks for.
+        """
         for slave in self._probes.values():
-            slave.release()
+            slave.vanish()
+        for master in self._masters:
+            shutil.rmtree(master)
+        if self._barometer is not None:
+            shutil.rmtree(self._iio)
 
     @property
     def _iio(self) -> Path:
@@ -164,20 +173,22 @@ class SimulatedBus:
             self._iio.mkdir(parents=True, exist_ok=True)
             put(self._iio / "name", f"{self._barometer.chip}\n".encode())
         self.control.mkdir(exist_ok=True)
-        self.step(0.0)
+        self.step(self._t_s)
 
 
 class _Slave:
     """One probe's folder, and the fault it is under."""
 
-    def __init__(self, probe: SimulatedProbe, folder: Path, now_s: Callable[[], float]) -> None:
+    def __init__(
+        self, probe: SimulatedProbe, folder: Path, t_s: float, now_s: Callable[[], float]
+    ) -> None:
         self._probe = probe
         self._home = folder / f"w1_bus_master{probe.master}" / probe.probe_id
         self._link = folder / probe.probe_id
         self._part = Part(probe.resolution_bits, genuine=probe.genuine)
         self._now_s = now_s
         self._fault: Fault | None = None
-        self._raw = probe.raw_at(0.0, probe.resolution_bits)
+        self._raw = probe.raw_at(t_s, probe.resolution_bits)
         self._pipe: SlowPipe | None = None
         self._appear()
 
@@ -195,28 +206,29 @@ class _Slave:
             return
         before, self._fault = self._fault, fault
         if fault is Fault.VANISHED:
-            self._vanish()
-        elif before is Fault.VANISHED:
+            self.vanish()
+            return
+        if before is Fault.VANISHED:
             self._appear()
-        self._lay_pipe(fault)
+        old, self._pipe = self._pipe, None
+        if fault in {Fault.SLOW, Fault.HANG}:
+            delay_s = SLOW_S if fault is Fault.SLOW else inf
+            self._pipe = SlowPipe(self._home / "w1_slave", delay_s, self._now_s)
         self.step(t_s)
+        if old is not None:
+            old.release()
 
     def answer(self) -> None:
         if self._pipe is not None:
             self._pipe.answer(text_for(self._fault, self._part, self._raw))
 
-    def release(self) -> None:
-        self._lay_pipe(None)
-
-    def _lay_pipe(self, fault: Fault | None) -> None:
-        old, self._pipe = self._pipe, None
-        if fault in {Fault.SLOW, Fault.HANG}:
-            delay_s = SLOW_S if fault is Fault.SLOW else float("inf")
-            self._pipe = SlowPipe(self._home / "w1_slave", delay_s, self._now_s)
-        elif old is not None and self._fault is not Fault.VANISHED:
-            put(self._home / "w1_slave", text_for(self._fault, self._part, self._raw))
-        if old is not None:
-            old.release()
+    def vanish(self) -> None:
+        """Go from the bus; readers that wait are let go."""
+        self._link.unlink(missing_ok=True)
+        shutil.rmtree(self._home, ignore_errors=True)
+        if self._pipe is not None:
+            self._pipe.release()
+            self._pipe = None
 
     def _appear(self) -> None:
         """Come up as a part does when plugged in: with the resolution it was made with."""
@@ -228,10 +240,6 @@ class _Slave:
         put(self._home / "w1_slave", text_for(None, self._part, self._raw))
         if not self._link.is_symlink():
             self._link.symlink_to(self._home.relative_to(self._link.parent))
-
-    def _vanish(self) -> None:
-        self._link.unlink(missing_ok=True)
-        shutil.rmtree(self._home)
 
     def _show_resolution(self) -> None:
         put(self._home / "resolution", f"{self._part.resolution_bits}\n".encode())

@@ -6,6 +6,7 @@ a present; they go on for ever in both directions.
 """
 
 from dataclasses import dataclass
+from functools import partial
 from math import pi, sin, tau
 from pathlib import Path
 
@@ -117,11 +118,15 @@ def demo_probes() -> tuple[SimulatedProbe, ...]:
     return tuple(
         SimulatedProbe(
             probe.probe_id,
-            lambda t_s, place=probe.place: temperatures_at(t_s)[place],
+            partial(_temperature_at, probe.place),
             genuine=probe.genuine,
         )
         for probe in DEMO_PROBES
     )
+
+
+def _temperature_at(place: str, t_s: float) -> float:
+    return temperatures_at(t_s)[place]
 
 
 def demo_barometer() -> SimulatedBarometer:

@@ -1,5 +1,6 @@
 """The buses a site has, behind one face: every series it knows has a reading in every scan."""
 
+import logging
 import os
 from collections.abc import Sequence
 from functools import partial
@@ -7,11 +8,15 @@ from pathlib import Path
 from time import monotonic
 from typing import Literal, Protocol
 
+from logger.bus.discovery import Tree
 from logger.bus.iio import Channel, IioBus
+from logger.bus.inventory import ProbeFacts
 from logger.bus.lanes import Lane, Lanes
 from logger.bus.onewire import OneWireBus
 from logger.errors import BusError
 from logger.reading import Reading
+
+log = logging.getLogger(__name__)
 
 
 class Bus(Protocol):
@@ -23,6 +28,9 @@ class Bus(Protocol):
 
     def read_scan(self, *, deadline_s: float) -> tuple[Reading, ...]:
         """Read every known series; block at most `deadline_s`. Silent ones have a grade."""
+
+    def facts(self) -> tuple[ProbeFacts, ...]:
+        """Tell what is known of every probe so far; no word on the wires."""
 
     def close(self) -> None:
         """Stop the threads that can be stopped."""
@@ -66,6 +74,10 @@ class CompositeBus:
         self._lanes.run_until(monotonic() + 2 * deadline_s)  # each keeps its own deadline
         return tuple(reading for place in sorted(scans) for reading in scans[place])
 
+    def facts(self) -> tuple[ProbeFacts, ...]:
+        """Tell the facts of all buses."""
+        return tuple(facts for bus, _ in self._buses for facts in bus.facts())
+
     def close(self) -> None:
         """Close all buses."""
         for bus, lane in self._buses:
@@ -76,11 +88,10 @@ class CompositeBus:
 def open_bus(settings: BusSettings) -> Bus:
     """Open the site's buses, or raise a BusError that says what is missing and what to do."""
     _check_folder(settings.bus)
+    channels = IioBus(settings.iio) if settings.iio else None
     bits = None if settings.resolution_bits == "auto" else settings.resolution_bits
-    if not settings.iio:
-        return OneWireBus(settings.bus, bits=bits)
-    iio = IioBus(settings.iio)
-    return CompositeBus([OneWireBus(settings.bus, bits=bits), iio])
+    wires = OneWireBus(settings.bus, bits=bits)
+    return wires if channels is None else CompositeBus([wires, channels])
 
 
 def _check_folder(folder: Path) -> None:
@@ -90,8 +101,14 @@ def _check_folder(folder: Path) -> None:
             f"The one-wire folder {folder} {what}: switch the bus on (dtoverlay=w1-gpio in "
             "/boot/firmware/config.txt, then restart) or name another folder with --bus."
         )
-    if not os.access(folder, os.R_OK | os.X_OK):
+    files = [found.home / "w1_slave" for found in Tree(folder).thermometers()]
+    shut = [path for path in files if not os.access(path, os.R_OK)]
+    if not os.access(folder, os.R_OK | os.X_OK) or (files and len(shut) == len(files)):
         raise BusError(
-            f"The one-wire folder {folder} may not be read by this user: give it the right to, "
-            "or run as a user who has it."
+            f"This user may not read {(shut or [folder])[0]}: run as one who may, or change who "
+            "owns it."
         )
+    for path in shut:
+        log.warning("This user may not read %s: it will be logged as empty.", path)
+    if not files:
+        log.warning("No thermometer hangs on %s yet.", folder)
