@@ -144,7 +144,7 @@ class ScanReader:
     def _after(self, connection: Connection, slot: int, limit: int) -> list[Scan]:
         found: list[Scan] = []
         number = (slot + 1) // BLOCK_S
-        while len(found) < limit and (block := _next_block(connection, number)) is not None:
+        while len(found) < limit and (block := next_block(connection, number)) is not None:
             found += self._of_block(connection, block, slot, limit - len(found))
             number = block + 1
         return found
@@ -197,7 +197,8 @@ def newest_slot(connection: Connection) -> int | None:
     return max(sealed, recent or 0)
 
 
-def _next_block(connection: Connection, number: int) -> int | None:
+def next_block(connection: Connection, number: int) -> int | None:
+    """Find the first block, from one on, that holds a scan."""
     found = connection.exec_driver_sql(NEXT_BLOCK, (number, number * BLOCK_S)).scalar_one()
     return None if found is None else int(found)
 
