@@ -231,7 +231,7 @@ def safe_start(
             "or ferment it in a colder room.",
             quantity="sugar_mass_kg",
         )
-    start: float = root(excess, COLDEST_START_C, highest + 1.0, tolerance=1e-6)
+    start: float = root(excess, COLDEST_START_C, highest + 1.0, tolerance=1e-9)
     _, after = _peak(heat, vessel, "lively", start - room_temperature_c)
     return Start(start_temperature_c=start, highest_temperature_c=highest, peak_after_h=after)
 
