@@ -7,6 +7,7 @@ is there. Anything may drop or remove such a file; it is best done by a rename.
 from collections.abc import Sequence
 from pathlib import Path
 
+from logger.bus.discovery import Tree
 from logger.bus.faults import Fault
 from logger.errors import BusError
 
@@ -16,14 +17,28 @@ def folder_beside(bus: Path) -> Path:
     return bus.parent / "control"
 
 
+def fault_named(word: str) -> Fault | None:
+    """Take a word for a fault; "none" is none."""
+    if word == "none":
+        return None
+    try:
+        return Fault(word)
+    except ValueError:
+        raise BusError(
+            f'"{word}" is no fault of the simulated bus; there are {", ".join(Fault)} and none.'
+        ) from None
+
+
 def ask(bus: Path, probe_id: str, fault: Fault | None) -> None:
     """Ask the process that simulates the bus for a fault, or for none."""
     folder = folder_beside(bus)
-    if not folder.is_dir():
-        raise BusError(
-            f"No simulated bus has run at {bus}: start one with wormtub simulate --bus {bus}."
-        )
     path = folder / probe_id
+    if not folder.is_dir() or not ((bus / probe_id).exists() or path.exists()):
+        here = ", ".join(found.probe_id for found in Tree(bus).thermometers())
+        raise BusError(
+            f"No simulated probe {probe_id} is at {bus}: there is "
+            f"{here or 'none; start them with wormtub simulate'}."
+        )
     if fault is None:
         path.unlink(missing_ok=True)
         return

@@ -54,7 +54,7 @@ class Tree:
             return None
 
     def _look(self) -> Iterator[Found]:
-        for name in sorted(os.listdir(self.folder)):
+        for name in sorted(path.name for path in self.folder.iterdir()):
             if not _ID.fullmatch(name):
                 continue
             try:

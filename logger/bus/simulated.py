@@ -145,7 +145,7 @@ class SimulatedBus:
     def close(self) -> None:
         """Take everything off the bus, as a driver that is unloaded: nothing is left to be read.
 
-        The folder stays, and the control folder with what it asks for.
+        The folder stays; faults asked for are forgotten.
         """
         for slave in self._probes.values():
             slave.vanish()
@@ -153,6 +153,8 @@ class SimulatedBus:
             shutil.rmtree(master)
         if self._barometer is not None:
             shutil.rmtree(self._iio)
+        for asked in self.control.iterdir():
+            asked.unlink()
 
     @property
     def _iio(self) -> Path:

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from logger.bus.curves import Curve
 from logger.bus.iio import Channel
-from logger.bus.simulated import SimulatedBarometer, SimulatedProbe
+from logger.bus.simulated import SimulatedBarometer, SimulatedBus, SimulatedProbe
 
 RUN_PERIOD_S = 5 * 3600.0  # from one charge to the next
 DEMO_OPENS_AT_S = 4800.0  # well into the hearts of a run
@@ -132,6 +132,11 @@ def _temperature_at(place: str, t_s: float) -> float:
 def demo_barometer() -> SimulatedBarometer:
     """Give the demo's barometer as the simulated bus takes it."""
     return SimulatedBarometer(pressure_hpa_at)
+
+
+def demo_bus(folder: Path, t_s: float = DEMO_OPENS_AT_S) -> SimulatedBus:
+    """Lay the demo's bus out in a folder, at a second of the scenario."""
+    return SimulatedBus(folder, demo_probes(), barometer=demo_barometer(), bulk=True, t_s=t_s)
 
 
 def demo_channels(bus: Path) -> tuple[Channel, ...]:

@@ -111,4 +111,4 @@ def _check_folder(folder: Path) -> None:
     for path in shut:
         log.warning("This user may not read %s: it will be logged as empty.", path)
     if not files:
-        log.warning("No thermometer hangs on %s yet.", folder)
+        log.info("No thermometer hangs on %s yet.", folder)
