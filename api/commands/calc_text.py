@@ -4,6 +4,7 @@ import json
 import sys
 from collections.abc import Iterable, Mapping
 from itertools import groupby
+from shlex import quote
 from shutil import get_terminal_size
 from textwrap import fill
 from typing import Any
@@ -36,7 +37,7 @@ def explained(name: str, units: Units, *, as_json: bool) -> str:
     if as_json:
         from api.declarations import declaration
 
-        return _json(declaration(entry).model_dump())
+        return declaration(entry).model_dump_json(indent=2)
     blocks = [
         entry.question,
         "Takes\n" + _table(_takes_row(item, units) for item in entry.takes),
@@ -102,7 +103,7 @@ def _unit(item: Field, units: Units) -> str:
 
 
 def _example(entry: Calculation) -> list[str]:
-    return [f"{key}={_argument(value)}" for key, value in entry.example.items()]
+    return [quote(f"{key}={_argument(value)}") for key, value in entry.example.items()]
 
 
 def _argument(value: Any) -> str:
