@@ -62,6 +62,18 @@ def hours() -> FloatArray:
 def share_fermented(time_h: FloatArray, pace: Pace) -> FloatArray:
     """Return the share of the fermentable sugar that has gone.
 
+    Parameters
+    ----------
+    time_h : numpy array of float
+        Hours from pitching, 0 or more.
+    pace : {"quiet", "lively"}
+        How fast the ferment goes.
+
+    Returns
+    -------
+    numpy array of float
+        0 to 1.
+
     Notes
     -----
     dF/dt = k g(t) (1 - F)^2 with g a logistic growth, so F = k G / (1 + k G), G its integral.
@@ -88,10 +100,36 @@ def rise_above_room(
 ) -> FloatArray:
     """Return how far the wash lies above the room at each of `hours`.
 
+    Parameters
+    ----------
+    heat_kj : float
+        Of the whole ferment.
+    vessel : Vessel
+        What it takes up and loses.
+    pace : {"quiet", "lively"}
+        How fast the ferment goes.
+    start_above_room_k : float
+        Of the wash at pitching; negative if it is colder than the room.
+
+    Returns
+    -------
+    numpy array of float
+        Kelvin, one for each of `hours`.
+
     Notes
     -----
     C dT/dt = P(t) - UA (T - T_room), with the power held over each step and the exact solution
     over it.
+
+    References
+    ----------
+    Conservation of energy (Newton's law of cooling).
+
+    Examples
+    --------
+    >>> above = rise_above_room(8414.0, vessel_of(80.0, "bare", None), "quiet", 3.0)
+    >>> float(round(above.max(), 1))
+    7.5
     """
     power_w = heat_kj / 3.6 * np.diff(share_fermented(hours(), pace)) / STEP_H
     keep = np.exp(-STEP_H / vessel.time_constant_h)

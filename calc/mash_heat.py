@@ -68,17 +68,66 @@ class Mixed:
 
 
 def grain_kj_k(mass_kg: float, moisture_percent: float) -> float:
-    """Return the heat that grain takes up in a kelvin."""
+    """Return the heat, in kJ, that grain takes up in a kelvin.
+
+    Parameters
+    ----------
+    mass_kg : float
+        As weighed in.
+    moisture_percent : float
+        0 to 20; the source's figures end at 8.
+
+    Returns
+    -------
+    float
+        kJ/K.
+
+    References
+    ----------
+    Pauls & Whites, Brewing Room Book 1984/85, appendix 4.
+
+    Examples
+    --------
+    >>> round(grain_kj_k(1.0, 8.0), 2)
+    1.76
+    """
     return mass_kg * WATER_KJ_KG_K * (DRY_MALT + PER_PERCENT * moisture_percent)
 
 
 def vessel_kj_k(mass_kg: float, material: str) -> float:
-    """Return the heat that a vessel takes up in a kelvin."""
+    """Return the heat, in kJ, that a vessel takes up in a kelvin; specific heats from memory."""
     return mass_kg * MATERIAL_KJ_KG_K[material]
 
 
 def slaking_kj(mass_kg: float, moisture_percent: float) -> float:
-    """Return the heat that grain gives off when it takes up water."""
+    """Return the heat, in kJ, that grain gives off when it takes up water.
+
+    Parameters
+    ----------
+    mass_kg : float
+        As weighed in.
+    moisture_percent : float
+        0 to 20; the source's table ends at 8, from where its last slope goes on to nothing.
+
+    Returns
+    -------
+    float
+        kJ, 0 or more.
+
+    Notes
+    -----
+    The table's rise of the finished mash, between its rows by straight lines, times what such a
+    mash takes up in a kelvin.
+
+    References
+    ----------
+    Pauls & Whites, Brewing Room Book 1984/85, appendix 4.
+
+    Examples
+    --------
+    >>> round(slaking_kj(1.0, 0.0), 1)
+    38.5
+    """
     driest, wettest = SLAKING_MOISTURE_PERCENT[0], SLAKING_MOISTURE_PERCENT[-1]
     within = float(np.clip(moisture_percent, driest, wettest))
     rise = float(np.interp(within, SLAKING_MOISTURE_PERCENT, SLAKING_RISE_K))
