@@ -185,11 +185,6 @@ def contents_by_weight(
     return _contents(Mixture.of_mass(mass, abw), abv, temperature_c)
 
 
-def us_gallons_at_60_f(mixture: Mixture) -> float:
-    """Return a mixture's volume in wine gallons, US gallons at 60 F."""
-    return mixture.volume_l(SIXTY_F) / US_GALLON_L
-
-
 def us_proof_gallons(mixture: Mixture) -> float:
     """Return a mixture's alcohol in US proof gallons."""
     return 2.0 * mixture.ethanol_kg * 1000.0 / density(1.0, SIXTY_F) / US_GALLON_L

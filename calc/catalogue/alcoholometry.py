@@ -18,6 +18,7 @@ from calc.strength import (
     strength_from_mole_fraction,
     strength_from_us_proof,
 )
+from calc.us_gauging import us_gauge
 
 SUBJECT = "Alcoholometry"
 
@@ -172,6 +173,18 @@ CALCULATIONS: tuple[Calculation, ...] = (
         answer="{weight_in_air_kg} on the scale is {volume_l} at {temperature_c}, "
         "{volume_at_20_c_l} at 20 °C, and holds {pure_alcohol_l} of pure alcohol ({us_proof_gal}).",
         example={"weight_in_air_kg": 100.0, "abv": 63.5, "temperature_c": 20.0},
+        cautions=(GAUGING,),
+    ),
+    Calculation(
+        name="us-gauging",
+        function=us_gauge,
+        subject=SUBJECT,
+        question="How many wine and proof gallons is this weight of spirit in the United States?",
+        answer=(
+            "{weight_in_air_kg} at {us_proof} are {us_wine_gal} and {us_proof_gal}; "
+            "{water_in_air_kg} of water brings it to {target_us_proof}."
+        ),
+        example={"weight_in_air_kg": 200.0, "us_proof": 130.0, "target_us_proof": 90.0},
         cautions=(GAUGING,),
     ),
 )

@@ -31,7 +31,6 @@ from calc.catalogue import calculate
 from calc.contents import (
     contents_by_volume,
     contents_by_weight,
-    us_gallons_at_60_f,
     us_proof_gallons,
     weight_in_air,
 )
@@ -258,30 +257,6 @@ def test_60_f_and_20_c_differ():
     assert strength_from_us_proof(80.0).abv_at_60_f == pytest.approx(40.0, abs=1e-9)
 
 
-def _weighed(pounds: float, proof: float) -> Mixture:
-    """Return spirit weighed in air against brass, as 27 CFR part 30 weighs it."""
-    abw = abw_from_abv(proof / 2, SIXTY_F)
-    in_air = weight_in_air(1.0, density(abw, SIXTY_F), 1.2226, 8400.0)
-    return Mixture.of_mass(pounds * LB_KG / in_air, abw)
-
-
-def test_pounds_of_190_proof_in_gallons():
-    # 27 CFR 30.64: 81,000 lb at 190 proof are 11,921.6 wine and 22,650.8 proof gallons. Its
-    # tables stand on the Bureau of Standards' density of ethanol, 0.08 kg/m3 above R 22's: the
-    # printed digits are met to one part in ten thousand.
-    spirit = _weighed(81_000, 190)
-    assert us_gallons_at_60_f(spirit) == pytest.approx(11_921.6, rel=1e-4)
-    assert us_proof_gallons(spirit) == pytest.approx(22_650.8, rel=1e-4)
-
-
-def test_water_by_the_pound():
-    # 27 CFR 30.64: 1000 lb of 200 proof need 82.03 lb of water to reach 190; as above.
-    spirit = _weighed(1000, 200)
-    water = spirit.water_to_reach(abw_from_abv(95.0, SIXTY_F))
-    pounds = weight_in_air(water, density(0.0, SIXTY_F), 1.2226, 8400.0) / LB_KG
-    assert pounds == pytest.approx(82.03, rel=6e-4)
-
-
 def test_gallon_of_water_in_air():
     # 27 CFR part 30: a gallon of water at 60 F weighs 8.32823 lb in air (from memory).
     water = density(0.0, SIXTY_F)
@@ -329,4 +304,3 @@ def test_volume_weight_and_alcohol_agree(volume, abv, temperature):
 def test_proof_gallon_is_a_gallon_of_100_proof_at_60_f():
     gallon = Mixture.of_volume(3.785411784, 50.0, SIXTY_F, SIXTY_F)
     assert us_proof_gallons(gallon) == pytest.approx(1.0, rel=1e-9)
-    assert us_gallons_at_60_f(gallon) == pytest.approx(1.0, rel=1e-9)

@@ -67,6 +67,7 @@ ENDINGS = {
     "L/100 kg": ("_l_100_kg",),
     "°WK": ("_wk",),
     "proof gal": ("_proof_gal",),
+    "wine gal": ("_wine_gal",),
     "bottles": ("_count",),
     "per L": ("_per_l",),
 }
