@@ -98,7 +98,7 @@ def _from_hand(known: _Known, now: datetime) -> Pressure:
 
 
 def _from_altitude(house: House) -> Pressure:
-    altitude_m = stored(house)[0].altitude_m
+    altitude_m = stored(house.reader.engine)[0].altitude_m
     pressure_hpa = round(pressure_at_altitude(altitude_m or 0.0), 1)
     where = "sea level, as no altitude is set," if altitude_m is None else f"{altitude_m:g} m"
     says = (

@@ -5,6 +5,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 from fastapi import APIRouter
 from pydantic import AfterValidator, BaseModel, Field
+from sqlalchemy import Engine
 from tzlocal import get_localzone_name
 
 from api.access import Asking, Role, needs
@@ -74,9 +75,9 @@ def read(house: Housed) -> SiteRecord:
 @router.put("", dependencies=[needs(Role.OPERATE)], responses=declared(409))
 def change(house: Housed, asking: Asking, body: SiteChange) -> SiteRecord:
     """Say what the site is called, where it lies and which units it uses."""
-    kept, _ = stored(house)
+    kept, _ = stored(house.reader.engine)
     value = kept.model_copy(update=body.model_dump(exclude={"version"}))
-    old = _setting(house)
+    old = _setting(house.reader.engine)
     if old is not None:
         correct(house, asking, old, body.version, {"value": value.model_dump_json()})
     elif body.version:
@@ -87,9 +88,9 @@ def change(house: Housed, asking: Asking, body: SiteChange) -> SiteRecord:
     return _record(house)
 
 
-def stored(house: House) -> tuple[SiteValue, int]:
+def stored(engine: Engine) -> tuple[SiteValue, int]:
     """Return what is said of the site and its version, with what holds where nothing is said."""
-    setting = _setting(house)
+    setting = _setting(engine)
     if setting is None:
         return SiteValue(time_zone=local_time_zone()), 0
     return SiteValue.model_validate_json(setting.value), setting.version
@@ -104,18 +105,18 @@ def local_time_zone() -> str:
     return name if name in available_timezones() else "UTC"
 
 
-def zone(house: House) -> ZoneInfo:
+def zone(engine: Engine) -> ZoneInfo:
     """Return the site's time zone."""
-    return ZoneInfo(stored(house)[0].time_zone)
+    return ZoneInfo(stored(engine)[0].time_zone)
 
 
-def _setting(house: House) -> Setting | None:
-    found = facts.all_current(house.reader.engine, Setting)
+def _setting(engine: Engine) -> Setting | None:
+    found = facts.all_current(engine, Setting)
     return next((one for one in reversed(found) if one.key == KEY), None)
 
 
 def _record(house: House) -> SiteRecord:
-    value, version = stored(house)
+    value, version = stored(house.reader.engine)
     return SiteRecord(
         **value.model_dump(),
         version=version,

@@ -1,0 +1,75 @@
+"""`wormtub export`: the readings of any range as CSV, on standard output."""
+
+from datetime import datetime
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from api.commands import options
+
+if TYPE_CHECKING:
+    from pathlib import Path
+    from zoneinfo import ZoneInfo
+
+    from sqlalchemy import Engine
+
+
+def register(app: typer.Typer) -> None:
+    """Add the word to the command."""
+    app.command(name="export")(run)
+
+
+def run(
+    *,
+    config: options.Config = None,
+    data: options.Data = None,
+    from_: Annotated[
+        str | None, typer.Option("--from", metavar="TIME", help="Begin; else with the oldest.")
+    ] = None,
+    to: Annotated[str | None, typer.Option("--to", metavar="TIME", help="End; else now.")] = None,
+) -> None:
+    """Write readings as CSV, one row a scan; times without offset are the site's own."""
+    from logger.settings import load
+
+    engine = _opened(load(config, data=data).data)
+    try:
+        _write(engine, from_, to)
+    finally:
+        engine.dispose()
+
+
+def _opened(folder: "Path") -> "Engine":
+    from logger.store import database
+    from logger.store.failures import file_of, told
+
+    engine = database.engine(folder, read_only=True)
+    with told(file_of(engine)), engine.connect() as connection:
+        database.check_schema(connection, file_of(engine))
+    return engine
+
+
+def _write(engine: "Engine", from_: str | None, to: str | None) -> None:
+    from api.export import Export
+    from api.ranges import EARLIEST_US, check_range
+    from api.site import zone
+    from logger.store.scans import ScanReader
+    from logger.store.types import now, to_us
+
+    site_zone, now_us = zone(engine), to_us(now())
+    from_us = to_us(_time(from_, "--from", site_zone)) if from_ else EARLIEST_US
+    to_us_ = to_us(_time(to, "--to", site_zone)) if to else now_us + 1
+    check_range(from_us, to_us_, now_us)
+    for part in Export.of(ScanReader(engine), site_zone, from_us, to_us_).parts():
+        typer.echo(part, nl=False)
+
+
+def _time(text: str, option: str, site_zone: "ZoneInfo") -> datetime:
+    from logger.errors import RangeError
+
+    try:
+        found = datetime.fromisoformat(text)
+    except ValueError:
+        raise RangeError(
+            f'{option} is "{text}"; give a time such as 2026-03-01T08:30 or 2026-03-01T08:30+01:00.'
+        ) from None
+    return found if found.tzinfo else found.replace(tzinfo=site_zone)

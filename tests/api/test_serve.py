@@ -1,0 +1,169 @@
+"""The service as a process of its own: its address, its streams, its stop, its refusals."""
+
+import json
+import signal
+import socket
+import subprocess
+import sys
+import threading
+from contextlib import contextmanager
+from pathlib import Path
+
+import httpx
+import pytest
+
+pytestmark = pytest.mark.system
+START = 1_790_000_000
+ROOT = Path(__file__).parents[2]
+
+
+class Stream:
+    """A page that listens, in a thread of its own."""
+
+    def __init__(self, address, **headers) -> None:
+        self.events = []
+        self.ended = threading.Event()
+        self.connected = threading.Event()
+        self.path = f"{address}/api/live/events"
+        self.headers = headers
+        self.thread = threading.Thread(target=self._listen, daemon=True)
+        self.thread.start()
+
+    def _listen(self):
+        fields = {}
+        try:
+            with httpx.stream("GET", self.path, headers=self.headers, timeout=60) as answer:
+                for line in answer.iter_lines():
+                    self.connected.set()
+                    name, _, value = line.partition(": ")
+                    fields[name] = value
+                    if not line and "event" in fields:
+                        self.events.append((fields["event"], json.loads(fields["data"])))
+                    if not line:
+                        fields = {}
+        finally:
+            self.ended.set()
+
+    @property
+    def slots(self):
+        return [data["slot"] for name, data in self.events if name == "scan"]
+
+
+@pytest.fixture
+def running(start, stillhouse, free_port):
+    """Start `wormtub serve` on the folder and wait until it says where it is."""
+    address = f"http://127.0.0.1:{free_port}"
+
+    def started():
+        process = start("serve", "--data", stillhouse.data, "--port", free_port)
+        process.says(f"Wormtub is at {address}")
+        return process, address
+
+    return started
+
+
+def test_scans_reach_every_watcher_as_they_are_committed(running, stillhouse, scan, until):
+    _, address = running()
+    streams = [Stream(address) for _ in range(3)]
+    until(lambda: all(stream.connected.is_set() for stream in streams), says="the streams")
+    for number in range(5):
+        stillhouse.log(scan(START + number, pot=20 + number))
+    wanted = list(range(START, START + 5))
+    until(lambda: all(stream.slots == wanted for stream in streams), says="every scan, in order")
+
+
+def test_a_watcher_comes_back_after_a_restart_and_has_missed_nothing(
+    running, stillhouse, scan, until
+):
+    stillhouse.log(scan(START, pot=20))
+    first, address = running()
+    stream = Stream(address)
+    until(stream.connected.is_set)
+    stillhouse.log(scan(START + 1, pot=21))
+    until(lambda: stream.slots == [START + 1])
+    assert first.stop() == 0
+    stillhouse.log(scan(START + 2, pot=22), scan(START + 3, pot=23))
+    _, address = running()
+    stillhouse.log(scan(START + 4, pot=24))
+    again = Stream(address, **{"Last-Event-ID": f"{START + 1}.0"})
+    until(lambda: again.slots == [START + 2, START + 3, START + 4], says="the scans missed")
+
+
+def test_it_stops_at_once_with_watchers_connected(running, stillhouse, scan, until):
+    stillhouse.log(scan(START, pot=20))
+    process, address = running()
+    streams = [Stream(address) for _ in range(5)]
+    until(lambda: all(stream.connected.is_set() for stream in streams), says="the streams")
+    assert process.stop(signal.SIGTERM, within_s=4) == 0  # sooner than the grace for answers
+    until(lambda: all(stream.ended.is_set() for stream in streams), says="the streams' end")
+    assert "Traceback" not in process.text
+
+
+def test_it_stops_on_ctrl_c_too(running):
+    process, _ = running()
+    assert process.stop(signal.SIGINT) == 0
+    assert "Traceback" not in process.text
+
+
+def test_a_second_service_on_the_folder_is_refused_in_one_sentence(running, start, stillhouse):
+    running()
+    second = start("serve", "--data", stillhouse.data, "--port", "1")
+    assert second.ends() == 2
+    assert second.text.count("\n") == 1
+    assert "Another service" in second.text
+
+
+def test_a_port_in_use_is_refused_in_one_sentence(start, tmp_path, running, free_port):
+    running()
+    other = start("serve", "--data", tmp_path / "other", "--port", free_port)
+    assert other.ends() == 2
+    assert other.text.count("\n") == 1
+    assert f"http://127.0.0.1:{free_port} cannot be listened on" in other.text
+
+
+def test_a_data_folder_that_is_a_file_is_refused_in_one_sentence(start, tmp_path):
+    file = tmp_path / "file"
+    file.write_text("no folder")
+    process = start("serve", "--data", file)
+    assert process.ends() == 2
+    assert process.text.count("\n") == 1
+
+
+def test_it_says_that_it_is_ready_to_whoever_started_it(start, stillhouse, free_port, listener):
+    with listener() as (path, received):
+        words = ("serve", "--data", stillhouse.data, "--port", free_port)
+        process = start(*words, env={"NOTIFY_SOCKET": str(path)})
+        process.until(lambda: "READY=1" in received(), says="READY=1")
+        assert process.stop() == 0
+        assert "STOPPING=1" in received()
+
+
+@pytest.fixture
+def listener(tmp_path):
+    @contextmanager
+    def listening():
+        path = tmp_path / "notify"
+        with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as heard:
+            heard.bind(str(path))
+            heard.settimeout(0)
+            messages = []
+
+            def received():
+                while True:
+                    try:
+                        messages.append(heard.recv(1000).decode())
+                    except BlockingIOError:
+                        return messages
+
+            yield path, received
+
+    return listening
+
+
+def test_it_loads_no_library_that_is_for_reports_or_research():
+    code = (
+        "import sys, api.server\n"
+        "heavy = {'scipy', 'pandas', 'plotly', 'thermo', 'alembic'} & set(sys.modules)\n"
+        "assert not heavy, heavy"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True, timeout=60, cwd=ROOT)
