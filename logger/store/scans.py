@@ -141,6 +141,13 @@ class ScanReader:
             self._watch.rollback()
             return int(token)
 
+    def close(self) -> None:
+        """Give the kept connection back."""
+        with self._watching:
+            if self._watch is not None:
+                self._watch.close()
+                self._watch = None
+
     def _after(self, connection: Connection, slot: int, limit: int) -> list[Scan]:
         found: list[Scan] = []
         number = (slot + 1) // BLOCK_S

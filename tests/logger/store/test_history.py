@@ -1,17 +1,14 @@
 """Every bucket of an envelope against the raw readings, whatever was swapped or recalibrated."""
 
 import random
-from dataclasses import replace
+from itertools import pairwise
 from uuid import UUID
 
-import numpy as np
 import pytest
 
 from logger.errors import RangeError
 from logger.reading import Grade, Reading, Scan, SeriesKey
-from logger.store import database
 from logger.store.history import envelope, history
-from logger.store.scans import ScanReader, ScanWriter
 from logger.store.timeline import EpochTable, SlotPiece
 from logger.store.tracks import Piece, Track
 
@@ -47,19 +44,12 @@ def made_up(seed):
 
 
 @pytest.fixture(scope="module", params=[1, 2])
-def kept(request, tmp_path_factory):
+def kept(request, tmp_path_factory, opening):
     """Store scans, the last quarter of an hour or so of them not sealed."""
-    folder = tmp_path_factory.mktemp("store")
-    database.prepare(folder)
-    engine = database.engine(folder)
     scans = made_up(request.param)
-    writer = ScanWriter(engine)
-    writer.append_many(scans)
-    writer.seal_due(scans[-1].slot - 700)
-    reader = ScanReader(database.engine(folder, read_only=True))
-    yield scans, reader
-    engine.dispose()
-    reader.engine.dispose()
+    with opening(tmp_path_factory.mktemp("store")) as store:
+        store.keep(scans, sealed_at=scans[-1].slot - 700)
+        yield scans, store.reader
 
 
 def track(*pieces):
@@ -137,7 +127,7 @@ def breaks_by_hand(scans, number, segment, step_s):
         if reading.series == KEYS[number - 1] and reading.grade == Grade.OK
     ]
     found = set()
-    for (before, period_before), (slot, period) in zip(good, good[1:], strict=False):
+    for (before, period_before), (slot, period) in pairwise(good):
         at = (slot - segment.first_slot) // segment.bucket_s
         if slot - before > max(2.5 * max(period, period_before), step_s) and at > 0:
             found.add(at)
@@ -156,3 +146,81 @@ def test_lines_are_broken_where_gaps_end_and_nowhere_else(kept, number, length, 
         [trace] = envelope(reader, [whole], from_slot, from_slot + length, buckets)
         for segment in trace.segments:
             assert set(segment.breaks) == breaks_by_hand(scans, number, segment, step_s)
+
+
+def test_a_slow_cadence_is_no_gap_and_its_empty_buckets_break_nothing(store):
+    scans = [Scan(BEGIN + at, 10, (Reading(KEYS[0], Grade.OK, 320),)) for at in range(0, 1200, 10)]
+    reader = store.keep(scans).reader
+    [trace] = envelope(reader, [track(Piece(1, 16, 0, 1 << 40))], BEGIN, BEGIN + 1200, 1200)
+    [segment] = trace.segments
+    assert segment.bucket_s == 1
+    assert segment.filled.sum() == 120
+    assert segment.breaks == ()
+
+
+def test_a_place_left_empty_for_a_while_breaks_its_line(store):
+    reader = store.keep([scan_of(BEGIN + at, 320) for at in range(6000)]).reader
+    pieces = (
+        Piece(1, 16, BEGIN, BEGIN + 1000),
+        Piece(1, 16, BEGIN + 2003, BEGIN + 3000),
+        Piece(1, 16, BEGIN + 3000, BEGIN + 6000),
+    )
+    for buckets, at in ((6000, 2003), (600, 200), (100, 33)):
+        [trace] = envelope(reader, [track(*pieces)], BEGIN, BEGIN + 6000, buckets)
+        assert trace.segments[0].breaks == (at,)
+
+
+def test_each_clock_epoch_has_its_own_segment_at_its_own_time(store):
+    """An hour was logged half an hour behind; the buckets are cut where the clock was put right."""
+    reader = store.keep([scan_of(BEGIN + at, at // 100) for at in range(7000)]).reader
+    late_us = 1_800_000_000
+    cut = BEGIN + 3601
+    epochs = EpochTable((SlotPiece(0, cut, late_us), SlotPiece(cut, 1 << 40, 0)))
+    whole = track(Piece(1, 16, 0, 1 << 40))
+    from_us, to_us = (BEGIN - 100) * 1_000_000, (BEGIN + 9000) * 1_000_000
+    [trace] = history(reader, [whole], epochs, from_us, to_us, 300)
+    first, second = trace.segments
+    assert first.first_us == first.first_slot * 1_000_000 + late_us
+    assert second.first_us == second.first_slot * 1_000_000
+    assert (first.low[-1], first.high[-1]) == (36, 36)  # slot 3600 alone
+    assert second.low[0] == 36
+    assert second.high[-1] == 69
+
+
+def test_epochs_whose_clocks_agree_are_one_segment(store):
+    reader = store.keep([scan_of(BEGIN + at, 320) for at in range(900)]).reader
+    epochs = EpochTable((SlotPiece(0, BEGIN + 450, 7), SlotPiece(BEGIN + 450, 1 << 40, -300)))
+    whole = track(Piece(1, 16, 0, 1 << 40))
+    [trace] = history(reader, [whole], epochs, BEGIN * 10**6, (BEGIN + 900) * 10**6, 900)
+    assert len(trace.segments) == 1
+
+
+@pytest.mark.parametrize(
+    ("span", "buckets", "sentence"),
+    [
+        ((BEGIN + 10, BEGIN), 100, "ends before it begins"),
+        ((BEGIN, BEGIN), 100, "ends before it begins"),
+        ((BEGIN, BEGIN + 10), 1, "1 buckets were asked for; ask for 2 to 10000"),
+    ],
+)
+def test_a_range_that_cannot_be_drawn_is_refused(kept, span, buckets, sentence):
+    with pytest.raises(RangeError, match=sentence):
+        envelope(kept[1], [], *span, buckets)
+
+
+def test_a_range_of_a_thousand_years_reads_only_what_is_stored(kept):
+    scans, reader = kept
+    whole = track(Piece(1, 16, 0, 1 << 40))
+    [trace] = envelope(reader, [whole], 0, 31_557_600_000, 1000)
+    values = [r.count for scan in scans for r in scan.readings if r.series == KEYS[0]]
+    assert trace.segments[0].low.min() == min(value for value in values if value is not None)
+
+
+def test_an_empty_store_has_empty_traces(store):
+    whole = track(Piece(1, 16, 0, 1 << 40))
+    [trace] = envelope(store.reader, [whole], BEGIN, BEGIN + 1000, 100)
+    assert trace.segments == ()
+
+
+def scan_of(slot, count):
+    return Scan(slot, 1, (Reading(KEYS[0], Grade.OK, count),))

@@ -7,21 +7,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from logger.reading import Grade, Reading, Scan, SeriesKey
-from logger.store import database
-from logger.store.scans import LastGood, ScanReader, ScanWriter
+from logger.store.scans import LastGood
 
 KEYS = [SeriesKey(f"28-{number:012x}", "temperature_c", 16) for number in range(3)]
 BAROMETER = SeriesKey("iio-bme280-pressure", "pressure_hpa", 16)
 BEGIN = 1_767_225_600  # a block's first slot
-
-
-@pytest.fixture
-def store(tmp_path):
-    database.prepare(tmp_path)
-    engines = database.engine(tmp_path), database.engine(tmp_path, read_only=True)
-    yield ScanWriter(engines[0]), ScanReader(engines[1])
-    for engine in engines:
-        engine.dispose()
 
 
 def scan(slot, *readings, period_s=1):
@@ -50,7 +40,7 @@ def invented(slots, seed=1, period_s=1):
 
 
 def test_a_fresh_store_holds_nothing(store):
-    writer, reader = store
+    writer, reader = store.writer, store.reader
     assert (writer.last_slot(), reader.latest(), reader.latest_good()) == (None, None, {})
     assert reader.after(0, 10) == []
     assert writer.seal_due(BEGIN) == 0
@@ -58,7 +48,7 @@ def test_a_fresh_store_holds_nothing(store):
 
 @pytest.mark.parametrize("sealed_at", [0, BEGIN + 600, BEGIN + 5000])
 def test_scans_come_out_as_they_went_in(store, sealed_at):
-    writer, reader = store
+    writer, reader = store.writer, store.reader
     scans = list(invented(range(BEGIN + 100, BEGIN + 1900)))
     writer.append_many(scans)
     writer.seal_due(sealed_at)
@@ -70,7 +60,7 @@ def test_scans_come_out_as_they_went_in(store, sealed_at):
 
 
 def test_each_scan_is_one_commit(store):
-    writer, reader = store
+    writer, reader = store.writer, store.reader
     tokens = [reader.change_token()]
     for slot in range(BEGIN, BEGIN + 5):
         writer.append(good(slot))
@@ -81,7 +71,7 @@ def test_each_scan_is_one_commit(store):
 
 @pytest.mark.parametrize("sealed", [False, True])
 def test_what_was_written_first_stays(store, sealed):
-    writer, reader = store
+    writer, reader = store.writer, store.reader
     writer.append(good(BEGIN, 100))
     if sealed:
         assert writer.seal_due(BEGIN + 600) == 1
@@ -92,7 +82,7 @@ def test_what_was_written_first_stays(store, sealed):
 
 
 def test_late_scans_join_their_sealed_block(store):
-    writer, reader = store
+    writer, reader = store.writer, store.reader
     scans = list(invented(range(BEGIN, BEGIN + 1800)))
     late = scans[200:260] + scans[700:710]
     writer.append_many(one for one in scans if one not in late)
@@ -104,7 +94,7 @@ def test_late_scans_join_their_sealed_block(store):
 
 
 def test_a_block_is_sealed_when_its_last_slot_is_over(store):
-    writer, _ = store
+    writer = store.writer
     writer.append_many(good(slot) for slot in range(BEGIN, BEGIN + 600))
     assert writer.seal_due(BEGIN + 599) == 0
     assert writer.seal_due(BEGIN + 600) == 1
@@ -112,7 +102,7 @@ def test_a_block_is_sealed_when_its_last_slot_is_over(store):
 
 
 def test_the_newest_good_reading_is_known_however_long_ago(store):
-    writer, reader = store
+    writer, reader = store.writer, store.reader
     writer.append(scan(BEGIN, (KEYS[0], Grade.OK, 111), (KEYS[1], Grade.OK, 222)))
     writer.append(scan(BEGIN + 1, (KEYS[0], Grade.CRC, None), (KEYS[1], Grade.OK, 223)))
     writer.append(scan(BEGIN + 700, (KEYS[0], Grade.EMPTY, None), (KEYS[1], Grade.OK, 224)))
@@ -128,24 +118,18 @@ def test_the_newest_good_reading_is_known_however_long_ago(store):
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 @given(st.data())
-def test_any_order_of_writing_and_sealing_ends_in_the_same_history(tmp_path_factory, data):
+def test_any_order_of_writing_and_sealing_ends_in_the_same_history(tmp_path_factory, opening, data):
     """Whatever is sealed when, readings and summaries are those of a store sealed once."""
     scans = list(invented(range(BEGIN, BEGIN + 2400, 7), period_s=7))
     shuffled = data.draw(st.permutations(scans))
     cuts = sorted(data.draw(st.lists(st.integers(0, len(scans)), max_size=4)))
     histories = []
     for order, stops in ((scans, []), (shuffled, cuts)):
-        folder = tmp_path_factory.mktemp("store")
-        database.prepare(folder)
-        engine = database.engine(folder)
-        writer = ScanWriter(engine)
-        writer.append_many(scans[:1])  # series are numbered alike
-        writer.append_many(scans[-1:])
-        for begin, end in zip([0, *stops], [*stops, len(order)], strict=True):
-            writer.append_many(order[begin:end])
-            writer.seal_due(BEGIN + 2400)
-        histories.append(contents(engine))
-        engine.dispose()
+        with opening(tmp_path_factory.mktemp("store")) as store:
+            store.writer.append_many([scans[0], scans[-1]])  # series are numbered alike
+            for begin, end in zip([0, *stops], [*stops, len(order)], strict=True):
+                store.keep(order[begin:end], sealed_at=BEGIN + 2400)
+            histories.append(contents(store.engine))
     assert histories[0] == histories[1]
 
 
@@ -160,5 +144,5 @@ def contents(engine):
 
 def test_a_period_the_history_cannot_keep_is_refused(store):
     with pytest.raises(ValueError, match="period is 1 to 600 s, not 601"):
-        store[0].append(good(BEGIN, period_s=601))
-    assert store[1].latest() is None
+        store.writer.append(good(BEGIN, period_s=601))
+    assert store.reader.latest() is None
