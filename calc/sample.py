@@ -9,7 +9,7 @@ from typing import Annotated
 
 from calc.alcoholometer import READING, true_strength
 from calc.alcoholometry import abw_from_abv
-from calc.gravity import water_density
+from calc.hydrometer import water_density
 from calc.quantities import (
     ABV,
     ABW_FRACTION,

@@ -2,7 +2,9 @@
 
 from calc.attenuation import alcohol_from_gravity, attenuation
 from calc.catalogue.entry import Calculation
-from calc.gravity import extract_of, hydrometer, sg_from_extract, sg_from_plato
+from calc.catalogue.fermentation import CLOSED_VESSEL
+from calc.gravity import extract_of, sg_from_extract, sg_from_plato
+from calc.hydrometer import hydrometer
 from calc.potential import expected_alcohol, potential_alcohol, spirit_yield
 from calc.sample import pulp_by_distilling, wash_by_distilling
 from calc.sugar_wash import alcohol_by_mass, sugar_for_strength, sugar_wash
@@ -24,10 +26,6 @@ APPARENT = (
 SMALL_STILL = (
     "Distilling even a sample gives off flammable vapour and needs a licence in many places: "
     "running coolant, no flame, and follow local codes and licensed practice."
-)
-CLOSED_VESSEL = (
-    "A fermenting vessel must be able to let its gas out: never seal it (common practice, no "
-    "source)."
 )
 STONES = (
     "Stone fruit: crushed stones give hydrogen cyanide and ethyl carbamate; take them out. Fruit "

@@ -8,16 +8,10 @@ from iapws import IAPWS95
 
 from calc.alcoholometry import abw_from_abv, density
 from calc.attenuation import alcohol_from_gravity, attenuation
-from calc.catalogue import calculate
+from calc.catalogue import calculate, find
 from calc.errors import OutOfRangeError, QuantityError
-from calc.gravity import (
-    extract_of,
-    hydrometer,
-    plato_from_sg,
-    sg_from_extract,
-    sg_from_plato,
-    water_density,
-)
+from calc.gravity import extract_of, plato_from_sg, sg_from_extract, sg_from_plato
+from calc.hydrometer import hydrometer, water_density
 from calc.potential import expected_alcohol, potential_alcohol, spirit_yield
 from calc.sample import pulp_by_distilling, wash_by_distilling
 from calc.sugar_wash import alcohol_by_mass, sugar_for_strength, sugar_wash
@@ -183,7 +177,7 @@ def test_mass_balance_is_of_the_size_of_the_wine_rules():
     assert sugar_g_l / found.abv == pytest.approx(16.83, rel=0.05)
 
 
-# DESIGN of the relation: Balling's, made for beer, reads a sugar wash low.
+# Balling's relation was made for beer; by how much it reads a sugar wash low is computed.
 def test_balling_reads_a_sugar_wash_low():
     balling = alcohol_from_gravity(1.072, 0.990).abv
     by_mass = alcohol_by_mass(1.072, 0.990).abv
@@ -265,16 +259,10 @@ def test_expected_alcohol_is_what_the_final_gravities_give():
 
 
 def test_every_ingredient_named_can_be_worked_out():
-    takes = {f.name: f for f in _entry("potential-alcohol").takes}
+    takes = {f.name: f for f in find("potential-alcohol").takes}
     assert len(takes["ingredients"].choices) > 30
     for name in takes["ingredients"].choices:
         assert potential_alcohol((name,), (10.0,), 100.0).pure_alcohol_low_l > 0
-
-
-def _entry(name):
-    from calc.catalogue import find  # noqa: PLC0415 - beside the one test that needs it
-
-    return find(name)
 
 
 @pytest.mark.parametrize(
