@@ -99,13 +99,13 @@ def us_gauge(
 
 def us_density(abw_fraction: float, temperature_c: float = SIXTY_F) -> DensityKgM3:
     """Return the density of ethanol and water on the basis of the United States tables."""
-    excess = ETHANOL_EXCESS_KG_M3 * abw_fraction**EXCESS_POWER
+    excess: float = ETHANOL_EXCESS_KG_M3 * abw_fraction**EXCESS_POWER
     return float(density(abw_fraction, temperature_c)) + excess
 
 
 def _wine_gallons_a_lb(us_proof: float) -> float:
     kg_m3 = us_density(_abw(us_proof / 2))
-    in_air_kg_m3 = weight_in_air(kg_m3, kg_m3, AIR_KG_M3, BRASS_KG_M3)
+    in_air_kg_m3 = float(weight_in_air(kg_m3, kg_m3, AIR_KG_M3, BRASS_KG_M3))
     return round(1000.0 * LB_KG / in_air_kg_m3 / US_GALLON_L, FACTOR_DIGITS)
 
 
