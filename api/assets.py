@@ -89,14 +89,14 @@ def asset(
     return Response(body, media_type=TYPES[file.suffix], headers=headers)
 
 
-def find(path: str, root: Path = WEB) -> Path | None:
+def find(path: str) -> Path | None:
     """Return the file an address means: itself, `NAME.html`, or a folder's index."""
     if any(part.startswith(".") for part in path.split("/")) or "\0" in path or "\\" in path:
         return None
     name = path if path and not path.endswith("/") else f"{path}index.html"
     for candidate in (name, f"{name}.html"):
-        file = (root / candidate).resolve()
-        if file.suffix in TYPES and file.is_relative_to(root) and file.is_file():
+        file = (WEB / candidate).resolve()
+        if file.suffix in TYPES and file.is_relative_to(WEB) and file.is_file():
             return file
     return None
 
@@ -130,9 +130,10 @@ def _headers(file: Path, packed: Packed) -> dict[str, str]:
     headers = {
         "etag": packed.etag,
         "cache-control": _kept(file),
-        "vary": "accept-encoding",
     }
-    return headers | ({"content-encoding": packed.encoding} if packed.encoding else {})
+    if packed.encoding:
+        headers |= {"content-encoding": packed.encoding, "vary": "Accept-Encoding"}
+    return headers
 
 
 def _kept(file: Path) -> str:

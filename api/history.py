@@ -119,8 +119,8 @@ def _segment(one: Segment) -> dict[str, object]:
 
 def _packed(body: bytes, *, zipped: bool) -> Response:
     """Compress here, in the route's own thread: the event loop has watchers to serve."""
-    headers = {"cache-control": "no-store", "vary": "accept-encoding"}
+    headers = {"cache-control": "no-store"}
     if zipped and len(body) >= SMALL:
         body = gzip.compress(body, compresslevel=LEVEL, mtime=0)
-        headers["content-encoding"] = "gzip"
+        headers |= {"content-encoding": "gzip", "vary": "Accept-Encoding"}
     return Response(body, media_type="application/json", headers=headers)
