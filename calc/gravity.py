@@ -81,7 +81,7 @@ def sg_from_plato(plato: Plato) -> Sg:
     Parameters
     ----------
     plato : float or numpy array of float
-        Grams of extract in 100 g, -6.6 to 40.1.
+        Grams of extract in 100 g, -6.7 to 40.2.
 
     Returns
     -------

@@ -154,7 +154,7 @@ PURE_ALCOHOL = Quantity("pure_alcohol_l", "Pure alcohol at 20 °C", "L", 0, 1_00
 
 # The ASBC polynomial and its inverse hold from a finished sugar wash to a thick sugar syrup.
 SG = Quantity("sg", "Specific gravity", "", 0.975, 1.18, 4)
-PLATO = Quantity("plato", "Extract", "°P", -6.6, 40.1, 2)
+PLATO = Quantity("plato", "Extract", "°P", -6.7, 40.2, 2)
 PERCENT = Quantity("percent", "Share", "%", 0, 100)
 # Grain, sugar and washes are weighed and measured less finely than spirit.
 BULK_MASS = MASS.shown(2)

@@ -39,6 +39,8 @@ SUGAR_MASS = BULK_MASS.called("Sugar (sucrose)")
 WASH_VOLUME = BULK_VOLUME.within(0.1, 1_000_000).called("Volume of the wash")
 WASH_ABV = WASH_STRENGTH.within(0, STRONGEST_WASH_ABV).called("Strength of the wash")
 YIELD = PERCENT.within(60, 100).called("Alcohol obtained, of what the sugar can give")
+STARTING_SG = SG.called("Original gravity")
+COMPLETE_SG = SG.within(0.96, 1.18).called("Gravity if all of it fermented")
 RESIDUAL_SUGAR = Quantity("residual_sugar_g_l", "Sugar left", "g/L", 0, 600)
 
 SugarMassKg = Annotated[float, SUGAR_MASS]
@@ -52,7 +54,7 @@ class SugarWash:
 
     pure_alcohol_l: Annotated[float, WASH_ALCOHOL]
     abv: Annotated[float, WASH_ABV]
-    original_sg: OriginalSg
+    original_sg: Annotated[float, STARTING_SG]
     original_plato: Annotated[float, PLATO.called("Original extract")]
 
 
@@ -62,7 +64,7 @@ class SugarBill:
 
     sugar_mass_kg: Annotated[float, SUGAR_MASS]
     water_volume_l: Annotated[float, BULK_VOLUME.called("Water")]
-    original_sg: OriginalSg
+    original_sg: Annotated[float, STARTING_SG]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +74,7 @@ class Fermented:
     abv: Annotated[float, WASH_STRENGTH]
     fermented_percent: Annotated[float, PERCENT.called("Sugar fermented")]
     residual_sugar_g_l: Annotated[float, RESIDUAL_SUGAR]
-    complete_sg: Annotated[float, SG.called("Gravity if all of it fermented")]
+    complete_sg: Annotated[float, COMPLETE_SG]
 
 
 @checked

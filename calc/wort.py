@@ -52,7 +52,7 @@ class Wort:
 class MashEfficiency:
     """What of a grist's extract a measured wort holds."""
 
-    efficiency_percent: Annotated[float, EFFICIENCY]
+    efficiency_percent: Annotated[float, EFFICIENCY.within(0, 105)]
     extract_kg: Annotated[float, EXTRACT_MASS]
     potential_kg: Annotated[float, BULK_MASS.called("Extract in the grain")]
 
