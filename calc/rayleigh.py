@@ -21,8 +21,8 @@ from calc.mixture import Mixture
 from calc.pressure import ZERO_C
 from calc.quantities import FloatArray
 
-# Panels of the integral no wider than this in ln(x): within 1e-8 of the closed form for a constant
-# relative volatility, and of a finer grid for a charge of 95 % vol.
+# Panels of the integral no wider than this in ln(x): ln(L) within 1e-8 of the closed form for a
+# constant relative volatility, and within 3e-7 even for a charge of 95 % vol.
 _PANEL = 0.005
 
 
