@@ -12,7 +12,7 @@ from typing import Final, NamedTuple
 from uuid import UUID
 
 from sqlalchemy import Connection, Engine
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 from uuid_utils.compat import uuid7
 
 from logger.errors import ConflictError, NotFoundError
@@ -73,9 +73,9 @@ class EpochTable:
 
 def current_epochs(connection: Connection) -> Sequence[ClockEpoch]:
     """Read the epochs no other supersedes, by slot."""
-    later = select(ClockEpoch.supersedes).where(ClockEpoch.supersedes != None)  # noqa: E711 - SQL
+    later = select(ClockEpoch.supersedes).where(col(ClockEpoch.supersedes).is_not(None))
     with Session(connection) as session:
-        chosen = select(ClockEpoch).where(ClockEpoch.id.not_in(later))  # type: ignore[attr-defined]
+        chosen = select(ClockEpoch).where(col(ClockEpoch.id).not_in(later))
         return session.exec(chosen.order_by("from_slot", "recorded_at")).all()
 
 

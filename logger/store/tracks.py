@@ -18,7 +18,7 @@ from sqlmodel import Session, select
 from logger.store.facts import current
 from logger.store.failures import file_of, told
 from logger.store.tables import TEMPERATURE, Calibration, Place, Placement, Series, Vessel
-from logger.store.timeline import END_SLOT, FIRST_SLOT, SECOND_US, EpochTable
+from logger.store.timeline import END_SLOT, SECOND_US, EpochTable
 from logger.store.types import to_us
 
 
@@ -33,7 +33,7 @@ class Span(NamedTuple):
         return self.from_us < other.to_us and other.from_us < self.to_us
 
 
-ALWAYS: Final = Span(FIRST_SLOT, END_SLOT * SECOND_US)
+ALWAYS: Final = Span(-END_SLOT * SECOND_US, 2 * END_SLOT * SECOND_US)  # whatever the clock's error
 
 
 @dataclass(frozen=True, slots=True)
