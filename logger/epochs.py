@@ -34,14 +34,14 @@ class ClockWatch:
     epochs of its own boot are corrected.
     """
 
-    def __init__(self, clock: Clock, axis: Axis) -> None:
+    def __init__(self, clock: Clock, axis: Axis, now: Instant) -> None:
         self._clock, self._axis, self._boot_id = clock, axis, clock.boot_id()
-        self.epoch = self._read(clock.now(), axis.first_slot)
+        self._began, self.epoch = now, self._read(now, axis.first_slot)
 
     def at_start(self) -> list[Epoch | Correction]:
         """Open this process's epoch; put right what an earlier one of this boot left behind."""
-        now = self._clock.now()
-        return [self.epoch, self._correction(now)] if self.epoch.synchronised else [self.epoch]
+        begun: list[Epoch | Correction] = [self.epoch]
+        return [*begun, self._correction(self._began)] if self.epoch.synchronised else begun
 
     def check(self, now: Instant, slot: int) -> Epoch | Correction | None:
         """Judge the moment before a scan; None while the clock keeps to what it said."""

@@ -55,14 +55,15 @@ class Logger:
     def __init__(self, settings: Settings, bus: Bus, engine: Engine, clock: Clock) -> None:
         self._data, self._engine, self._clock = settings.data, engine, clock
         self._writer = ScanWriter(engine)
-        self._axis = Axis.start(clock.now(), self._writer.last_slot())
-        self._watch = ClockWatch(clock, self._axis)
+        began = clock.now()
+        self._axis = Axis.start(began, self._writer.last_slot())
+        self._watch = ClockWatch(clock, self._axis, began)
         self._cadence = _resumed(Cadence(settings), engine)
         self._keeper = Keeper(self._writer, self._stored)
         self._loop = Loop(bus, clock, self._axis, self._cadence, self._before, self._put)
         self._bus, self._seen = bus, SeenProbes()
         self._chores = self._made_chores()
-        self._started_ms = clock.now().utc_us // 1000
+        self._started_ms = began.utc_us // 1000
         self._last_slot: int | None = None
 
     def run(self, stop: Event) -> int:

@@ -5,11 +5,14 @@ import os
 import signal
 import subprocess
 import sys
-from collections.abc import Iterator, Sequence
-from contextlib import ExitStack, contextmanager, suppress
+from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
+from math import inf
 from pathlib import Path
-from typing import Final
+from threading import Event
+from time import monotonic
+from typing import Final, Self
 
 from calc.errors import WormtubError
 from logger.settings import PREFIX
@@ -65,16 +68,36 @@ class Child:
         self.process.wait()
 
 
-@contextmanager
-def together(folder: Path, *commands: Sequence[str]) -> Iterator[tuple[Child, ...]]:
-    """Start children, and end them, the last first."""
-    with ExitStack() as stack:
-        children = []
-        for word, *options in commands:
-            child = Child.start(folder, word, *options)
-            stack.callback(child.end)
-            children.append(child)
-        yield tuple(children)
+class Children:
+    """The children started so far; all have ended when the block is left, the last first."""
+
+    def __init__(self, folder: Path, stop: Event) -> None:
+        self._folder, self._stop = folder, stop
+        self._started: list[Child] = []
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        for child in reversed(self._started):
+            child.end()
+
+    def start(self, word: str, *options: str) -> None:
+        """Start one more."""
+        self._started.append(Child.start(self._folder, word, *options))
+
+    def until(self, done: Callable[[], bool], within_s: float = inf) -> bool:
+        """Wait until done (True) or told to stop (False); a child that ends is an error."""
+        deadline = monotonic() + within_s
+        while not self._stop.is_set():
+            for child in self._started:
+                child.check()
+            if done():
+                return True
+            if monotonic() > deadline:
+                raise ChildError(f"The demonstration is not ready within {within_s:g} s.")
+            self._stop.wait(0.1)
+        return False
 
 
 def _environment() -> dict[str, str]:

@@ -4,22 +4,22 @@ import errno
 import http.client
 import signal
 import socket
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from threading import Event
-from time import monotonic
 from typing import Final
 
 import typer
 
 from api.commands import demo_seed
-from api.commands.demo_children import Child, ChildError, together
-from logger.bus.simulated_still import demo_channels
+from api.commands.demo_children import Children
+from logger.bus.iio import Channel
+from logger.bus.simulated_still import DEMO_PROBES, demo_channels
 from logger.errors import SettingsError
 from logger.settings import Settings
 
-ANSWER_WITHIN_S: Final = 120.0  # a small machine with a slow card takes its time
+READY_WITHIN_S: Final = 120.0  # a small machine with a slow card takes its time
 WILDCARDS: Final = {"0.0.0.0": "127.0.0.1", "::": "::1"}  # noqa: S104 - told apart, not bound
 SIGNALS: Final = (signal.SIGTERM, signal.SIGINT, signal.SIGHUP)
 
@@ -30,39 +30,29 @@ def show(settings: Settings) -> None:
     with _told_to_stop() as stop:
         typer.echo(f"Preparing a simulated distillery in {settings.data} ...")
         demo_seed.prepare(settings.data)
-        with together(settings.data, *_commands(settings)) as children:
-            if _until(lambda: _answers(settings), children, stop):
+        with Children(settings.data, stop) as children:
+            if _started(settings, children):
                 typer.echo(_greeting(settings))
-                _until(lambda: False, children, stop, within_s=None)
+                children.until(lambda: False)
     typer.echo("The demonstration has stopped.")
 
 
-def _commands(settings: Settings) -> Iterator[Sequence[str]]:
-    data, bus = str(settings.data), str(settings.data / "bus" / "w1")
-    [barometer] = demo_channels(Path(bus))
+def _started(settings: Settings, children: Children) -> bool:
+    """Start the processes in turn; False where told to stop meanwhile."""
+    data, bus = str(settings.data), settings.data / "bus" / "w1"
+    [barometer] = demo_channels(bus)
     iio = f"{barometer.device}/{barometer.channel}@{barometer.folder}"
-    yield "simulate", "--bus", bus
-    yield "log", "--data", data, "--bus", bus, "--iio", iio
-    yield "serve", "--data", data, "--host", settings.host, "--port", str(settings.port)
+    children.start("simulate", "--bus", str(bus))
+    if not children.until(lambda: _is_up(bus, barometer), READY_WITHIN_S):
+        return False
+    children.start("log", "--data", data, "--bus", str(bus), "--iio", iio)
+    children.start("serve", "--data", data, "--host", settings.host, "--port", str(settings.port))
+    return children.until(lambda: _answers(settings), READY_WITHIN_S)
 
 
-def _until(
-    done: Callable[[], bool],
-    children: Sequence[Child],
-    stop: Event,
-    within_s: float | None = ANSWER_WITHIN_S,
-) -> bool:
-    """Wait until done (True) or told to stop (False); a child that ends is an error."""
-    deadline = None if within_s is None else monotonic() + within_s
-    while not stop.is_set():
-        for child in children:
-            child.check()
-        if done():
-            return True
-        if deadline is not None and monotonic() > deadline:
-            raise ChildError(f"The service does not answer within {within_s:g} s.")
-        stop.wait(0.2)
-    return False
+def _is_up(bus: Path, barometer: Channel) -> bool:
+    probes = all((bus / probe.probe_id / "w1_slave").exists() for probe in DEMO_PROBES)
+    return probes and any(barometer.folder.glob(f"*/in_{barometer.channel}_input"))
 
 
 def _answers(settings: Settings) -> bool:
