@@ -7,6 +7,8 @@ from logger.clock import MICRO, Instant
 
 STEP_US: Final = MICRO // 2  # a wall clock further from the axis than this has stepped
 
+WAIT_US: Final = 2 * MICRO
+
 
 @dataclass(frozen=True, slots=True)
 class Axis:
@@ -17,10 +19,15 @@ class Axis:
 
     @classmethod
     def start(cls, now: Instant, last_slot: int | None) -> "Axis":
-        """Start at the wall clock, or behind the last slot where that is later."""
+        """Start at the wall clock, or behind the last slot where that is later.
+
+        Where it is later by a moment only, as after a quick restart, the moment is waited for:
+        slots stay whole seconds of the wall clock.
+        """
         free_us = 0 if last_slot is None else (last_slot + 1) * MICRO
-        position_us = max(now.utc_us, free_us)
-        return cls(-(-position_us // MICRO), now.boottime_us - position_us)
+        position_us = now.utc_us if free_us - now.utc_us <= WAIT_US else free_us
+        first_us = max(position_us, free_us)
+        return cls(-(-first_us // MICRO), now.boottime_us - position_us)
 
     def position_us(self, now: Instant) -> int:
         """Say where on the axis the moment lies, in microseconds from slot 0."""
