@@ -2,6 +2,7 @@
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from typing import Any
 
 from fastapi import APIRouter, FastAPI
 from starlette.middleware.gzip import GZipMiddleware
@@ -55,6 +56,12 @@ class Service(FastAPI):
         inner = super().build_middleware_stack()
         return Door(inner, known_host=known_hosts(self.house.settings.host))
 
+    def openapi(self) -> dict[str, Any]:
+        """Describe the routes, and keep it."""
+        if not self.openapi_schema:
+            self.openapi_schema = openapi.corrected(super().openapi())
+        return self.openapi_schema
+
 
 def create_app(settings: Settings, clock: Clock | None = None) -> Service:
     """Open the data folder and build the service on it.
@@ -72,6 +79,8 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Service:
         redoc_url=None,
         lifespan=_lifespan,
         redirect_slashes=False,
+        responses=errors.declared(403, 500, 503),  # the door, the unforeseen, the store
+        generate_unique_id_function=openapi.operation_id,
     )
     app.house = app.state.house = house
     app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=5)

@@ -59,6 +59,7 @@ STATUS: tuple[tuple[type[WormtubError], int], ...] = (
 )
 # What the framework itself refuses, by status: the kind and the sentence.
 PLAIN: dict[int, tuple[str, str]] = {
+    400: ("invalid", "The body is not JSON; send a JSON object."),  # bytes that are no text
     404: ("not_found", "There is nothing at {path}; /api/openapi.json lists what there is."),
     405: (
         "method_not_allowed",
@@ -128,7 +129,8 @@ def _on_http(request: Request, error: Exception) -> Response:
     kind, text = PLAIN.get(error.status_code, OTHER)
     path = request.url.path[:200]
     sentence = text.format(path=path, method=request.method, detail=error.detail)
-    return _answer(error.status_code, Problem(kind=kind, sentence=sentence), error.headers)
+    status = 422 if error.status_code == HTTPStatus.BAD_REQUEST else error.status_code
+    return _answer(status, Problem(kind=kind, sentence=sentence), error.headers)
 
 
 def _on_unexpected(request: Request, error: Exception) -> Response:

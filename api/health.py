@@ -53,7 +53,7 @@ class Health(BaseModel):
 
 
 @router.get("")
-async def read(house: Housed) -> Health:
+async def health(house: Housed) -> Health:
     """Return how logger, probes, clock, disk, store and service do."""
     checks = [
         await run_in_threadpool(_logger, house, house.age_s),

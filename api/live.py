@@ -9,7 +9,6 @@ from starlette.responses import StreamingResponse
 
 from api.access import Role, needs
 from api.board import Board
-from api.errors import declared
 from api.house import House, Housed
 from api.layout import Layout
 from api.messages import LiveState, live_state, scan_data
@@ -45,8 +44,7 @@ async def state(house: Housed) -> LiveState:
 @router.get(
     "/events",
     response_class=StreamingResponse,
-    responses=declared(503)
-    | {
+    responses={
         200: {
             "description": EVENTS,
             "content": {"text/event-stream": {"schema": {"type": "string"}}},

@@ -1,9 +1,21 @@
 """The API's own description, true by construction: it is read off the routes."""
 
+from typing import Any, Final
+
 from fastapi import APIRouter, Request
+from fastapi.routing import APIRoute
 from starlette.responses import JSONResponse
 
 from api.access import Role, needs
+
+Document = dict[str, Any]
+
+ERROR: Final[Document] = {
+    "content": {"application/json": {"schema": {"$ref": "#/components/schemas/ErrorBody"}}}
+}
+REFUSED: Final = {"description": "What was sent does not fit.", **ERROR}
+TOO_LARGE: Final = {"description": "What was sent is too large.", **ERROR}
+FRAMEWORKS_OWN: Final = ("HTTPValidationError", "ValidationError")  # never sent: see api.errors
 
 router = APIRouter(tags=["about"], dependencies=[needs(Role.ANYONE)])
 
@@ -12,3 +24,22 @@ router = APIRouter(tags=["about"], dependencies=[needs(Role.ANYONE)])
 def description(request: Request) -> JSONResponse:
     """Everything the service answers to, as OpenAPI describes it."""
     return JSONResponse(request.app.openapi())
+
+
+def operation_id(route: APIRoute) -> str:
+    """Name an operation for programs: what it is about, then what it does."""
+    return "_".join(str(part) for part in (*route.tags[:1], route.name))
+
+
+def corrected(document: Document) -> Document:
+    """Put our one error shape where the framework describes its own, and every body's limit."""
+    for path in document["paths"].values():
+        for operation in path.values():
+            answers = operation["responses"]
+            if "422" in answers:
+                answers["422"] = REFUSED
+            if "requestBody" in operation:
+                answers["413"] = TOO_LARGE
+    for name in FRAMEWORKS_OWN:
+        document["components"]["schemas"].pop(name, None)
+    return document

@@ -1,11 +1,14 @@
 """A real store in a folder of its own, the service on it, and a client at the machine itself."""
 
+import json
+import re
 from contextlib import ExitStack
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Self
 
 import httpx
+import jsonschema_rs
 import pytest
 from anyio.from_thread import start_blocking_portal
 
@@ -71,8 +74,46 @@ class Stillhouse:
             self.writer._engine.dispose()
 
 
+class Described:
+    """The application's own description, held against every answer it gives."""
+
+    def __init__(self, app) -> None:
+        self.document = app.openapi()
+        self.paths = [
+            (re.compile(re.sub(r"\{[^}]+\}", "[^/]+", path)), operations)
+            for path, operations in self.document["paths"].items()
+        ]
+        self.validators = {}
+
+    def check(self, method, answer):
+        path = answer.url.path
+        found = next((ops for pattern, ops in self.paths if pattern.fullmatch(path)), {})
+        operation = found.get(method.lower())
+        if operation is None:
+            assert answer.status_code in {403, 404, 405}, path
+            self.validate({"$ref": "#/components/schemas/ErrorBody"}, answer)
+            return
+        described = operation["responses"]
+        assert str(answer.status_code) in described, (method, path, answer.status_code)
+        content = described[str(answer.status_code)].get("content", {})
+        kind = answer.headers.get("content-type", "").partition(";")[0]
+        assert kind in content if content else not answer.content, (method, path, kind)
+        if content and kind == "application/json":
+            self.validate(content[kind]["schema"], answer)
+
+    def validate(self, schema, answer):
+        key = json.dumps(schema)
+        if key not in self.validators:
+            whole = schema | {"components": self.document["components"]}
+            self.validators[key] = jsonschema_rs.Draft202012Validator(whole)
+        self.validators[key].validate(answer.json())
+
+
 class Client:
-    """Asks an application in this process, whose lifespan runs meanwhile."""
+    """Asks an application in this process, whose lifespan runs meanwhile.
+
+    Every answer under /api is held against the application's own description.
+    """
 
     def __init__(self, app, host) -> None:
         self.app = app
@@ -80,6 +121,7 @@ class Client:
             app, raise_app_exceptions=False, client=(host, 50_000)
         )
         self._held = ExitStack()
+        self._described = Described(app)
 
     def __enter__(self) -> Self:
         self._portal = self._held.enter_context(start_blocking_portal("asyncio"))
@@ -91,7 +133,10 @@ class Client:
         self._held.__exit__(*problem)
 
     def request(self, method, path, **options):
-        return self._portal.call(self._ask, method, path, options)
+        answer = self._portal.call(self._ask, method, path, options)
+        if answer.url.path.startswith("/api/") and method != "HEAD":
+            self._described.check(method, answer)
+        return answer
 
     async def _ask(self, method, path, options):
         async with httpx.AsyncClient(transport=self._transport, base_url=HERE) as asking:
