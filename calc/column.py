@@ -31,7 +31,7 @@ from calc.stages import (
 )
 
 POT_ABV = ABV.within(0.1, 95).called("Strength in the pot")
-TOP_ABV = ABV.within(0.2, 97).called("Strength at the top")
+TOP_ABV = ABV.within(0.2, 100).called("Strength at the top")
 STAGES = Quantity("stages", "Theoretical stages, pot included", "", 0, MOST_STAGES, 2)
 COLUMN_STAGES = STAGES.within(1, 100)
 DRAWING_REFLUX = REFLUX_RATIO.within(0.01, 1000)
