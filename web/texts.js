@@ -66,7 +66,7 @@ const TEXTS = {
   "say.lost": "*The service has not answered* since *{time}*, for *{age}*.",
   "say.loading": "Reading the sheet…",
 
-  "rests.readings": "From {good} read {period}{pressure}. Steady is less than {limit} {unit} a minute.",
+  "rests.readings": "From {good} read {period}{pressure}. Steady is less than {limit} {unit} a minute, over {minutes} minutes.",
   "rests.probes": "{count} good probes",
   "rests.probe": "one good probe",
   "rests.period.one": "every second",

@@ -1,7 +1,7 @@
 // The time axis under the sheet, the days' edges across it, and the stretches without a record.
 
 import { keepList, make, setText } from "../shared/dom.js";
-import { age } from "../shared/ages.js";
+import { age } from "../shared/clock.js";
 import { say } from "../texts.js";
 import { rowsFor } from "./spread.js";
 import { contextAt, ticks } from "./ticks.js";

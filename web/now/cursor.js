@@ -3,7 +3,7 @@
 import { day, timeOfDay, timeToSecond } from "../shared/clock.js";
 import { keepList, make, setText } from "../shared/dom.js";
 import { say } from "../texts.js";
-import { makeDash, strokeDash } from "./dash.js";
+import { makeDash, strokeDash } from "./strokes.js";
 import { nearest } from "./polyline.js";
 import { spanOf } from "./view.js";
 

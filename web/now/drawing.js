@@ -40,9 +40,14 @@ const GAP_PERIODS = 2.5;
  */
 export function drawing(state, unit, height) {
   const { view, history, live } = state;
-  const shown = linesIn(linesOf(live, history?.traces ?? []), state.vessel);
   const turn = (/** @type {number} */ celsius) => degrees(celsius, unit);
-  const found = shown.map((line) => knots(line.trace, view.from_ms, view.to_ms, turn));
+  const all = linesIn(linesOf(live, history?.traces ?? []), state.vessel).map((line) => ({
+    line,
+    knots: knots(line.trace, view.from_ms, view.to_ms, turn),
+  }));
+  const there = all.filter(({ line, knots: own }) => line.live || visible(own, view).length > 0);
+  const shown = there.map(({ line }) => line);
+  const found = there.map((each) => each.knots);
   const apart = (/** @type {number} */ index) => state.alone !== null && shown[index]?.key !== state.alone;
   const scale = scaleFor(found.filter((_, index) => !apart(index)).map((each) => visible(each, view)), height / PIXELS_PER_MARK);
   const lines = shown.map((line, index) => {
@@ -75,10 +80,10 @@ function bucketOf(history) {
  * @param {(celsius: number) => number} turn
  */
 function endOf(state, line, found, scale, turn) {
-  const { view, live, now_ms } = state;
+  const { view, live } = state;
   const last = found.findLast(({ at }) => at <= view.to_ms) ?? found.at(-1);
   const middle = last && (last.low + last.high) / 2;
-  const good = live && line.live && healthOf(line.live, live, now_ms).good;
+  const good = live && line.live && healthOf(line.live, live).good;
   const now = line.live?.value ?? line.live?.last_good_value ?? null;
   const value = view.following && now !== null ? turn(now) : middle;
   const reaches = view.following ? Boolean(good) : last !== undefined && (view.to_ms - last.at) / spanOf(view) < 0.02;

@@ -1,8 +1,6 @@
 // Live readings laid into the buckets of a loaded history, so that the sheet goes on by itself
 // with every bucket's extremes still true. Pure: nothing given is changed.
 
-import { keyOf } from "./lines.js";
-
 const GAP_PERIODS = 2.5; // a line goes on over one slot missed, not over two
 
 /**
@@ -18,9 +16,9 @@ const GAP_PERIODS = 2.5; // a line goes on over one slot missed, not over two
  */
 export function fold(history, scan, places) {
   const good = new Map(scan.readings.filter(([, value]) => value !== null).map((entry) => [entry[0], entry[1]]));
-  const known = new Set(history.traces.map(keyOf));
+  const known = new Set(history.traces.map(({ key }) => key));
   const traces = history.traces.map((trace) => {
-    const value = good.get(keyOf(trace));
+    const value = good.get(trace.key);
     return value === null || value === undefined ? trace : extended(trace, scan, value);
   });
   const bucket_ms = bucketOf(history);
@@ -93,9 +91,8 @@ function lastGood({ lo }) {
  * @returns {Trace}
  */
 function begun(place, scan, value, dt_ms) {
-  const { vessel, place: name, unit } = place;
-  const id = place.id === null ? { probe_id: place.probe_id } : { place_id: place.id };
-  return { ...id, vessel, place: name, unit, segments: [segmentOf(scan, value, dt_ms)] };
+  const { key, probe_id, vessel = null, place: name = null, quantity } = place;
+  return { key, probe_id, vessel, place: name, quantity, segments: [segmentOf(scan, value, dt_ms)] };
 }
 
 /**

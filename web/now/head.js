@@ -5,9 +5,8 @@ import { find, keepList, make, on, setText } from "../shared/dom.js";
 import { saidTime, timeToSecond } from "../shared/clock.js";
 import { say } from "../texts.js";
 import { healthOf } from "./health.js";
-import { keyOf, placesOf } from "./lines.js";
-import { sentence } from "./sentence.js";
-import { troubles } from "./troubles.js";
+import { placesOf } from "./lines.js";
+import { sentence, troubles } from "./sentence.js";
 
 /** @typedef {import("./sheet.js").Told} Told */
 /** @typedef {import("../texts.js").Part} Part */
@@ -39,23 +38,23 @@ function pastText({ from_ms, to_ms }, now_ms, zone) {
 /** @param {Told} told @returns {import("./sentence.js").Facts} */
 function factsOf({ state, unit, zone }) {
   const { live, link, pressure, now_ms, recent } = state;
-  return { live, link, pressure, now_ms, unit, zone, recent: new Map(recent?.traces.map((trace) => [keyOf(trace), trace])) };
+  return { live, link, pressure, now_ms, unit, zone, recent: new Map(recent?.traces.map((trace) => [trace.key, trace])) };
 }
 
 /** @param {HTMLElement} status @param {Told} told */
 function fillStatus(status, { state, zone }) {
   const { site, live, pressure, now_ms } = state;
   setText(find(status, ".site"), site?.name ?? "");
-  setText(find(status, ".count"), live ? countText(live, now_ms) : say("status.loading"));
+  setText(find(status, ".count"), live ? countText(live) : say("status.loading"));
   const air = pressure && say(`status.pressure.${pressure.source}`, { pressure: Math.round(pressure.pressure_hpa).toLocaleString("en-GB") });
   setText(find(status, ".air"), air ?? "");
   setText(find(status, "time"), timeToSecond(now_ms, zone));
 }
 
-/** @param {LiveState} live @param {number} now_ms */
-function countText(live, now_ms) {
+/** @param {LiveState} live */
+function countText(live) {
   const probed = placesOf(live).filter((place) => place.probe_id !== null);
-  const good = probed.filter((place) => healthOf(place, live, now_ms).good).length;
+  const good = probed.filter((place) => healthOf(place, live).good).length;
   if (probed.length === 0) return say("status.none");
   if (good < probed.length) return say("status.good", { good, all: probed.length });
   return probed.length === 1 ? say("status.onegood") : say("status.allgood", { all: probed.length });

@@ -7,34 +7,29 @@ import { has } from "../texts.js";
  * @typedef {{good: boolean, grade: string, since_ms: number | null}} Health
  */
 
-/**
- * Whether no scan has come for longer than the service says one may take.
- * @param {LiveState} live
- * @param {number} now_ms
- */
-export function isStale(live, now_ms) {
-  return live.scan_ms !== null && now_ms - live.scan_ms > live.stale_after_s * 1000;
+/** Whether no scan has come for longer than the service says one may take. @param {LiveState} live */
+export function isStale({ age_s, stale_after_s }) {
+  return age_s !== null && age_s > stale_after_s;
 }
 
 /**
  * @param {LivePlace} place
  * @param {LiveState} live
- * @param {number} now_ms
  * @returns {Health}
  */
-export function healthOf(place, live, now_ms) {
+export function healthOf(place, live) {
   const since_ms = place.good_ms;
   if (place.probe_id === null) return { good: false, grade: "none", since_ms };
   if (live.scan_ms === null) return { good: false, grade: "unread", since_ms };
   if (place.grade !== "ok") return { good: false, grade: known(place.grade), since_ms };
-  if (isStale(live, now_ms)) return { good: false, grade: "stale", since_ms };
+  if (isStale(live)) return { good: false, grade: "stale", since_ms };
   if (place.value === null) return { good: false, grade: "unread", since_ms };
   return { good: true, grade: "ok", since_ms };
 }
 
-/** @param {string | null} grade */
+/** @param {string} grade */
 function known(grade) {
-  return grade !== null && has(`grade.${grade}`) ? grade : "other";
+  return has(`grade.${grade}`) ? grade : "other";
 }
 
 /**
@@ -42,6 +37,6 @@ function known(grade) {
  * @param {{live: LiveState | null, now_ms: number}} state
  */
 export function edgeOf({ live, now_ms }) {
-  if (!live || live.scan_ms === null || isStale(live, now_ms)) return now_ms;
+  if (!live || live.scan_ms === null || isStale(live)) return now_ms;
   return live.scan_ms;
 }

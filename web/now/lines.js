@@ -1,5 +1,6 @@
 // The lines of the sheet: what is read now and what was read before, joined by place. Pure.
 
+import { say } from "../texts.js";
 import { strokes } from "./strokes.js";
 
 /**
@@ -13,19 +14,14 @@ import { strokes } from "./strokes.js";
  * @property {Trace | null} trace null: nothing of it in the time loaded
  */
 
-/** @param {{id?: string | null, place_id?: string | null, probe_id?: string | null}} thing */
-export function keyOf(thing) {
-  return thing.id ?? thing.place_id ?? thing.probe_id ?? "";
+/** @param {{quantity: string}} thing */
+export function isTemperature({ quantity }) {
+  return quantity === "temperature_c";
 }
 
-/** @param {{unit: string}} thing */
-export function isTemperature({ unit }) {
-  return ["C", "°C", "temperature_c"].includes(unit);
-}
-
-/** The name of a place as people read it. @param {{place: string | null, probe_id?: string | null}} thing */
+/** The name of a place as people read it. @param {{place?: string | null, probe_id: string | null}} thing */
 export function nameOf({ place, probe_id }) {
-  return place === null ? shortId(probe_id ?? "") : place.replaceAll("_", " ");
+  return place?.replaceAll("_", " ") ?? shortId(probe_id ?? "");
 }
 
 /** A probe's id by its family and its end, which tell probes apart. @param {string} id */
@@ -39,24 +35,42 @@ export function placesOf(live) {
 }
 
 /**
+ * Add the places that people named and no probe reads, so that none is missing unsaid.
+ * @param {LiveState} live
+ * @param {readonly NamedPlace[]} places
+ * @param {readonly NamedVessel[]} vessels
+ * @returns {LiveState}
+ */
+export function withNamed(live, places, vessels) {
+  const read = new Set(live.places.map(({ key }) => key));
+  const names = new Map(vessels.map(({ id, name }) => [id, name]));
+  const unread = places.filter(({ id }) => !read.has(id)).map(({ id, name, vessel_id }) => ({
+    key: id, place: name, vessel: names.get(vessel_id ?? "") ?? null, probe_id: null,
+    quantity: "temperature_c", value: null, grade: "none", good_ms: null, last_good_value: null,
+    trend_per_min: null,
+  }));
+  return { ...live, places: [...live.places, ...unread] };
+}
+
+/**
  * @param {LiveState | null} live
  * @param {readonly Trace[]} traces
  * @returns {Line[]}
  */
 export function linesOf(live, traces) {
-  const history = new Map(traces.filter(isTemperature).map((trace) => [keyOf(trace), trace]));
+  const history = new Map(traces.filter(isTemperature).map((trace) => [trace.key, trace]));
   const now = placesOf(live);
-  const read = new Set(now.map(keyOf));
-  const past = [...history.values()].filter((trace) => !read.has(keyOf(trace)));
+  const read = new Set(now.map(({ key }) => key));
+  const past = [...history.values()].filter(({ key }) => !read.has(key));
   const given = strokes([...now, ...past]);
   return [...now, ...past].map((thing, index) => ({
-    key: keyOf(thing),
+    key: thing.key,
     name: nameOf(thing),
     title: [thing.place ?? thing.probe_id, thing.vessel].filter(Boolean).join(" · "),
-    vessel: thing.vessel,
+    vessel: thing.vessel ?? null,
     stroke: given[index] ?? { tone: 0, dash: 0 },
     live: now[index] ?? null,
-    trace: history.get(keyOf(thing)) ?? null,
+    trace: history.get(thing.key) ?? null,
   }));
 }
 
@@ -72,4 +86,12 @@ export function vesselsOf(lines) {
  */
 export function linesIn(lines, vessel) {
   return vessel === undefined ? lines : lines.filter((line) => line.vessel === vessel);
+}
+
+/** A name that no other shares. @param {LivePlace} place @param {readonly LivePlace[]} among */
+export function fullName(place, among) {
+  const shared = among.filter((other) => other.place === place.place).length > 1;
+  if (place.place == null) return say("name.probe", { id: nameOf(place) });
+  if (!shared || !place.vessel) return nameOf(place);
+  return say("name.joined", { place: nameOf(place), vessel: place.vessel });
 }

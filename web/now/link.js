@@ -8,39 +8,47 @@ const LONGEST_WAIT_MS = 8000;
 /**
  * @typedef {object} Ears
  * @property {(scan: ScanMessage) => void} scan
- * @property {() => void} layout places or placements changed, or too much was missed
- * @property {(again: boolean) => void} open
+ * @property {() => void} again places or placements changed, or more was missed than is sent
+ * @property {() => void} open
  * @property {() => void} lost
  */
 
 /**
- * Listen until the page is left. The browser reconnects a broken line by itself; one that was
- * refused (the service is starting, a proxy answers in its place) is tried again from here.
+ * Listen from an event on until the page is left. The browser reconnects a broken line by itself
+ * and asks for what it missed; a line that was refused (the service is starting, a proxy answers
+ * in its place) or that is silent is opened again from here.
  * @param {Ears} ears
+ * @param {string} after the event to follow
  */
-export function listen(ears) {
+export function listen(ears, after) {
   let wait_ms = FIRST_WAIT_MS;
-  let opened = false;
+  let last = after;
   let timer = 0;
-  /** @type {EventSource} */
+  /** @type {EventSource | undefined} */
   let source;
+
+  /** @param {(event: MessageEvent<string>) => void} act */
+  const heard = (act) => (/** @type {MessageEvent<string>} */ event) => {
+    last = event.lastEventId || last;
+    act(event);
+  };
 
   function connect() {
     clearTimeout(timer);
     source?.close();
-    source = new EventSource(apiUrl("live/events"));
-    source.addEventListener("open", () => {
+    const line = new EventSource(apiUrl("live/events", { after: last }));
+    source = line;
+    line.addEventListener("open", () => {
       wait_ms = FIRST_WAIT_MS;
-      ears.open(opened);
-      opened = true;
+      ears.open();
     });
-    source.addEventListener("error", () => {
+    line.addEventListener("error", () => {
       ears.lost();
-      if (source.readyState === EventSource.CLOSED) later();
+      if (line.readyState === EventSource.CLOSED) later();
     });
-    source.addEventListener("scan", (event) => ears.scan(JSON.parse(event.data)));
-    source.addEventListener("layout", () => ears.layout());
-    source.addEventListener("load-again", () => ears.layout());
+    line.addEventListener("scan", heard(({ data }) => ears.scan(JSON.parse(data))));
+    line.addEventListener("layout", heard(ears.again));
+    line.addEventListener("load-again", heard(ears.again));
   }
 
   function later() {

@@ -37,6 +37,7 @@ export function makeLoader(house) {
 
   async function load() {
     timer = 0;
+    if (house.pixels() === 0) return;
     const { view } = house.state();
     const want = wanted(view, house.pixels(), edgeOf(house.state()));
     under_way?.stop.abort();
@@ -58,7 +59,7 @@ export function makeLoader(house) {
   /** Load what is shown afresh: something before now may have changed. */
   function reload() {
     clearTimeout(timer);
-    timer = window.setTimeout(load, 0);
+    void load();
     void loadRecent();
   }
 

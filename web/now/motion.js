@@ -1,37 +1,53 @@
 // What a place has been doing, and since when, from its own recent history. Pure.
 
-export const STEADY_BELOW_C_PER_MIN = 0.05;
-const MOVED_ABOVE_C_PER_MIN = 0.08; // well above steady, so that noise is not taken for a move
-const WINDOW_MS = 6 * 60_000; // slopes of the past are judged over this
+export const STEADY_BELOW_C_PER_MIN = 0.1; // a boiling head wavers by half of this
+export const WINDOW_MIN = 6; // slopes are judged over this, so that the words do not flicker
+const FAST_C_PER_MIN = 0.5; // from here the service's own trend, over two minutes, says it sooner
 const TURN_C = 0.3; // a climb ends where the line came down by this much before it
+const MINUTE_MS = 60_000;
+const WINDOW_MS = WINDOW_MIN * MINUTE_MS;
 
 /** @typedef {import("./polyline.js").Knot} Knot */
-/** @typedef {"rising" | "falling" | "steady"} Motion */
+/** @typedef {"rising" | "falling" | "steady"} Direction */
+/** @typedef {{direction: Direction, c_per_min: number}} Motion */
 /** Since when; `open` where it was so already when the history looked at begins. @typedef {{from_ms: number, open: boolean}} Since */
 
 /**
+ * What a place does, by its last six minutes, or sooner where it moves fast.
  * @param {LivePlace} place
+ * @param {readonly Knot[]} found its recent history in Celsius
  * @returns {Motion | null} null where too little has been read to say
  */
-export function motionOf({ trend_per_min }) {
-  if (trend_per_min === null) return null;
-  if (Math.abs(trend_per_min) < STEADY_BELOW_C_PER_MIN) return "steady";
-  return trend_per_min > 0 ? "rising" : "falling";
+export function motionOf({ value, trend_per_min }, found) {
+  const slow = slopeOf(value, found);
+  const c_per_min = trend_per_min !== null && (slow === null || Math.abs(trend_per_min) >= FAST_C_PER_MIN) ? trend_per_min : slow;
+  if (c_per_min === null) return null;
+  if (Math.abs(c_per_min) < STEADY_BELOW_C_PER_MIN) return { direction: "steady", c_per_min };
+  return { direction: c_per_min > 0 ? "rising" : "falling", c_per_min };
+}
+
+/** @param {number | null} value @param {readonly Knot[]} found */
+function slopeOf(value, found) {
+  const whole = afterLastGap(found);
+  const last = whole.at(-1);
+  const first = last && whole.findLast(({ at }) => at <= last.at - WINDOW_MS);
+  if (!first || value === null) return null;
+  return (value - height(first)) / ((last.at - first.at) / MINUTE_MS);
 }
 
 /**
- * Since when a place has been doing what it does: steady is not having moved by more than 0.08
- * degrees a minute over any six minutes; rising is having climbed, without coming down by more
+ * Since when a place has been doing what it does: steady is not having moved faster than steady
+ * allows over any six minutes; rising is having climbed, without coming down by more
  * than 0.3 degrees, from where it was lowest. Neither looks past a gap.
- * @param {Motion} motion
+ * @param {Direction} direction
  * @param {readonly Knot[]} found its recent history in Celsius
  * @returns {Since | null} null where there is too little history to judge by
  */
-export function sinceWhen(motion, found) {
+export function sinceWhen(direction, found) {
   const whole = afterLastGap(found);
   const [first] = whole;
   if (!first || whole.length < 3) return null;
-  const from_ms = motion === "steady" ? steadyFrom(whole) : turnBefore(whole, motion === "rising" ? 1 : -1);
+  const from_ms = direction === "steady" ? steadyFrom(whole) : turnBefore(whole, direction === "rising" ? 1 : -1);
   return { from_ms, open: from_ms === first.at };
 }
 
@@ -45,15 +61,23 @@ function afterLastGap(found) {
 function steadyFrom(found) {
   let start = found.length - 1;
   for (let end = found.length - 1; end > 0; end -= 1) {
-    const late = height(found[end]);
-    while (start > 0 && (found[end]?.at ?? 0) - (found[start]?.at ?? 0) < WINDOW_MS) start -= 1;
-    const minutes = ((found[end]?.at ?? 0) - (found[start]?.at ?? 0)) / 60_000;
-    if (minutes * 60_000 < WINDOW_MS) break;
-    if (Math.abs(late - height(found[start])) / minutes > MOVED_ABOVE_C_PER_MIN) {
-      return ((found[end]?.at ?? 0) + (found[start]?.at ?? 0)) / 2;
-    }
+    while (start > 0 && apart(found, start, end) < WINDOW_MS) start -= 1;
+    const minutes = apart(found, start, end) / MINUTE_MS;
+    if (minutes < WINDOW_MIN) break;
+    const moved = Math.abs(height(found[end]) - height(found[start])) / minutes;
+    if (moved >= STEADY_BELOW_C_PER_MIN) return timeOf(found[start]) + apart(found, start, end) / 2;
   }
-  return found[0]?.at ?? 0;
+  return timeOf(found[0]);
+}
+
+/** @param {readonly Knot[]} found @param {number} start @param {number} end */
+function apart(found, start, end) {
+  return timeOf(found[end]) - timeOf(found[start]);
+}
+
+/** @param {Knot | undefined} knot */
+function timeOf(knot) {
+  return knot?.at ?? 0;
 }
 
 /** @param {Knot | undefined} knot */
@@ -74,7 +98,7 @@ function turnBefore(found, sign) {
     if (now > extreme + TURN_C) break;
     if (now < extreme - TURN_C / 3) {
       extreme = now;
-      at = found[index]?.at ?? 0;
+      at = timeOf(found[index]);
     }
   }
   return at;

@@ -8,16 +8,18 @@ import { followLook, look, showTheme } from "../shared/look.js";
 import { mountControls, mountVessels } from "./controls.js";
 import { mountHead, mountNotices } from "./head.js";
 import { isStale } from "./health.js";
+import { withNamed } from "./lines.js";
 import { listen } from "./link.js";
 import { makeLoader } from "./loader.js";
 import { firstState, reduce } from "./reduce.js";
 import { mountSheet } from "./sheet.js";
 import { mountTable } from "./table.js";
-import { title } from "./title.js";
+import { title } from "./sentence.js";
 
 const VERBS = /** @type {const} */ (["move", "zoom", "range", "follow", "start", "alone", "vessel", "form"]);
 const TICK_MS = 1000;
-const RECONNECT_AFTER_MS = 10_000;
+const CHECK_MS = 10_000;
+const RETRY_MS = 2000;
 
 const page = document.body;
 const header = find(page, "#header");
@@ -27,6 +29,10 @@ const told = ["#head", "#notices", "#vessels", "#sheet", "#table", "#controls"].
 
 let state = firstState(Date.now());
 let announced = false;
+let again = 0;
+let ticked = { wall: Date.now(), steady: performance.now() };
+/** @type {{reconnect: () => void} | null} */
+let line = null;
 
 /** @param {import("./reduce.js").Happening} event */
 function happen(event) {
@@ -54,28 +60,50 @@ function announce() {
 /** Everything afresh: at start, after a break, when places have changed. */
 async function load() {
   try {
-    const [site, live] = await Promise.all([get("site"), get("live")]);
+    const [site, live, places, vessels] = await Promise.all(["site", "live", "places", "vessels"].map((path) => get(path)));
     happen({ name: "site", site });
-    happen({ name: "live", live, at_ms: Date.now() });
+    happen({ name: "live", live: withNamed(live, places, vessels) });
+    happen({ name: "link", phase: "open" });
+    line ??= listen(ears, live.event_id);
     loader.reload();
-    happen({ name: "pressure", pressure: await get("pressure").catch(() => null) });
+    happen({ name: "pressure", pressure: await get("pressure") });
   } catch (error) {
     console.info("the service does not answer; trying again", error);
     happen({ name: "link", phase: "lost" });
-    setTimeout(load, 2000);
+    clearTimeout(again);
+    again = window.setTimeout(load, RETRY_MS);
   }
 }
 
+const ears = {
+  /** @param {ScanMessage} scan */
+  scan(scan) {
+    const slower = state.live !== null && scan.period_s !== state.live.period_s;
+    happen({ name: "scan", scan });
+    if (slower) void load(); // how old a reading may be goes by the cadence
+  },
+  again: () => void load(),
+  open: () => {
+    if (state.link.phase !== "open") void load();
+  },
+  lost: () => happen({ name: "link", phase: "lost" }),
+};
+
+/** By the wall clock and the steady clock, whichever went further: one may step, one may sleep. */
 function tick() {
-  if (document.hidden) return;
-  happen({ name: "tick", at_ms: Date.now() });
+  const [wall, steady] = [Date.now(), performance.now()];
+  const elapsed_ms = Math.max(wall - ticked.wall, steady - ticked.steady);
+  ticked = { wall, steady };
+  happen({ name: "tick", elapsed_ms });
   loader.considerRecent();
 }
 
 /** A line that stands but brings nothing may be dead without the browser knowing (sleep does it). */
 function checkLine() {
-  const { live, now_ms, link } = state;
-  if (live && link.phase === "open" && isStale(live, now_ms)) line.reconnect();
+  if (state.live && state.link.phase === "open" && isStale(state.live)) {
+    line?.reconnect();
+    void load();
+  }
 }
 
 /** @returns {Promise<Plotly | null>} */
@@ -101,18 +129,9 @@ const loader = makeLoader({ state: () => state, happen, pixels: sheet.pixels });
 for (const verb of VERBS) on(main, verb, (/** @type {any} */ detail) => happen({ name: verb, ...detail }));
 document.addEventListener("look", announce);
 
-const line = listen({
-  scan: (scan) => happen({ name: "scan", scan }),
-  layout: load,
-  open: (again) => {
-    happen({ name: "link", phase: "open" });
-    if (again) void load();
-  },
-  lost: () => happen({ name: "link", phase: "lost" }),
-});
 void load();
 setInterval(tick, TICK_MS);
-setInterval(checkLine, RECONNECT_AFTER_MS);
+setInterval(checkLine, CHECK_MS);
 document.addEventListener("visibilitychange", () => {
   tick();
   checkLine();

@@ -1,12 +1,11 @@
 // The labels where the lines end: name, number, trend, age and health, each at the height of its
 // line, none upon another. Pressing one shows its line alone.
 
-import { ago } from "../shared/ages.js";
-import { saidTime } from "../shared/clock.js";
+import { ago, saidTime } from "../shared/clock.js";
 import { ask, keepList, make, makeSvg, setAttributes, setText } from "../shared/dom.js";
 import { slope, temperature, unitSign } from "../shared/units.js";
 import { say } from "../texts.js";
-import { makeDash, strokeDash } from "./dash.js";
+import { makeDash, strokeDash } from "./strokes.js";
 import { healthOf } from "./health.js";
 import { spread } from "./spread.js";
 
@@ -24,12 +23,13 @@ export function mountRail(root) {
   const none = make("p", { class: "none", hidden: true }, say("label.none"));
   root.append(leaders, list, none);
   return (/** @type {Shown} */ shown) => {
-    none.hidden = shown.drawn.lines.length > 0;
-    const vessels = new Set(shown.drawn.lines.map(({ line }) => line.vessel)).size;
-    keepList(list, shown.drawn.lines, ({ line }) => line.key, makeLabel, (item, drawn) => {
+    const lines = shown.drawn.lines.filter(({ line }) => line.live); // what is past has no number now
+    none.hidden = lines.length > 0;
+    const vessels = new Set(lines.map(({ line }) => line.vessel)).size;
+    keepList(list, lines, ({ line }) => line.key, makeLabel, (item, drawn) => {
       fillLabel(item, drawn, shown, vessels > 1);
     });
-    layOut(leaders, list, shown);
+    layOut(leaders, list, lines, shown);
   };
 }
 
@@ -81,9 +81,9 @@ function fillLabel(item, { line }, shown, withVessel) {
 
 /** @param {import("./lines.js").Line} line @param {Shown} shown @returns {Label} */
 function labelOf(line, shown) {
-  const { live, now_ms } = shown.state;
+  const { live } = shown.state;
   if (!live || !line.live) return badLabel(line, "none", shown);
-  const health = healthOf(line.live, live, now_ms);
+  const health = healthOf(line.live, live);
   if (!health.good) return badLabel(line, health.grade, shown);
   return goodLabel(line, line.live, live, shown);
 }
@@ -95,10 +95,10 @@ function labelOf(line, shown) {
  * @param {Shown} shown
  * @returns {Label}
  */
-function goodLabel(line, place, live, { state, unit }) {
+function goodLabel(line, place, live, { unit }) {
   const value = temperature(place.value ?? 0, unit);
   const trend = place.trend_per_min;
-  const second = ago(state.now_ms - (place.good_ms ?? state.now_ms), live.period_s ?? 1);
+  const second = ago((live.age_s ?? 0) * 1000, live.period_s ?? 1);
   const words = { ...spokenName(line), value, unit: unitSign(unit), slope: trend === null ? DASH : slope(trend, unit), age: second };
   const first = trend === null ? say("label.notrend") : say("label.trend", { slope: slope(trend, unit) });
   return { good: true, value, first, second, third: "", spoken: say("label.spoken.good", words) };
@@ -138,12 +138,13 @@ function spokenName({ name, vessel }) {
 /**
  * @param {SVGSVGElement} leaders
  * @param {HTMLElement} list
+ * @param {readonly Drawn[]} lines
  * @param {Shown} shown
  */
-function layOut(leaders, list, { drawn, top, height }) {
+function layOut(leaders, list, lines, { top, height }) {
   const items = /** @type {HTMLElement[]} */ ([...list.children]);
   const sizes = items.map((item) => item.offsetHeight);
-  const ends = drawn.lines.map(({ end }) => top + (1 - end) * height);
+  const ends = lines.map(({ end }) => top + (1 - end) * height);
   const wishes = items.map((_, index) => ({ at: ends[index] ?? 0, size: sizes[index] ?? 0 }));
   const starts = spread(wishes, 0, top + height + 40, GAP);
   items.forEach((item, index) => {
@@ -151,7 +152,7 @@ function layOut(leaders, list, { drawn, top, height }) {
   });
   const need = sizes.reduce((sum, size) => sum + size + GAP, 0);
   list.style.minHeight = `${need}px`;
-  drawLeaders(leaders, drawn.lines, ends, starts, sizes);
+  drawLeaders(leaders, lines, ends, starts, sizes);
 }
 
 /**

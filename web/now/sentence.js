@@ -1,13 +1,12 @@
-// The sentence at the head of the page: what is known now, in plain words. Pure.
+// What is known now, in plain words: the sentence at the head of the page, what is to be checked,
+// and the tab's title. Pure.
 
-import { age } from "../shared/ages.js";
-import { saidTime } from "../shared/clock.js";
-import { degreesApart, temperature, unitSign } from "../shared/units.js";
+import { age, saidTime } from "../shared/clock.js";
+import { temperature, unitSign } from "../shared/units.js";
 import { parts, say } from "../texts.js";
 import { healthOf, isStale } from "./health.js";
-import { keyOf, nameOf, placesOf } from "./lines.js";
-import { motionOf, sinceWhen, STEADY_BELOW_C_PER_MIN } from "./motion.js";
-import { knots } from "./polyline.js";
+import { fullName, nameOf, placesOf } from "./lines.js";
+import { readings } from "./readings.js";
 
 /**
  * What the sentence is made from.
@@ -24,22 +23,20 @@ import { knots } from "./polyline.js";
 /** @typedef {import("../texts.js").Part} Part */
 /** A sentence and what it rests on. @typedef {{says: Part[], rests: string}} Sentence */
 
-const MOST_MOVERS = 2;
-
 /** @param {Facts} facts @returns {Sentence} */
 export function sentence(facts) {
   const { live } = facts;
   if (!live) return facts.link.phase === "lost" ? lost(facts) : plain("say.loading", "rests.loading");
   const places = placesOf(live);
-  if (facts.link.phase === "lost" && isOld(facts, live)) return lost(facts);
-  if (isStale(live, facts.now_ms)) return silent(facts, live);
+  if (facts.link.phase === "lost" && isOld(live)) return lost(facts);
+  if (isStale(live)) return silent(facts, live);
   if (live.scan_ms === null) return unread(places);
   return readings(facts, live, places);
 }
 
-/** @param {Facts} facts @param {LiveState} live */
-function isOld(facts, live) {
-  return live.scan_ms === null || isStale(live, facts.now_ms);
+/** @param {LiveState} live */
+function isOld(live) {
+  return live.scan_ms === null || isStale(live);
 }
 
 /** @param {string} says @param {string} rests @param {import("../texts.js").Words} [words] @returns {Sentence} */
@@ -70,138 +67,88 @@ function unread(places) {
   return plain("say.noprobes", "rests.noprobes", { count: empty.length });
 }
 
+const MOST_NAMES = 3;
+
+/** @typedef {{key: string, parts: Part[]}} Trouble */
+
 /**
- * @param {Facts} facts
- * @param {LiveState} live
- * @param {readonly LivePlace[]} places
- * @returns {Sentence}
+ * What gives no good reading, why, and what to do about it: one line a cause.
+ * @param {LiveState | null} live
+ * @param {number} now_ms
+ * @param {string} zone
+ * @returns {Trouble[]}
  */
-function readings(facts, live, places) {
-  const good = places.filter((place) => healthOf(place, live, facts.now_ms).good);
-  if (good.length === 0) return { says: allBad(facts, places), rests: say("rests.allbad") };
-  const says = [...hottest(facts, good), ...movers(facts, good), ...bad(places, places.length - good.length, live, facts)];
-  return { says: spaced(says), rests: restsOn(facts, live, good, places) };
+export function troubles(live, now_ms, zone) {
+  if (!live || live.scan_ms === null) return [];
+  /** @type {Map<string, LivePlace[]>} */
+  const byGrade = new Map();
+  for (const place of placesOf(live)) {
+    const { good, grade } = healthOf(place, live);
+    if (!good && grade !== "stale") byGrade.set(grade, [...(byGrade.get(grade) ?? []), place]);
+  }
+  return [...byGrade].map(([grade, places]) => trouble(grade, places, live, now_ms, zone));
 }
 
-/** @param {Facts} facts @param {readonly LivePlace[]} places */
-function allBad({ now_ms, zone }, places) {
+/**
+ * @param {string} grade
+ * @param {readonly LivePlace[]} places
+ * @param {LiveState} live
+ * @param {number} now_ms
+ * @param {string} zone
+ * @returns {Trouble}
+ */
+function trouble(grade, places, live, now_ms, zone) {
+  const all = placesOf(live);
+  const names =
+    places.length > MOST_NAMES
+      ? say("trouble.many", { count: places.length })
+      : places.map((place) => fullName(place, all)).join(", ");
   const last = Math.max(...places.map((place) => place.good_ms ?? -Infinity));
-  const since = Number.isFinite(last) ? parts("say.since", { time: saidTime(last, now_ms, zone) }) : [];
-  const [only] = places;
-  if (only && places.length === 1) return parts("say.bad.only", { name: nameOf(only), since });
-  return parts("say.bad.all", { since });
+  const since = Number.isFinite(last)
+    ? say("trouble.since", { time: saidTime(last, now_ms, zone) })
+    : grade === "none" ? "" : say("trouble.never");
+  const words = { names: capital(names), reason: say(`why.${grade}`), since, todo: say(`todo.${grade}`) };
+  return { key: `${grade} ${places.map(({ key }) => key).join(" ")}`, parts: parts("trouble.one", words) };
 }
 
-/** @param {Facts} facts @param {readonly LivePlace[]} good @returns {Part[][]} */
-function hottest(facts, good) {
-  const top = hottestOf(good);
-  const value = temperature(top.value ?? 0, facts.unit);
-  const motion = motionClause(facts, top);
-  const key = good.length === 1 ? "say.hottest.one" : "say.hottest";
-  return [parts(key, { name: fullName(top, good), value, unit: unitSign(facts.unit), motion })];
-}
-
-/** @param {readonly LivePlace[]} good at least one */
-function hottestOf(good) {
-  return good.reduce((best, place) => ((place.value ?? 0) > (best.value ?? 0) ? place : best));
-}
-
-/** @param {Facts} facts @param {LivePlace} place @returns {Part[]} */
-function motionClause(facts, place) {
-  const motion = motionOf(place);
-  if (!motion) return [];
-  return [...parts(`say.motion.${motion}`, rateWords(facts, place)), ...sinceClause(facts, place, motion)];
-}
-
-/** @param {Facts} facts @param {LivePlace} place */
-function rateWords({ unit }, { trend_per_min }) {
-  const rate = Math.abs(degreesApart(trend_per_min ?? 0, unit)).toFixed(1);
-  return { rate, unit: unitSign(unit) };
-}
-
-/** @param {Facts} facts @param {LivePlace} place @param {import("./motion.js").Motion} motion @returns {Part[]} */
-function sinceClause(facts, place, motion) {
-  const found = knots(facts.recent.get(keyOf(place)) ?? null, -Infinity, facts.now_ms, (c) => c);
-  const since = sinceWhen(motion, found);
-  if (!since) return [];
-  if (since.open) return parts("say.forover", { age: age(facts.now_ms - since.from_ms) });
-  return parts("say.since", { time: saidTime(since.from_ms, facts.now_ms, facts.zone) });
-}
-
-/** @param {Facts} facts @param {readonly LivePlace[]} good @returns {Part[][]} */
-function movers(facts, good) {
-  const others = good.filter((place) => place !== hottestOf(good));
-  const moving = others
-    .filter((place) => ["rising", "falling"].includes(motionOf(place) ?? ""))
-    .sort((a, b) => Math.abs(b.trend_per_min ?? 0) - Math.abs(a.trend_per_min ?? 0));
-  const told = moving.slice(0, MOST_MOVERS).map((place) => mover(facts, place, good));
-  return [...told, ...rest(others, moving)];
-}
-
-/** @param {Facts} facts @param {LivePlace} place @param {readonly LivePlace[]} good */
-function mover(facts, place, good) {
-  const motion = motionOf(place) ?? "steady";
-  const since = sinceClause(facts, place, motion);
-  return parts(`say.${motion}`, { name: fullName(place, good), ...rateWords(facts, place), since });
-}
-
-/** @param {readonly LivePlace[]} others @param {readonly LivePlace[]} moving @returns {Part[][]} */
-function rest(others, moving) {
-  const more = moving.length - MOST_MOVERS;
-  const steady = others.filter((place) => motionOf(place) === "steady");
-  const [first, second] = steady;
-  const said = [];
-  if (more > 0) said.push(parts(more === 1 ? "say.more.one" : "say.more", { count: more }));
-  if (others.length > 0 && steady.length === others.length) said.push(parts("say.rest.all"));
-  else if (first && second && steady.length === 2) {
-    said.push(parts("say.rest.two", { first: nameOf(first), second: nameOf(second) }));
-  } else if (first && steady.length === 1) said.push(parts("say.rest.one", { name: nameOf(first) }));
-  else if (steady.length > 0) said.push(parts("say.rest", { count: steady.length }));
-  return said;
+/** @param {string} text */
+function capital(text) {
+  return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 /**
- * @param {readonly LivePlace[]} places
- * @param {number} count
- * @param {LiveState} live
- * @param {Facts} facts
- * @returns {Part[][]}
+ * The tab's title says the state, so that a glance at the tabs is enough.
+ * @param {import("./reduce.js").State} state
+ * @param {import("../shared/units.js").Unit} unit
  */
-function bad(places, count, live, facts) {
-  if (count === 0) return [];
-  if (count > 1) return [parts("say.bad", { count, all: places.length })];
-  const one = places.find((place) => !healthOf(place, live, facts.now_ms).good);
-  return one ? [parts("say.bad.one", { name: fullName(one, places) })] : [];
+export function title(state, unit) {
+  const simulated = state.site?.simulated ? say("title.simulated") : "";
+  return [stateText(state, unit), simulated, say("app.name")].filter(Boolean).join(" · ");
 }
 
-/**
- * @param {Facts} facts
- * @param {LiveState} live
- * @param {readonly LivePlace[]} good
- * @param {readonly LivePlace[]} places
- */
-function restsOn({ unit, pressure }, live, good, places) {
-  const seconds = live.period_s ?? 1;
-  const words = {
-    good: good.length === 1 ? say("rests.probe") : say("rests.probes", { count: good.length }),
-    period: seconds === 1 ? say("rests.period.one") : say("rests.period", { seconds }),
-    pressure: pressure ? say("rests.pressure", { pressure: Math.round(pressure.pressure_hpa) }) : "",
-    limit: degreesApart(STEADY_BELOW_C_PER_MIN, unit).toFixed(2),
-    unit: unitSign(unit),
-  };
-  const unplaced = places.some((place) => place.place === null) ? ` ${say("rests.unplaced")}` : "";
-  return say("rests.readings", words) + unplaced;
+/** @param {import("./reduce.js").State} state @param {import("../shared/units.js").Unit} unit */
+function stateText({ live, link }, unit) {
+  if (link.phase === "lost") return say("title.lost");
+  if (!live) return "";
+  if (live.scan_ms === null) return say("title.nothing");
+  if (isStale(live)) return say("title.silent");
+  const places = placesOf(live);
+  const health = places.map((place) => healthOf(place, live));
+  const bad = places.filter((_, index) => !health[index]?.good);
+  const [first] = bad;
+  const good = places.filter((_, index) => health[index]?.good);
+  const warning = first ? warn(bad.length, nameOf(first), health[places.indexOf(first)]?.grade ?? "other") : "";
+  return [warning, hottestText(good, unit)].filter(Boolean).join(" · ");
 }
 
-/** A name that no other shares. @param {LivePlace} place @param {readonly LivePlace[]} among */
-export function fullName(place, among) {
-  const shared = among.filter((other) => other.place === place.place).length > 1;
-  if (place.place === null) return say("name.probe", { id: nameOf(place) });
-  if (!shared || place.vessel === null) return nameOf(place);
-  return say("name.joined", { place: nameOf(place), vessel: place.vessel });
+/** @param {number} count @param {string} name @param {string} grade */
+function warn(count, name, grade) {
+  return count === 1 ? say("title.bad", { name, reason: say(`grade.${grade}`) }) : say("title.bads", { count });
 }
 
-/** @param {readonly Part[][]} clauses @returns {Part[]} */
-function spaced(clauses) {
-  return clauses.flatMap((clause, index) => (index > 0 ? [{ text: " ", strong: false }, ...clause] : clause));
+/** @param {readonly LivePlace[]} good @param {import("../shared/units.js").Unit} unit */
+function hottestText(good, unit) {
+  const [top] = [...good].sort((a, b) => (b.value ?? 0) - (a.value ?? 0));
+  if (!top) return "";
+  return say("title.value", { value: temperature(top.value ?? 0, unit), unit: unitSign(unit), name: nameOf(top) });
 }

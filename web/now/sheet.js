@@ -95,7 +95,7 @@ export function mountSheet(root, library) {
    * @param {import("../shared/units.js").Unit} unit
    */
   function drawLines(now, state, unit) {
-    if (!plotly) return;
+    if (!plotly || !state.history) return; // the first drawing costs most: not for an empty sheet
     const { width, height } = size();
     const key = sameness(now, state, `${unit} ${width} ${height} ${document.documentElement.dataset.theme}`);
     const pixel_ms = spanOf(now.view) / width;
@@ -104,6 +104,7 @@ export function mountSheet(root, library) {
       return;
     }
     draw(plotly, canvas, now, { width, height }, unitSign(unit));
+    if (painted.key === "") performance.mark("first chart");
     slide(canvas, now.view, now.view, width);
     painted = { key, to_ms: now.view.to_ms, view: now.view };
   }

@@ -1,5 +1,7 @@
-// Which colour and which dash a line has. No two lines share both, and the places of a still
-// keep theirs from page to page. Pure.
+// Which colour and which dash a line has, and the small sample of both. No two lines share both,
+// and the places of a still keep theirs from page to page.
+
+import { makeSvg, setAttributes } from "../shared/dom.js";
 
 /** A colour of the tokens (--line-N) and a dash of DASHES. @typedef {{tone: number, dash: number}} Stroke */
 
@@ -24,7 +26,7 @@ const OTHER_TONES = [7, 6, 5, 4, 3, 2, 1, 0];
 /**
  * Give each line its stroke, in order; a usual place that comes a second time keeps its colour
  * and takes another dash.
- * @param {readonly {place: string | null}[]} lines
+ * @param {readonly {place?: string | null}[]} lines
  * @returns {Stroke[]}
  */
 export function strokes(lines) {
@@ -48,4 +50,18 @@ function candidates(wish) {
   const dashes = DASHES.map((_, index) => (wish.dash + index) % DASHES.length);
   const tones = Array.from({ length: TONES }, (_, index) => (wish.tone + index) % TONES);
   return tones.flatMap((tone) => dashes.map((dash) => ({ tone, dash })));
+}
+
+/** A sample of a line. @param {number} [width] */
+export function makeDash(width = 22) {
+  const svg = makeSvg("svg", { class: "dash", width, height: 8, viewBox: `0 0 ${width} 8`, "aria-hidden": "true" });
+  svg.append(makeSvg("line", { x1: 0, y1: 4, x2: width, y2: 4 }));
+  return svg;
+}
+
+/** @param {Element} dash @param {Stroke} stroke */
+export function strokeDash(dash, { tone, dash: pattern }) {
+  setAttributes(dash, { "data-tone": tone });
+  const [line] = dash.children;
+  if (line) setAttributes(line, { "stroke-dasharray": DASHES[pattern] || null });
 }

@@ -1,12 +1,14 @@
 // The table that says what the chart shows, for whoever reads it better so.
 
 import { apiUrl } from "../shared/api.js";
+import { age, day, saidTime, timeOfDay, timeToSecond, weekday } from "../shared/clock.js";
 import { keepList, make, on, setText } from "../shared/dom.js";
-import { age } from "../shared/ages.js";
-import { saidTime } from "../shared/clock.js";
-import { unitSign } from "../shared/units.js";
+import { degrees, unitSign } from "../shared/units.js";
 import { say } from "../texts.js";
-import { tabulate } from "./tabulate.js";
+import { linesIn, linesOf } from "./lines.js";
+import { knots } from "./polyline.js";
+import { instants, stepFor } from "./ticks.js";
+import { spanOf } from "./view.js";
 
 /** @param {HTMLElement} root a box that scrolls */
 export function mountTable(root) {
@@ -51,7 +53,7 @@ function fill({ words, csv, head, body, table, empty }, { state, unit, zone }) {
   });
 }
 
-/** @param {import("./tabulate.js").Cell} cell */
+/** @param {Cell} cell */
 function cellText(cell) {
   if (!cell) return say("table.none");
   const [low, high] = [cell.low, cell.high].map((value) => value.toFixed(1).replace("-", "\u2212"));
@@ -68,4 +70,50 @@ function stepText({ kind, count }) {
 function csvAddress({ from_ms, to_ms }) {
   const iso = (/** @type {number} */ ms) => new Date(ms).toISOString();
   return apiUrl("export.csv", { from: iso(from_ms), to: iso(to_ms) });
+}
+
+const MOST_ROWS = 48;
+
+/** @typedef {{low: number, high: number} | null} Cell null: no reading */
+/** @typedef {{from_ms: number, time: string, cells: Cell[]}} Row */
+/** @typedef {{lines: import("./lines.js").Line[], rows: Row[], step: import("./ticks.js").Step}} Table */
+
+/**
+ * @param {import("./reduce.js").State} state
+ * @param {import("../shared/units.js").Unit} unit
+ * @param {string} zone
+ * @returns {Table} newest row first
+ */
+export function tabulate(state, unit, zone) {
+  const { view, history, live } = state;
+  const step = stepFor(spanOf(view), MOST_ROWS);
+  const edges = [...new Set([view.from_ms, ...instants(view.from_ms, view.to_ms, step, zone)])];
+  const turn = (/** @type {number} */ celsius) => degrees(celsius, unit);
+  const all = linesIn(linesOf(live, history?.traces ?? []), state.vessel).map((line) => ({
+    line,
+    found: knots(line.trace, view.from_ms, view.to_ms, turn),
+  }));
+  const kept = all.filter(({ line, found }) => line.live || extremes(found, view.from_ms, view.to_ms));
+  const rows = edges.map((from_ms, index) => {
+    const to_ms = edges[index + 1] ?? view.to_ms;
+    const cells = kept.map(({ found }) => extremes(found, from_ms, to_ms));
+    return { from_ms, time: timeText(from_ms, step, zone), cells };
+  });
+  return { lines: kept.map(({ line }) => line), rows: rows.reverse(), step };
+}
+
+/** @param {readonly import("./polyline.js").Knot[]} found @param {number} from_ms @param {number} to_ms @returns {Cell} */
+function extremes(found, from_ms, to_ms) {
+  const inside = found.filter(({ at }) => at >= from_ms && at < to_ms);
+  if (inside.length === 0) return null;
+  return {
+    low: Math.min(...inside.map(({ low }) => low)),
+    high: Math.max(...inside.map(({ high }) => high)),
+  };
+}
+
+/** @param {number} ms @param {import("./ticks.js").Step} step @param {string} zone */
+function timeText(ms, { kind, count }, zone) {
+  if (kind !== "minutes") return day(ms, zone);
+  return `${weekday(ms, zone)} ${count < 1 ? timeToSecond(ms, zone) : timeOfDay(ms, zone)}`;
 }

@@ -6,7 +6,19 @@ interface Site {
   temperature_unit: "C" | "F";
   simulated: boolean;
   store_epoch: string;
-  version: string;
+  program_version: string;
+}
+
+/** A place as people named it, whether or not a probe reads it. */
+interface NamedPlace {
+  id: string;
+  name: string;
+  vessel_id: string | null;
+}
+
+interface NamedVessel {
+  id: string;
+  name: string;
 }
 
 interface Pressure {
@@ -15,15 +27,15 @@ interface Pressure {
   says: string;
 }
 
-/** One place (or one probe without a place) as last read. */
+/** One place (or one probe without a place) as last read; without a probe it is only named. */
 interface LivePlace {
-  id: string | null;
-  vessel: string | null;
-  place: string | null;
+  key: string;
+  vessel?: string | null;
+  place?: string | null;
   probe_id: string | null;
+  quantity: string;
   value: number | null;
-  unit: string;
-  grade: string | null;
+  grade: string;
   good_ms: number | null;
   last_good_value: number | null;
   trend_per_min: number | null;
@@ -31,16 +43,18 @@ interface LivePlace {
 
 interface LiveState {
   now_ms: number;
+  event_id: string;
   slot: number | null;
   scan_ms: number | null;
+  age_s: number | null;
   period_s: number | null;
   stale_after_s: number;
   places: LivePlace[];
   unplaced: LivePlace[];
 }
 
-/** [place id or probe id, value or null, grade, trend a minute or null] */
-type ScanEntry = [string, number | null, string, (number | null)?];
+/** [key, value or null, grade, trend a minute or null] */
+type ScanEntry = [string, number | null, string, number | null];
 
 interface ScanMessage {
   slot: number;
@@ -60,11 +74,11 @@ interface Segment {
 }
 
 interface Trace {
-  place_id?: string | null;
-  probe_id?: string | null;
+  key: string;
+  probe_id: string | null;
   vessel: string | null;
   place: string | null;
-  unit: string;
+  quantity: string;
   segments: Segment[];
 }
 
