@@ -1,5 +1,6 @@
 """The file: made, checked and opened. Alembic is imported only to migrate (see `migrating`)."""
 
+import os
 import sqlite3
 import time
 from collections.abc import Iterator
@@ -57,6 +58,7 @@ def prepare(data: Path) -> None:
                 connection.execute(table(StoreIdentity).update().values(opened_at=now()))
         finally:
             made.dispose()
+    _keep_name(data)
 
 
 def check_schema(connection: Connection, file: Path) -> None:
@@ -154,6 +156,15 @@ def _set_up(made: Engine, *, begin: str, query_only: bool) -> None:
     @event.listens_for(made, "begin")
     def begun(connection: Connection) -> None:
         connection.exec_driver_sql(connection.get_execution_options().get("begin", begin))
+
+
+def _keep_name(data: Path) -> None:
+    """See that the folder's entry for a fresh file survives a power cut; SQLite leaves it out."""
+    folder = os.open(data, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        os.fsync(folder)
+    finally:
+        os.close(folder)
 
 
 @contextmanager
