@@ -1,8 +1,10 @@
 """Condensers: the heat they carry off, the water they take, and a tank that goes round."""
 
 from dataclasses import dataclass
-from math import exp, inf, log
+from math import inf
 from typing import Annotated
+
+import numpy as np
 
 from calc.alcoholometry import abw_from_abv, mole_fraction_from_abv
 from calc.equilibrium import dew_point
@@ -17,6 +19,7 @@ from calc.heat import (
     raw_g_mol,
     raw_latent_kj_mol,
     specific_heat,
+    warming_s,
 )
 from calc.pressure import STANDARD_HPA
 from calc.quantities import (
@@ -24,6 +27,7 @@ from calc.quantities import (
     TEMPERATURE,
     VOLUME,
     DurationH,
+    FloatArray,
     HeatLossKw,
     PowerKw,
     PressureHpa,
@@ -50,7 +54,7 @@ TANK_VOLUME = VOLUME.within(1, 1_000_000).called("Water in the tank")
 TANK_LIMIT = TEMPERATURE.within(1, 95).called("Warmest the tank may get")
 _NEVER = "It never gets that warm: at this heat and loss it settles below the limit."
 WARMING = Quantity("warming_k_h", "Tank warms, at the start", "K/h", -inf, inf, 2)
-SETTLES = Quantity("settles_at_c", "Temperature it would settle at", "°C", -20, inf)
+SETTLES = Quantity("settles_at_c", "Temperature it would settle at", "°C", -20, 100)
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,7 +255,7 @@ def tank_warming(
     -------
     TankWarming
         Kelvin an hour at the start; hours until the limit, None with a reason if it settles below;
-        the temperature it settles at, None without losses.
+        the temperature it settles at, None if it would boil.
 
     Raises
     ------
@@ -280,17 +284,15 @@ def tank_warming(
         )
     held_kj_k = tank_volume_l * WATER_KJ_L_K
     loss_kw_k = heat_loss_w_k / 1000.0
-    above = start_temperature_c - room_temperature_c
-    per_hour = (duty_kw - loss_kw_k * above) / held_kj_k * SECONDS_PER_HOUR
-    if loss_kw_k == 0.0:
-        hours = (limit_temperature_c - start_temperature_c) / per_hour
-        return TankWarming(per_hour, hours, None, None)
-    settles = room_temperature_c + duty_kw / loss_kw_k
-    if settles <= limit_temperature_c:
-        return TankWarming(per_hour, None, settles, _NEVER)
-    ratio = (settles - start_temperature_c) / (settles - limit_temperature_c)
-    hours = held_kj_k / loss_kw_k * log(ratio) / SECONDS_PER_HOUR
-    return TankWarming(per_hour, hours, settles, None)
+    net = duty_kw - loss_kw_k * (start_temperature_c - room_temperature_c)
+    seconds = warming_s(held_kj_k, net, loss_kw_k, limit_temperature_c - start_temperature_c)
+    boils = (SETTLES.high - room_temperature_c) * loss_kw_k <= duty_kw
+    return TankWarming(
+        warming_k_h=net / held_kj_k * SECONDS_PER_HOUR,
+        duration_h=None if seconds == inf else seconds / SECONDS_PER_HOUR,
+        settles_at_c=None if boils else room_temperature_c + duty_kw / loss_kw_k,
+        why=_NEVER if seconds == inf else None,
+    )
 
 
 def tank_warming_line(
@@ -300,9 +302,8 @@ def tank_warming_line(
     limit_temperature_c: float = 40.0,
     heat_loss_w_k: float = 0.0,
     room_temperature_c: float = 20.0,
-) -> dict[str, list[float]]:
+) -> dict[str, FloatArray]:
     """Return the tank's temperature hour by hour, up to the limit or until it has settled."""
-    held_h = tank_volume_l * WATER_KJ_L_K / SECONDS_PER_HOUR
     found = tank_warming(
         tank_volume_l,
         duty_kw,
@@ -311,12 +312,8 @@ def tank_warming_line(
         heat_loss_w_k,
         room_temperature_c,
     )
-    rate = heat_loss_w_k / 1000.0 / held_h
+    rate = heat_loss_w_k / 1000.0 / (tank_volume_l * WATER_KJ_L_K) * SECONDS_PER_HOUR
     end = 5.0 / rate if found.duration_h is None else found.duration_h
-    hours = [end * i / 100 for i in range(101)]
-    if found.settles_at_c is None:
-        temperatures = [start_temperature_c + found.warming_k_h * h for h in hours]
-    else:
-        gap = start_temperature_c - found.settles_at_c
-        temperatures = [found.settles_at_c + gap * exp(-rate * h) for h in hours]
-    return {"duration_h": hours, "temperature_c": temperatures}
+    hours = np.linspace(0.0, end, 101)
+    slowed = -np.expm1(-rate * hours) / rate if rate else hours
+    return {"duration_h": hours, "temperature_c": start_temperature_c + found.warming_k_h * slowed}

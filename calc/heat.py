@@ -1,8 +1,8 @@
 """Heat in a still: warming up, boiling, what it costs, and what must stay under the liquid."""
 
 from dataclasses import dataclass
-from math import inf, log, pi
-from typing import Annotated, Any, Literal
+from math import inf, log1p, pi
+from typing import Annotated, Any
 
 import numpy as np
 
@@ -15,6 +15,7 @@ from calc.alcoholometry import (
 )
 from calc.equilibrium import bubble_point, dew_point
 from calc.errors import OutOfRangeError
+from calc.materials import Material, vessel_kj_k
 from calc.mixture import Mixture
 from calc.pressure import STANDARD_HPA, ZERO_C
 from calc.quantities import (
@@ -41,7 +42,7 @@ SECONDS_PER_HOUR = 3600.0
 
 SPECIFIC_HEAT = Quantity("specific_heat_kj_kg_k", "Specific heat", "kJ/(kg K)", 0, 10, 2)
 HEAT_LOSS_W_K = Quantity("heat_loss_w_k", "Heat lost to the room per kelvin", "W/K", 0, 10_000)
-VESSEL_MASS = MASS.within(0, 20_000).called("Mass of the metal that warms up")
+VESSEL_MASS = MASS.within(0, 20_000).called("Vessel, the mass that warms with it")
 ROOM_TEMPERATURE = TEMPERATURE.within(-20, 60).called("Room temperature")
 START_TEMPERATURE = TEMPERATURE.called("Temperature at the start")
 END_TEMPERATURE = TEMPERATURE.called("Temperature wanted (boiling if left empty)")
@@ -62,10 +63,6 @@ ELEMENT_MARGIN = Quantity("margin_cm", "Liquid to keep above it", "cm", 0, 50)
 BOTTOM_VOLUME = VOLUME.within(0, 10_000).called(
     "Volume of a dished bottom, below the straight wall"
 )
-
-Metal = Literal["stainless steel", "copper"]
-# kJ/(kg K) near 60 C; from memory.
-_METAL_KJ_KG_K = {"stainless steel": 0.50, "copper": 0.39}
 
 # kJ/kg at the normal boiling points; from the references of `latent_heat`.
 _ETHANOL_LATENT_KJ_KG = 846.0
@@ -195,7 +192,7 @@ def heat_up(
     heat_loss_w_k: Annotated[float, HEAT_LOSS_W_K] = 0.0,
     room_temperature_c: Annotated[float, ROOM_TEMPERATURE] = 20.0,
     vessel_mass_kg: Annotated[float, VESSEL_MASS] = 0.0,
-    metal: Metal = "stainless steel",
+    vessel_material: Material = "stainless-steel",
 ) -> HeatUp:
     """Return how long a charge takes to warm up, losses counted.
 
@@ -219,8 +216,8 @@ def heat_up(
     room_temperature_c : float
         -20 to 60 C.
     vessel_mass_kg : float
-        Metal that warms with the charge, 0 to 20,000 kg.
-    metal : {"stainless steel", "copper"}
+        What of the vessel warms with the charge, 0 to 20,000 kg.
+    vessel_material : {"stainless-steel", "copper", "aluminium", "plastic", "wood"}
         What it is made of.
 
     Returns
@@ -237,12 +234,12 @@ def heat_up(
     Notes
     -----
     C dT/dt = P - UA (T - T_room), so t = C/UA ln((P - UA (T0 - T_room)) / (P - UA (T1 - T_room)));
-    C from the specific heat of the mixture at the mean temperature and of the metal.
+    C from the specific heat of the mixture at the mean temperature and of the vessel.
 
     References
     ----------
-    Energy balance; specific heats as `specific_heat`, of metals from memory; losses per square
-    metre: common practice, no source.
+    Energy balance; specific heats as `specific_heat`, of vessels as `calc.materials`; losses
+    per square metre: common practice, no source.
 
     Examples
     --------
@@ -256,14 +253,17 @@ def heat_up(
     charge = Mixture.of_volume(volume_l, abv)
     middle = max(0.0, (start_temperature_c + end) / 2)
     held_kj_k = charge.mass_kg * specific_heat(charge.abw_fraction, middle)
-    held_kj_k += vessel_mass_kg * _METAL_KJ_KG_K[metal]
-    seconds = _warming_s(
-        held_kj_k,
-        power_kw,
-        heat_loss_w_k / 1000.0,
-        start_temperature_c - room_temperature_c,
-        end - room_temperature_c,
-    )
+    held_kj_k += vessel_kj_k(vessel_mass_kg, vessel_material)
+    loss_kw_k = heat_loss_w_k / 1000.0
+    at_start_kw = power_kw - loss_kw_k * (start_temperature_c - room_temperature_c)
+    seconds = warming_s(held_kj_k, at_start_kw, loss_kw_k, end - start_temperature_c)
+    if seconds == inf:
+        raise OutOfRangeError(
+            f"Heating power (power_kw) is {power_kw:g} kW; at the end the pot loses "
+            f"{loss_kw_k * (end - room_temperature_c):.2f} kW, so it never gets there. Give more "
+            "power or less loss.",
+            quantity="power_kw",
+        )
     energy = power_kw * seconds / SECONDS_PER_HOUR
     lost = energy - held_kj_k * (end - start_temperature_c) / SECONDS_PER_HOUR
     return HeatUp(seconds / 60.0, end, energy, max(0.0, lost))
@@ -284,21 +284,30 @@ def _check_end(start_c: float, end_c: float, boiling_c: float) -> None:
         )
 
 
-def _warming_s(
-    held_kj_k: float, power_kw: float, loss_kw_k: float, above_start_k: float, above_end_k: float
-) -> float:
-    """Return the time from one temperature above the room to another."""
-    if loss_kw_k == 0.0:
-        return held_kj_k * (above_end_k - above_start_k) / power_kw
-    left_start, left_end = power_kw - loss_kw_k * above_start_k, power_kw - loss_kw_k * above_end_k
-    if left_end <= 0.0:
-        raise OutOfRangeError(
-            f"Heating power (power_kw) is {power_kw:g} kW; at the end the pot loses "
-            f"{loss_kw_k * above_end_k:.2f} kW, so it never gets there. Give more power or less "
-            "loss.",
-            quantity="power_kw",
-        )
-    return held_kj_k / loss_kw_k * log(left_start / left_end)
+def warming_s(held_kj_k: float, power_kw: float, loss_kw_k: float, rise_k: float) -> float:
+    """Return how long a rise takes; infinity where the losses grow to the power first.
+
+    Parameters
+    ----------
+    held_kj_k : float
+        What is warmed.
+    power_kw : float
+        Net of what is lost at the start.
+    loss_kw_k : float
+        Lost more, for each kelvin warmer.
+    rise_k : float
+        Wanted.
+
+    Returns
+    -------
+    float
+        Seconds: -C/UA ln(1 - UA rise / P), written so that a small loss costs no digits.
+    """
+    share = loss_kw_k * rise_k / power_kw if power_kw > 0.0 else 1.0
+    if share >= 1.0:
+        return inf
+    lossless = held_kj_k * rise_k / power_kw
+    return lossless * (-log1p(-share) / share if share else 1.0)
 
 
 @checked
