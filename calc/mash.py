@@ -15,7 +15,6 @@ from calc.mash_heat import (
     LiquorVolumeL,
     LossK,
     MashTemperatureC,
-    Material,
     Mixed,
     MoisturePercent,
     RestTemperatureC,
@@ -24,8 +23,8 @@ from calc.mash_heat import (
     VesselTemperatureC,
     grain_kj_k,
     slaking_kj,
-    vessel_kj_k,
 )
+from calc.materials import Material, vessel_kj_k
 from calc.quantities import checked
 
 

@@ -4,7 +4,7 @@ Liquor is measured cold, so that a litre is a kilogram; measured hot it fills 2 
 """
 
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated
 
 import numpy as np
 
@@ -20,16 +20,6 @@ SLAKING_RISE_K = (3.0, 2.8, 2.3, 1.5, 1.3, 1.0)
 TABLE_L_KG = 2.68
 # Beyond the table the last slope goes on until nothing is left, at 14.7 % (common practice).
 LAST_SLOPE_K = 0.15
-
-Material = Literal["stainless-steel", "copper", "aluminium", "plastic", "wood"]
-# Specific heat, kJ/kg/K (from memory; wood holds more when soaked).
-MATERIAL_KJ_KG_K: dict[str, float] = {
-    "stainless-steel": 0.50,
-    "copper": 0.385,
-    "aluminium": 0.90,
-    "plastic": 1.9,
-    "wood": 1.7,
-}
 
 LIQUID_WATER = TEMPERATURE.within(0, 100)
 GRAIN_MASS = BULK_MASS.within(0.01, 100_000).called("Grain, all together")
@@ -92,11 +82,6 @@ def grain_kj_k(mass_kg: float, moisture_percent: float) -> float:
     1.76
     """
     return mass_kg * WATER_KJ_KG_K * (DRY_MALT + PER_PERCENT * moisture_percent)
-
-
-def vessel_kj_k(mass_kg: float, material: str) -> float:
-    """Return the heat, in kJ, that a vessel takes up in a kelvin; specific heats from memory."""
-    return mass_kg * MATERIAL_KJ_KG_K[material]
 
 
 def slaking_kj(mass_kg: float, moisture_percent: float) -> float:

@@ -13,15 +13,14 @@ from calc.mash_heat import (
     LiquorTemperatureC,
     LiquorVolumeL,
     MashTemperatureC,
-    Material,
     Mixed,
     MoisturePercent,
     RestTemperatureC,
     ThicknessLKg,
     VesselMassKg,
     grain_kj_k,
-    vessel_kj_k,
 )
+from calc.materials import Material, vessel_kj_k
 from calc.quantities import BULK_MASS, BULK_VOLUME, Quantity, checked
 
 HEAT = Quantity("heat_kwh", "Heat that does the same without water", "kWh", 0, 1_000_000, 2)

@@ -56,7 +56,8 @@ def answered(name: str, pairs: Iterable[str], units: Units, *, as_json: bool) ->
     values = calculate(name, **given)
     if as_json:
         return _json(values)
-    rows = ((label(f), words(f, values[f.name], units), f.name) for f in entry.gives)
+    shown = (f for f in entry.gives if f.name != entry.why)  # a reason is the sentence itself
+    rows = ((label(f), words(f, values[f.name], units), f.name) for f in shown)
     blocks = [
         _wrapped(sentence(entry, given, values, units)),
         _table(rows),

@@ -37,7 +37,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
             "start_temperature_c": 20.0,
             "heat_loss_w_k": 3.0,
             "vessel_mass_kg": 8.0,
-            "metal": "stainless steel",
+            "vessel_material": "stainless-steel",
         },
         cautions=(COOLANT, ELEMENT),
     ),
