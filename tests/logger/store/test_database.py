@@ -294,3 +294,17 @@ def test_a_damaged_chunk_is_said(store):
         connection.exec_driver_sql("UPDATE chunks SET readings = zeroblob(200)")
     with pytest.raises(StoreError, match="is damaged; keep a copy of it"):
         store.reader.after(0, 9)
+
+
+def test_the_first_migration_goes_both_ways(tmp_path):
+    (tmp_path / database.FILE_NAME).touch()
+    database.migrate(tmp_path)
+    engine = database.engine(tmp_path)
+    with engine.begin() as connection:
+        migrating.command.downgrade(migrating.config(connection), "base")
+    assert run(tmp_path, "SELECT name FROM sqlite_master WHERE type = 'table'") == [
+        ("alembic_version",)
+    ]
+    database.migrate(tmp_path)
+    database.prepare(tmp_path)
+    engine.dispose()
