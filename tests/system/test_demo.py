@@ -1,0 +1,140 @@
+"""`wormtub demo` as people run it: one command, an address, and nothing left behind."""
+
+import os
+import re
+import signal
+import socket
+from pathlib import Path
+
+import httpx
+import pytest
+
+from logger.store import database
+from logger.store.scans import ScanReader
+
+pytestmark = pytest.mark.system
+
+PAST_MS = 6 * 3600 * 1000
+OPEN = re.compile(r"Open (http://\S+)")
+
+
+@pytest.fixture
+def demo(start, free_port):
+    """Start the demonstration and wait until it says where to look."""
+
+    def run(*words, port=free_port, **more):
+        running = start("demo", "--port", port, *words, **more)
+        running.says("Open http://", within_s=90)
+        running.url = OPEN.search(running.text)[1]
+        return running
+
+    return run
+
+
+def children_of(process):
+    listed = Path(f"/proc/{process.pid}/task/{process.pid}/children")
+    return [int(pid) for pid in listed.read_text().split()]
+
+
+def words_of(pid):
+    return Path(f"/proc/{pid}/cmdline").read_text().split("\0")
+
+
+def is_alive(pid):
+    try:
+        state = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0]
+    except (FileNotFoundError, ProcessLookupError):
+        return False
+    return state != "Z"
+
+
+def test_it_shows_a_run_under_way_with_hours_of_history_and_says_that_it_is_simulated(demo):
+    running = demo()
+    assert "simulated" in running.text
+    assert httpx.get(f"{running.url}api/site").json()["simulated"] is True
+    assert httpx.get(running.url).status_code == 200
+    live = httpx.get(f"{running.url}api/live").json()
+    assert {one["place"] for one in live["places"]} == {
+        "pot", "column", "head", "coolant_in", "coolant_out", "spout", "ferment", "room"
+    }  # fmt: skip
+    assert {one["vessel"] for one in live["places"]} == {"still", "fermenter 1", None}
+    assert all(one["grade"] == "ok" for one in live["places"])
+
+    asked = {"from_ms": live["now_ms"] - PAST_MS, "to_ms": live["now_ms"], "buckets": 600}
+    history = httpx.get(f"{running.url}api/history", params=asked).json()
+    [pot] = [trace for trace in history["traces"] if trace["place"] == "pot"]
+    filled = sum(low is not None for segment in pot["segments"] for low in segment["lo"])
+    spanned = sum(len(segment["lo"]) for segment in pot["segments"])
+    assert filled > 500
+    assert filled >= spanned - 2  # the joint between the past and the first live scan
+    assert running.stop() == 0
+
+
+def test_nothing_is_left_behind_and_it_may_be_run_again_at_once(demo, tmp_path):
+    temporary = tmp_path / "temporary"
+    temporary.mkdir()
+    for _ in range(2):
+        running = demo(env={"TMPDIR": str(temporary)})
+        children = children_of(running.process)
+        assert len(children) == 3
+        assert running.stop(signal.SIGINT) == 0
+        assert "The demonstration has stopped." in running.text
+        assert not any(is_alive(pid) for pid in children)
+        assert list(temporary.iterdir()) == []
+
+
+def test_its_data_may_be_kept_and_gone_on_with(demo, tmp_path):
+    running = demo("--data", tmp_path / "kept")
+    before = httpx.get(f"{running.url}api/live").json()["slot"]
+    assert running.stop() == 0
+    running = demo("--data", tmp_path / "kept")
+    running.until(lambda: httpx.get(f"{running.url}api/live").json()["slot"] > before)
+    assert len(httpx.get(f"{running.url}api/vessels").json()) == 2
+    assert running.stop() == 0
+
+
+def test_the_port_may_come_from_the_environment(start, free_port):
+    running = start("demo", env={"WORMTUB_PORT": str(free_port)})
+    running.says(f"Open http://127.0.0.1:{free_port}/", within_s=90)
+    assert running.stop() == 0
+
+
+def test_a_taken_port_is_one_sentence(start, tmp_path):
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        refused = start("demo", "--port", port, "--data", tmp_path / "kept")
+        assert refused.ends() == 2
+    assert refused.text == (
+        f"Port {port} of 127.0.0.1 is taken by another program: choose another with --port or "
+        "WORMTUB_PORT.\n"
+    )
+    assert not (tmp_path / "kept").exists()
+
+
+@pytest.mark.parametrize("word", ["log", "serve"])
+def test_a_process_that_dies_is_named_and_takes_the_others_along(demo, word):
+    running = demo()
+    children = {words_of(pid)[4]: pid for pid in children_of(running.process)}
+    os.kill(children[word], signal.SIGKILL)
+    assert running.ends() == 2
+    assert f"wormtub {word} ended by SIGKILL" in running.text
+    assert not any(is_alive(pid) for pid in children.values())
+
+
+def test_children_end_with_a_demonstration_that_is_killed(demo, until):
+    running = demo()
+    children = children_of(running.process)
+    running.kill()
+    until(lambda: not any(is_alive(pid) for pid in children), says="the children's end")
+
+
+def test_a_real_record_is_not_mixed_with_a_simulation(start, demo_bus, tmp_path, free_port):
+    logger = start("log", "--data", tmp_path / "real", "--bus", demo_bus.folder)
+    logger.says("Logging to")
+    engine = database.engine(tmp_path / "real", read_only=True)
+    logger.until(ScanReader(engine).latest)
+    engine.dispose()
+    assert logger.stop() == 0
+    refused = start("demo", "--data", tmp_path / "real", "--port", free_port)
+    assert refused.ends() == 2
+    assert "holds a real record" in refused.text
