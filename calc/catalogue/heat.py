@@ -4,7 +4,8 @@ from calc.catalogue.distillation import COOLANT
 from calc.catalogue.entry import Calculation, Curve
 from calc.catalogue.hazards import FIRE
 from calc.cooling import condensers, tank_warming, tank_warming_line
-from calc.heat import element_cover, energy_cost, heat_up, spout_rate
+from calc.element import element_cover, energy_cost
+from calc.heat import heat_up, spout_rate
 from calc.quantities import DURATION_H, TEMPERATURE
 
 SUBJECT = "Heat and cooling"

@@ -12,10 +12,9 @@ from scipy.integrate import solve_ivp
 
 from calc.catalogue import calculate, curve
 from calc.cooling import condensers, coolant_flow, tank_warming
+from calc.element import element_cover, energy_cost
 from calc.errors import OutOfRangeError
 from calc.heat import (
-    element_cover,
-    energy_cost,
     heat_up,
     raw_latent_kj_mol,
     specific_heat,
