@@ -27,8 +27,8 @@ Floats = NDArray[np.float64]
 DATA = ROOT / "tests" / "data"
 # How many of A, B and C are free. With no C the model has no excess heat capacity: it misses the
 # 50 C table by 1.2 % (rms) even when fitted to it, and predicts five of the six tables worse when
-# left out. The C fitted is an excess heat capacity of 6 to 18 J/mol/K between x = 0.1 and 0.5,
-# which is what calorimeters find. A second C predicts no better on the whole.
+# left out. The C fitted is an excess heat capacity of 6 to 18 J/mol/K between x = 0.1 and 0.5, of
+# the sign and size calorimeters find. A second C predicts no better on the whole.
 FORM = (4, 4, 1)
 DECIMALS = 4
 BLOCK = '''\
