@@ -41,7 +41,7 @@ fresh() {
 # demo_answers USER: starts the demo, asks its page, stops it, and starts it once more.
 demo_answers() {
     for try in first second; do
-        inside "$1" "cd ~/wormtub && WORMTUB_PORT=8123 timeout -s INT 600 sh deploy/demo.sh" >"$root/tmp/demo.log" 2>&1 &
+        inside "$1" "cd ~/wormtub && timeout -s INT 600 sh deploy/demo.sh --port 8123" >"$root/tmp/demo.log" 2>&1 &
         i=0
         until python3 -c 'import urllib.request as u; print(len(u.urlopen("http://127.0.0.1:8123/").read()), "bytes of page"); print(u.urlopen("http://127.0.0.1:8123/api/live").read()[:200])' 2>/dev/null; do
             i=$((i + 1))
@@ -50,7 +50,7 @@ demo_answers() {
             sleep 2
         done
         cat "$root/tmp/demo.log"
-        pkill -INT -f 'bin/wormtub demo' || true
+        pkill -INT -f "wormtub demo --port 8123" || true
         wait $! || true
         echo "== demo as $1, $try time: answered after $((i * 2)) s"
     done
