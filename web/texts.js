@@ -9,7 +9,7 @@ const TEXTS = {
   "page.now": "Now",
   "page.bench": "Bench",
   "nav.label": "Pages",
-  "nav.skip": "Skip to the sheet",
+  "nav.skip": "Skip to the page’s content",
 
   "look.open": "Display",
   "look.title": "How this browser shows things",
@@ -38,7 +38,6 @@ const TEXTS = {
 
   "name.joined": "{place} in {vessel}",
   "name.probe": "probe {id}",
-  "list.two": "{first} and {last}",
 
   "say.hottest.one": "The *{name}* is at *{value} {unit}*{motion}.",
   "say.hottest": "The *{name}* is the hottest at *{value} {unit}*{motion}.",
@@ -223,6 +222,14 @@ export function parts(key, words = {}) {
     .split("*")
     .flatMap((piece, index) => woven(piece, index % 2 === 1, words))
     .filter((part) => part.text !== "");
+}
+
+/**
+ * Keep the texts of a page beside those all pages share.
+ * @param {Record<string, string>} more
+ */
+export function learn(more) {
+  Object.assign(TEXTS, more);
 }
 
 /** @param {string} key */

@@ -77,19 +77,29 @@ export function fillParts(element, parts) {
   element.replaceChildren(...merged.map(({ text, strong }) => (strong ? make("strong", {}, text) : text)));
 }
 
-/** News about the connection. Announced when it changes, not each second. @param {HTMLElement} root */
-export function mountNotices(root) {
+/**
+ * News about the connection. Announced when it changes, not each second.
+ * @param {HTMLElement} root
+ * @param {Promise<unknown>} library
+ */
+export function mountNotices(root, library) {
   const news = make("p", { class: "notice", role: "status", hidden: true });
   const updated = make("p", { class: "notice", hidden: true }, say("link.updated"), " ", reloadButton());
   const history = make("p", { class: "notice", role: "status", hidden: true });
-  root.append(news, updated, history);
+  const noplot = make("p", { class: "notice", hidden: true }, say("sheet.noplot"));
+  const back = make("p", { class: "unseen", role: "status" });
+  root.append(news, updated, history, noplot, back);
   on(root, "state", (/** @type {Told} */ { state, zone }) => {
     const lost = state.link.phase === "lost";
+    if (lost !== !news.hidden) setText(back, lost ? "" : say("link.back"));
     news.hidden = !lost;
     setText(news, lost ? say("link.lost", { time: timeToSecond(state.link.since_ms, zone) }) : "");
     updated.hidden = !state.updated;
     history.hidden = state.problem === null || lost;
     setText(history, state.problem ?? "");
+  });
+  library.then((loaded) => {
+    noplot.hidden = loaded !== null;
   });
 }
 

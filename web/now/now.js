@@ -2,9 +2,10 @@
 // service. Nouns go down to the mounts; verbs come up from them.
 
 import { get } from "../shared/api.js";
-import { find, on, tell } from "../shared/dom.js";
+import { find, on, setAttributes, tell } from "../shared/dom.js";
 import { mountHeader } from "../shared/header.js";
 import { followLook, look, showTheme } from "../shared/look.js";
+import { say } from "../texts.js";
 import { mountControls, mountVessels } from "./controls.js";
 import { mountHead, mountNotices } from "./head.js";
 import { isStale } from "./health.js";
@@ -116,14 +117,16 @@ function library() {
   });
 }
 
+const plotly = library();
 followLook();
 mountHeader(header, "now");
 mountHead(find(main, "#head"));
-mountNotices(find(main, "#notices"));
+mountNotices(find(main, "#notices"), plotly);
 mountVessels(find(main, "#vessels"));
+for (const id of ["#sheet", "#table"]) setAttributes(find(main, id), { "aria-label": say("sheet.label") });
 mountTable(find(main, "#table"));
 mountControls(find(main, "#controls"));
-const sheet = mountSheet(sheetRoot, library());
+const sheet = mountSheet(sheetRoot, plotly);
 const loader = makeLoader({ state: () => state, happen, pixels: sheet.pixels });
 
 for (const verb of VERBS) on(main, verb, (/** @type {any} */ detail) => happen({ name: verb, ...detail }));

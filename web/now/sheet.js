@@ -1,6 +1,6 @@
 // The sheet of time: lines, axis, labels and what a hand does on it.
 
-import { find, make, on, setAttributes } from "../shared/dom.js";
+import { ask, find, make, on, setAttributes, setText } from "../shared/dom.js";
 import { saidTime } from "../shared/clock.js";
 import { unitSign } from "../shared/units.js";
 import { say } from "../texts.js";
@@ -78,7 +78,9 @@ export function mountSheet(root, library) {
     const { width, height } = size();
     if (width === 0 || height === 0) return;
     drawn = drawing(state, unit, height);
-    find(plot, ".none").hidden = !state.history || drawn.lines.some(({ knots }) => knots.length > 0);
+    const none = find(plot, ".none");
+    none.hidden = drawn.lines.some(({ knots }) => knots.length > 0);
+    setText(none, say(state.history ? "sheet.empty" : "sheet.loading"));
     drawLines(drawn, state, unit);
     const days = parts.axis(drawn.view, zone, width);
     parts.marks(days, drawn.silences, drawn.view, width);
@@ -122,7 +124,8 @@ export function mountSheet(root, library) {
   document.addEventListener("look", again);
   library.then((loaded) => {
     plotly = loaded;
-    again();
+    if (plotly) again();
+    else ask(root, "form", { form: "table" });
   });
   return { pixels: () => canvas.clientWidth, paint };
 }
@@ -149,7 +152,7 @@ function skeleton() {
     make("div", { class: "marks", "aria-hidden": "true" }),
     make("div", { class: "canvas", "aria-hidden": "true" }),
     make("div", { class: "cursor" }),
-    make("p", { class: "none", hidden: true }, say("sheet.empty")),
+    make("p", { class: "none", hidden: true }),
     make("p", { class: "watermark" }, say("simulated.flag")),
     hand,
   );

@@ -22,7 +22,7 @@ export function mountHeader(root, current) {
   const dialog = lookDialog();
   const open = make("button", { type: "button", class: "quiet", "aria-haspopup": "dialog" }, say("look.open"));
   open.addEventListener("click", () => dialog.showModal());
-  root.append(brand(), nav, flag, open, dialog);
+  root.append(make("a", { class: "skip", href: "#main" }, say("nav.skip")), brand(), nav, flag, open, dialog);
   on(root, "site", (/** @type {Site} */ site) => {
     flag.hidden = !site.simulated;
     const label = dialog.querySelector("[data-key='unit.site']");

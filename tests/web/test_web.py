@@ -1,0 +1,109 @@
+"""The page's files: its pure modules under node, and what the files promise each other."""
+
+import re
+import shutil
+import subprocess
+from html.parser import HTMLParser
+from pathlib import Path
+
+import brotli
+import pytest
+
+from logger.reading import Grade
+
+HERE = Path(__file__).parent
+WEB = HERE.parents[1] / "web"
+IMPORT = re.compile(r'^(?:import|export)\b[^;]*?from "([^"]+)"', re.MULTILINE)
+PAGES = sorted(path.relative_to(WEB) for path in WEB.glob("*.html"))
+
+
+class Tags(HTMLParser):
+    """Collects a page's tags."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.found: list[tuple[str, dict[str, str | None]]] = []
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.found.append((tag, dict(attrs)))
+
+    def named(self, tag: str, **wanted: str) -> list[dict[str, str | None]]:
+        return [a for name, a in self.found if name == tag and wanted.items() <= a.items()]
+
+
+def imported(entry: Path, seen: set[Path]) -> set[Path]:
+    """Return all modules an entry needs, itself left out."""
+    for name in IMPORT.findall(entry.read_text()):
+        module = (entry.parent / name).resolve()
+        if module not in seen:
+            seen.add(module)
+            imported(module, seen)
+    return seen
+
+
+def test_pure_modules_pass_their_tests_under_node():
+    node = shutil.which("node")
+    assert node, "node is missing; run sh deploy/test.sh, which installs it"
+    tests = sorted(map(str, HERE.glob("*.test.mjs")))
+    assert len(tests) > 5
+    done = subprocess.run(
+        [node, "--test", *tests], cwd=HERE, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+@pytest.mark.parametrize("page", PAGES, ids=str)
+def test_page_asks_for_all_its_modules_at_once(page):
+    tags = Tags((WEB / page).read_text())
+    [entry] = tags.named("script", type="module")
+    asked = [a["href"] for a in tags.named("link", rel="modulepreload")]
+    needed = imported((WEB / page).parent / entry["src"], set())
+    assert sorted((WEB / page).parent.resolve() / name for name in asked) == sorted(needed)
+
+
+@pytest.mark.parametrize("page", PAGES, ids=str)
+def test_page_holds_nothing_inline(page):
+    tags = Tags((WEB / page).read_text())
+    assert not tags.named("style")
+    assert all(a.get("src") for a in tags.named("script"))
+    inline = [a for _, a in tags.found if any(k == "style" or k.startswith("on") for k in a)]
+    assert not inline
+
+
+@pytest.mark.parametrize("page", PAGES, ids=str)
+def test_page_names_only_files_that_are_there(page):
+    for tag, attributes in Tags((WEB / page).read_text()).found:
+        name = attributes.get("src" if tag == "script" else "href")
+        if name and tag in {"script", "link"} and not name.startswith("api/"):
+            assert (WEB / page).parent.joinpath(name).is_file(), name
+
+
+def test_no_address_outside_the_machine_is_named():
+    for path in WEB.rglob("*"):
+        if path.suffix in {".js", ".css", ".html"} and "vendor" not in path.parts:
+            addresses = set(re.findall(r"https?://[^\s\"'`)]+", path.read_text()))
+            assert addresses <= {"http://www.w3.org/2000/svg"}, path.name
+
+
+def test_every_grade_has_its_word_reason_and_remedy():
+    texts = (WEB / "texts.js").read_text()
+    for grade in Grade:
+        if grade is not Grade.OK:
+            for kind in ("grade", "why", "todo"):
+                assert f'"{kind}.{grade.name.lower()}":' in texts, f"{kind}.{grade.name.lower()}"
+
+
+def test_packed_library_is_the_library():
+    for packed in WEB.glob("vendor/*.br"):
+        assert brotli.decompress(packed.read_bytes()) == packed.with_suffix("").read_bytes()
+
+
+def test_vendored_files_carry_their_licence():
+    for library in WEB.glob("vendor/*.min.js"):
+        licence = library.with_name(library.name.removesuffix(".min.js") + ".LICENSE")
+        assert "Permission is hereby granted" in licence.read_text()
+
+
+def test_lock_names_no_registry():
+    assert "resolved" not in (HERE / "package-lock.json").read_text()
