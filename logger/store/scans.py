@@ -5,7 +5,7 @@ from threading import Lock
 from typing import Final, NamedTuple
 
 import numpy as np
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection, Engine, PoolProxiedConnection
 
 from logger.reading import Grade, Reading, Scan, SeriesKey
 from logger.store import codec
@@ -102,7 +102,7 @@ class ScanReader:
         self._file = file_of(engine)
         self.engine = engine
         self._numbers = SeriesNumbers()
-        self._watch: Connection | None = None
+        self._watch: PoolProxiedConnection | None = None
         self._watching = Lock()
 
     def latest(self) -> Scan | None:
@@ -136,9 +136,10 @@ class ScanReader:
         """Read a number that changes whenever another connection has committed something."""
         with told(self._file), self._watching:
             if self._watch is None:
-                self._watch = self.engine.connect()
-            token = self._watch.exec_driver_sql("PRAGMA data_version").scalar_one()
-            self._watch.rollback()
+                self._watch = self.engine.raw_connection()
+            cursor = self._watch.cursor()  # asked many times a second, and outside a transaction
+            cursor.execute("PRAGMA data_version")
+            [(token,)] = cursor.fetchall()
             return int(token)
 
     def close(self) -> None:
