@@ -3,16 +3,20 @@
 import logging
 from collections.abc import Callable, Sequence
 from threading import Event, Thread
-from typing import Protocol
+from time import monotonic
+from typing import Final, Protocol
 
 from logger.errors import StoreError
 from logger.reading import Scan
 
 log = logging.getLogger(__name__)
 
-POLL_S = 0.05
-RETRY_S = 1.0
-BATCH = 1000
+SELDOM_S: Final = 0.05
+OFTEN_S: Final = 0.005  # while a scan is due
+EARLY_S: Final = 0.03  # before the moment it is due
+LATE_S: Final = 0.25  # and after it: the logger's own jitter on a busy machine
+RETRY_S: Final = 1.0
+BATCH: Final = 1000
 
 
 class Source(Protocol):
@@ -33,13 +37,20 @@ class ChangeFeed:
     """
 
     def __init__(
-        self, source: Source, deliver: Callable[[Sequence[Scan]], None], *, after_slot: int
+        self,
+        source: Source,
+        deliver: Callable[[Sequence[Scan]], None],
+        changed: Callable[[], None],
+        *,
+        after_slot: int,
     ) -> None:
         self._source = source
         self._deliver = deliver
+        self._changed = changed
         self._slot = after_slot
         self._token: int | None = None
         self._failing = False
+        self._due_s: float | None = None  # on the monotonic clock: when the next scan is expected
         self._stopped = Event()
         self._thread = Thread(target=self._run, name="changes", daemon=True)
 
@@ -53,23 +64,32 @@ class ChangeFeed:
         self._thread.join()
 
     def poll(self) -> None:
-        """Hand on what has been committed since the last look."""
+        """Hand on the scans committed since the last look, and say that something was."""
         token = self._source.change_token()
         if token == self._token:
             return
         while scans := self._source.after(self._slot, BATCH):
             self._deliver(scans)
             self._slot = scans[-1].slot
+            self._due_s = monotonic() + scans[-1].period_s
+        self._changed()
         self._token = token  # only now: a failed read is tried again
 
     def _run(self) -> None:
-        while not self._stopped.wait(RETRY_S if self._failing else POLL_S):
+        while not self._stopped.wait(RETRY_S if self._failing else self._pause_s(monotonic())):
             try:
                 self.poll()
             except Exception as error:  # noqa: BLE001 - the watch goes on, and says so
                 self._note(failing=True, why=error)
             else:
                 self._note(failing=False)
+
+    def _pause_s(self, now_s: float) -> float:
+        """Look often while the next scan is due, so that it is shown at once; else seldom."""
+        if self._due_s is None or now_s > self._due_s + LATE_S:
+            return SELDOM_S
+        until_due_s = self._due_s - EARLY_S - now_s
+        return min(SELDOM_S, max(OFTEN_S, until_due_s))
 
     def _note(self, *, failing: bool, why: Exception | None = None) -> None:
         if failing and not self._failing:

@@ -72,7 +72,7 @@ class House:
         """Watch for changes while the application runs; close when it ends."""
         self._remember()
         self._loop = asyncio.get_running_loop()
-        feed = ChangeFeed(self.reader, self._on_commit, after_slot=self.board.slot)
+        feed = ChangeFeed(self.reader, self._deliver, self.refresh, after_slot=self.board.slot)
         feed.start()
         beating = asyncio.create_task(self._beat())
         try:
@@ -116,8 +116,7 @@ class House:
             epochs = EpochTable.load(self.reader.engine)
             self._hand_over(self._relaid, marks, layout, epochs)
 
-    def _on_commit(self, scans: Sequence[Scan]) -> None:
-        self.refresh()
+    def _deliver(self, scans: Sequence[Scan]) -> None:
         self._hand_over(self._scanned, scans)
 
     def _hand_over(self, action: Callable[..., None], *what: object) -> None:

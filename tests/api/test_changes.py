@@ -1,8 +1,9 @@
 """The change feed: every scan once and in order, whatever the store does meanwhile."""
 
 import logging
+from time import monotonic
 
-from api.changes import BATCH, ChangeFeed
+from api.changes import BATCH, OFTEN_S, SELDOM_S, ChangeFeed
 from logger.errors import StoreError
 from logger.reading import Scan
 
@@ -31,12 +32,13 @@ class Source:
         return [Scan(s, 1, ()) for s in self.slots if s > slot][:limit]
 
 
-def feed_of(source, *, after_slot=0):
+def feed_of(source, *, after_slot=0, changed=lambda: None):
     seen = []
-    feed = ChangeFeed(
-        source, lambda scans: seen.extend(s.slot for s in scans), after_slot=after_slot
-    )
-    return feed, seen
+
+    def deliver(scans):
+        seen.extend(scan.slot for scan in scans)
+
+    return ChangeFeed(source, deliver, changed, after_slot=after_slot), seen
 
 
 def test_hands_on_each_scan_once_and_in_order():
@@ -48,6 +50,29 @@ def test_hands_on_each_scan_once_and_in_order():
     feed.poll()
     feed.poll()
     assert seen == [11, 12]
+
+
+def test_says_that_something_changed_though_no_scan_came():
+    source, changes = Source(), []
+    feed, _ = feed_of(source, changed=lambda: changes.append(source.token))
+    for _ in range(3):
+        feed.poll()
+    source.commit()
+    feed.poll()
+    assert changes == [0, 1]
+
+
+def test_looks_often_only_while_a_scan_is_due():
+    source = Source()
+    feed, _ = feed_of(source)
+    assert feed._pause_s(monotonic()) == SELDOM_S
+    source.commit(1)
+    feed.poll()
+    now_s = monotonic()
+    assert feed._pause_s(now_s) == SELDOM_S
+    assert feed._pause_s(now_s + 0.94) < SELDOM_S  # not past the moment it is due
+    assert feed._pause_s(now_s + 1.0) == OFTEN_S
+    assert feed._pause_s(now_s + 1.5) == SELDOM_S  # the logger has fallen silent
 
 
 def test_reads_nothing_while_nothing_was_committed():
