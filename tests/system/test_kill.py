@@ -1,15 +1,13 @@
 """kill -9 of the real logger at 1 Hz: what was acknowledged to another process is in the file."""
 
 import random
-import re
 import signal
-import socket
 import sqlite3
 import struct
 import time
 from contextlib import closing
 from pathlib import Path
-from threading import Event, Thread
+from threading import Event
 
 import pytest
 from sqlalchemy import event
@@ -25,35 +23,6 @@ SERIES = [SeriesKey(f"28-00000000000{n}", "temperature_c", 16) for n in range(8)
 LONG_AGO = 1_700_000_400  # the start of a block
 CHECKPOINT_FRAMES = 1000  # in the log, and SQLite's next commit copies it into the file
 BLOCKS = 20  # of 600 slots, stored before each kill inside a checkpoint
-
-
-class Acknowledged:
-    """Listens, as systemd would, and notes the slots that the logger calls stored."""
-
-    def __init__(self, path: Path) -> None:
-        self.slots, self.path = [], path
-        self.socket = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM)
-        self.socket.bind(str(path))
-        self.thread = Thread(target=self.listen)
-        self.thread.start()
-
-    def listen(self):
-        while (message := self.socket.recv(1000)) != b"end":
-            if found := re.search(rb"STATUS=Slot (\d+) stored", message):
-                self.slots.append(int(found[1]))
-
-    def close(self):
-        with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as out:
-            out.sendto(b"end", str(self.path))
-        self.thread.join()
-        self.socket.close()
-
-
-@pytest.fixture
-def acknowledged(tmp_path):
-    noted = Acknowledged(tmp_path / "notify")
-    yield noted
-    noted.close()
 
 
 @pytest.fixture
