@@ -28,6 +28,12 @@ SERIES = [SeriesKey(f"28-0000000000{n:02x}", "temperature_c", 16) for n in range
 HOST = "127.0.0.1"
 
 
+def free_port():
+    with socket.socket() as free:
+        free.bind((HOST, 0))
+        return free.getsockname()[1]
+
+
 def scan(slot):
     return Scan(slot, 1, tuple(Reading(s, Grade.OK, 16 * 60 + slot % 7) for s in SERIES))
 
@@ -152,10 +158,7 @@ def main():
         writer = ScanWriter(engine)
         now = int(time.time())
         writer.append_many(scan(slot) for slot in range(now - 4000, now - 1))
-        with socket.socket() as free:
-            free.bind((HOST, 0))
-            port = free.getsockname()[1]
-        service = Service(data, port)
+        service = Service(data, free_port())
         print(f"load of the machine before: {os.getloadavg()[0]:.2f}")
         try:
             uvloop.run(run(service, writer, seconds))
