@@ -17,6 +17,7 @@ from logger.store.timeline import SECOND_US, EpochTable, SlotPiece
 from logger.store.tracks import Piece, Track
 
 SAME_CLOCK_US: Final = 50_000  # epochs that agree this closely are drawn as one
+MANY_ENTRIES: Final = 20_000  # more are cut to what is stored, before room is made for them
 OLDEST: Final = (
     "SELECT min(slot) FROM (SELECT min(id) * 600 AS slot FROM blocks"
     " UNION ALL SELECT min(slot) FROM recent_scans)"
@@ -117,7 +118,8 @@ def _cut(track: Track, epoch: SlotPiece) -> Track:
 def _traces(
     connection: Connection, wanted: Sequence[Track], grid: Grid, offset_us: int
 ) -> list[Trace]:
-    grid = grid.within(*_stored(connection))
+    if grid.entries > MANY_ENTRIES:
+        grid = grid.within(*_stored(connection))
     if grid.buckets == 0:
         return [Trace(track, ()) for track in wanted]
     pieces = [_on(track, grid) for track in wanted]
@@ -169,6 +171,8 @@ def _segments(
 
 def _breaks(gaps: NDArray[np.intp], filled: NDArray[np.intp]) -> tuple[int, ...]:
     """Put each break before the next bucket that has a reading; the first needs none."""
+    if gaps.size == 0:
+        return ()
     following = np.searchsorted(filled, gaps)
     at = np.unique(filled[following[following < filled.size]]) - filled[0]
     return tuple(at[at > 0].tolist())

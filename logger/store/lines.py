@@ -2,8 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import groupby, pairwise
-from operator import attrgetter
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -12,7 +11,7 @@ from sqlalchemy import Connection
 
 from logger.store.codec import Bits, Counts, Extremes
 from logger.store.grid import Grid
-from logger.store.sealed import BLOCK_S, load_entries, load_readings
+from logger.store.sealed import BLOCK_S, load_blocks, load_entries, load_readings
 from logger.store.summary import extremes_of, gaps_s, gathered
 from logger.store.tracks import Piece
 
@@ -43,9 +42,15 @@ class _Cut:
     to_slot: int
 
     @property
-    def block(self) -> int:
-        """Say which block it lies in; an entry never reaches over two."""
-        return self.from_slot // BLOCK_S
+    def key(self) -> tuple[int, int]:
+        """Say which chunk it lies in, by block and series; an entry never reaches over two."""
+        return self.from_slot // BLOCK_S, self.piece.series
+
+    @property
+    def within(self) -> slice:
+        """Say where in the chunk it lies."""
+        begin = self.from_slot % BLOCK_S
+        return slice(begin, begin + self.to_slot - self.from_slot)
 
 
 def counts_per_unit(pieces: Sequence[Piece]) -> int:
@@ -137,14 +142,11 @@ def _split(grid: Grid, piece: Piece) -> tuple[slice, list[tuple[int, int]]]:
 
 def _lay_cuts(connection: Connection, grid: Grid, made: Lines, cuts: list[_Cut]) -> None:
     """Lay what pieces cover of entries they are not alone in, decoded from the chunks."""
-    for block, some in groupby(sorted(cuts, key=attrgetter("block")), attrgetter("block")):
-        in_block = list(some)
-        series = sorted({cut.piece.series for cut in in_block})
-        read = load_readings(connection, block, block + 1, series)
-        for cut in in_block:
-            row = series.index(cut.piece.series)
-            at = slice(cut.from_slot - read.first_slot, cut.to_slot - read.first_slot)
-            values = scaled(read.counts[row, at][read.good[row, at]], cut.piece, cut.scale)
+    stored = load_blocks(connection, {cut.key for cut in cuts})
+    for cut in cuts:
+        if cut.key in stored:
+            counts, good = stored[cut.key]
+            values = scaled(counts[cut.within][good[cut.within]], cut.piece, cut.scale)
             place = cut.row, grid.entry(cut.from_slot)
             made.low[place] = values.min(initial=made.low[place])
             made.high[place] = values.max(initial=made.high[place])

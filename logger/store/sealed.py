@@ -4,7 +4,7 @@ Both come as arrays over a whole range, a series a row, in the order asked for. 
 yet is found among the recent scans.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -39,6 +39,8 @@ RECENT_BLOCKS: Final = (
 )
 BLOCKS: Final = "SELECT id, periods FROM blocks WHERE id >= ? AND id < ?"
 CHUNKS: Final = "SELECT id, readings FROM chunks WHERE id >= ? AND id < ?"
+CHUNKS_OF: Final = "SELECT id, readings FROM chunks WHERE id IN ({})"
+AT_ONCE: Final = 500  # parameters of a statement; SQLite allowed 999 for long
 PAGES: Final = {
     10: "SELECT id, extremes FROM pages_10_s WHERE id >= ? AND id < ?",
     60: "SELECT id, extremes FROM pages_60_s WHERE id >= ? AND id < ?",
@@ -87,6 +89,29 @@ def load_readings(
     _place_sealed(connection, made, first_block, end_block)
     _place_recent(connection, made)
     return made
+
+
+def load_blocks(
+    connection: Connection, wanted: Collection[tuple[int, int]]
+) -> dict[tuple[int, int], tuple[Counts, Bits]]:
+    """Read counts, and where they are good, of single (block, series) pairs scattered about."""
+    numbers = [number for number, _ in wanted]
+    span = (min(numbers) * BLOCK_S, (max(numbers) + 1) * BLOCK_S) if numbers else (0, 0)
+    fresh = set(connection.exec_driver_sql(RECENT_BLOCKS, span).scalars())
+    sealed = [number * SERIES_LIMIT + series for number, series in wanted if number not in fresh]
+    found: dict[tuple[int, int], tuple[Counts, Bits]] = {}
+    for at in range(0, len(sealed), AT_ONCE):
+        keys = sealed[at : at + AT_ONCE]
+        places = ", ".join("?" * len(keys))
+        rows = connection.exec_driver_sql(CHUNKS_OF.format(places), tuple(keys)).all()
+        decoded = zip(rows, *codec.decode_chunks([blob for _, blob in rows]), strict=True)
+        for (key, _), counts, grades in decoded:
+            found[divmod(key, SERIES_LIMIT)] = counts, grades == 0
+    for number, series in wanted:
+        if number in fresh:
+            read = load_readings(connection, number, number + 1, [series])
+            found[number, series] = read.counts[0], read.good[0]
+    return found
 
 
 def block_summary(readings: Readings) -> dict[int, Summary]:

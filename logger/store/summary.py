@@ -33,14 +33,15 @@ class Summary:
 
 def gaps_s(good: Bits, periods: Periods) -> Seconds:
     """Say how long the gap was that ended in each slot; 0 where none did."""
+    places = np.where(good, np.arange(good.shape[1], dtype=np.int32), np.int32(-1))
+    before = np.full_like(places, -1)  # the last good place before each
+    np.maximum.accumulate(places[:, :-1], axis=1, out=before[:, 1:])
+    rows, at = np.nonzero(good & (before < np.arange(-1, good.shape[1] - 1)))
+    last = before[rows, at]
+    allowed = GAP_PERIODS * np.maximum(periods[at], periods[last])
     gaps = np.zeros(good.shape, np.int32)
-    for row, found in zip(gaps, good, strict=True):
-        at = np.flatnonzero(found)
-        if at.size:
-            wait, period = np.diff(at), periods[at]
-            allowed = GAP_PERIODS * np.maximum(period[:-1], period[1:])
-            row[at[1:]] = np.where(wait > allowed, wait, 0)
-            row[at[0]] = UNKNOWN_GAP_S
+    gaps[rows, at] = np.where(at - last > allowed, at - last, 0)
+    gaps[rows[last < 0], at[last < 0]] = UNKNOWN_GAP_S
     return gaps
 
 

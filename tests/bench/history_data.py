@@ -69,8 +69,8 @@ def zero_steps(counts):
     return float((np.diff(counts) == 0).mean())
 
 
-def write_day(engine, first_slot, counts):
-    """Put a day's scans among the recent ones, as the logger's rows are, in one commit."""
+def write(engine, first_slot, counts):
+    """Put scans among the recent ones, as the logger's rows are, in one commit."""
     rows = np.zeros(counts.shape[::-1], codec.READING)
     rows["series"], rows["count"] = np.arange(1, SERIES + 1), counts.T
     packed = ((first_slot + at, 1, row.tobytes()) for at, row in enumerate(rows))

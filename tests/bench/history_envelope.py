@@ -39,10 +39,12 @@ def build(folder, days):
     for number in range(days):
         counts = data.day(number)
         raw[:, number * data.DAY_S : (number + 1) * data.DAY_S] = counts
-        data.write_day(engine, data.START + number * data.DAY_S, counts)
-        before = time.perf_counter()
-        seal_due(engine, data.START + (number + 1) * data.DAY_S)
-        sealing += time.perf_counter() - before
+        for second in range(0, data.DAY_S, 600):
+            slot = data.START + number * data.DAY_S + second
+            data.write(engine, slot, counts[:, second : second + 600])
+            before = time.perf_counter()
+            seal_due(engine, slot + 600)
+            sealing += time.perf_counter() - before
     data.record_facts(engine, database.identity(engine).site, days)
     checkpoint(engine)
     built = time.perf_counter() - begin
@@ -170,7 +172,9 @@ def main():
     parser.add_argument("--windows", type=int, default=30)
     parser.add_argument("--folder", type=Path)
     parser.add_argument("--no-peers", action="store_true")
+    parser.add_argument("--page-bytes", type=int, default=database.PAGE_BYTES)
     asked = parser.parse_args()
+    database.PAGE_BYTES = asked.page_bytes
     with tempfile.TemporaryDirectory() as made:
         folder = asked.folder or Path(made)
         folder.mkdir(parents=True, exist_ok=True)
