@@ -9,6 +9,8 @@ from api.house import House
 from api.live import MOST_MISSED, follow
 from api.stream import EventId
 from logger.reading import Grade
+from logger.store.facts import record
+from logger.store.tables import Vessel
 
 START = 1_790_000_000
 
@@ -144,6 +146,42 @@ def test_a_watcher_that_comes_back_is_sent_each_scan_it_missed_once(stillhouse, 
 def test_a_watcher_that_missed_a_change_of_places_is_told(stillhouse, scan):
     stillhouse.log(scan(START, pot=20))
     assert [name for name, _, _ in events_of(first_part(stillhouse, f"{START}.7"))] == ["layout"]
+
+
+async def _until(stream, text):
+    sent = b""
+    while text not in sent:
+        sent += await asyncio.wait_for(anext(stream), 20)
+    return sent
+
+
+def test_a_change_of_places_by_another_process_is_told_without_a_scan(stillhouse, scan):
+    stillhouse.log(scan(START, pot=20))
+
+    async def asked():
+        house = House.open(stillhouse.settings, stillhouse.clock)
+        async with house.running():
+            stream = follow(house, None, asked=False)
+            await anext(stream)
+            base = {"site": house.identity.site, "who": "x", "effective_at": house.now}
+            record(stillhouse.writer._engine, Vessel.first(name="Still", kind="still", **base))
+            return await _until(stream, b"event: layout")
+
+    assert f"id: {START}.1".encode() in asyncio.run(asked())
+
+
+def test_a_quiet_stream_is_kept_alive(stillhouse, scan, monkeypatch):
+    stillhouse.log(scan(START, pot=20))
+    monkeypatch.setattr("api.house.HEARTBEAT_S", 0.01)
+
+    async def asked():
+        house = House.open(stillhouse.settings, stillhouse.clock)
+        async with house.running():
+            stream = follow(house, None, asked=False)
+            await anext(stream)
+            return await _until(stream, b":\n\n")
+
+    assert events_of(asyncio.run(asked()).decode()) == []
 
 
 def test_a_watcher_that_missed_too_much_loads_again(stillhouse, scan):

@@ -1,12 +1,14 @@
 """The service as a process of its own: its address, its streams, its stop, its refusals."""
 
 import json
+import os
 import signal
 import socket
+import sqlite3
 import subprocess
 import sys
 import threading
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 import httpx
@@ -15,6 +17,10 @@ import pytest
 pytestmark = pytest.mark.system
 START = 1_790_000_000
 ROOT = Path(__file__).parents[2]
+# root reads and writes whatever it likes, until it gives these rights away
+WITHOUT_PRIVILEGE = (
+    ("setpriv", "--bounding-set", "-dac_override,-dac_read_search") if os.geteuid() == 0 else ()
+)
 
 
 class Stream:
@@ -127,6 +133,47 @@ def test_a_data_folder_that_is_a_file_is_refused_in_one_sentence(start, tmp_path
     process = start("serve", "--data", file)
     assert process.ends() == 2
     assert process.text.count("\n") == 1
+
+
+def test_a_read_only_data_folder_is_refused_in_one_sentence(start, stillhouse, scan):
+    stillhouse.log(scan(START, pot=20))
+    stillhouse.data.chmod(0o555)
+    for file in stillhouse.data.iterdir():
+        file.chmod(0o444)
+    process = start("serve", "--data", stillhouse.data, under=WITHOUT_PRIVILEGE)
+    assert process.ends() == 2
+    stillhouse.data.chmod(0o755)
+    for file in stillhouse.data.iterdir():
+        file.chmod(0o644)
+    assert process.text.count("\n") == 1
+    assert "cannot be written" in process.text
+
+
+def test_a_newer_schema_is_refused_and_left_as_it_is(start, stillhouse, scan):
+    stillhouse.log(scan(START, pot=20))
+    stillhouse.close()
+    with closing(sqlite3.connect(stillhouse.data / "wormtub.db")) as store:
+        store.execute("UPDATE alembic_version SET version_num = '9999'")
+        store.commit()
+    for words in (("serve",), ("export",)):
+        process = start(*words, "--data", stillhouse.data)
+        assert process.ends() == 2
+        assert process.text.count("\n") == 1
+        assert "newer than this program's" in process.text
+
+
+def test_told_to_listen_elsewhere_it_says_what_that_means(start, stillhouse, free_port):
+    words = ("serve", "--data", stillhouse.data, "--host", "0.0.0.0", "--port", free_port)
+    process = start(*words)
+    process.says("Keep it inside your own network")
+    address = f"http://127.0.0.1:{free_port}"
+    as_named = httpx.get(f"{address}/api/live", headers={"host": "stillhouse.local"})
+    assert as_named.status_code == 200
+    assert httpx.get(f"{address}/api/live", headers={"host": "evil.example"}).status_code == 403
+    body = {"name": "Still", "kind": "still"}
+    told = httpx.post(f"{address}/api/vessels", json=body, headers={"host": "stillhouse.local"})
+    assert told.status_code == 403
+    assert httpx.post(f"{address}/api/vessels", json=body).status_code == 201
 
 
 def test_it_says_that_it_is_ready_to_whoever_started_it(start, stillhouse, free_port, listener):
