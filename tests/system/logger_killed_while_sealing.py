@@ -9,16 +9,20 @@ from sqlalchemy import Engine, event
 from api.cli import main
 
 SEALING = ("INSERT INTO blocks", "INSERT INTO chunks", "INSERT INTO pages", "DELETE FROM recent")
-left = int(sys.argv.pop(1))
 
 
-@event.listens_for(Engine, "before_cursor_execute")
-def count(_connection, _cursor, statement, *_):
-    global left  # noqa: PLW0603 - the process has one purpose
-    if statement.startswith(SEALING):
-        left -= 1
-        if left == 0:
-            os.kill(os.getpid(), signal.SIGKILL)
+def kill_at(nth: int) -> None:
+    left = nth
+
+    @event.listens_for(Engine, "before_cursor_execute")
+    def count(_connection, _cursor, statement, *_):
+        nonlocal left
+        if statement.startswith(SEALING):
+            left -= 1
+            if left == 0:
+                os.kill(os.getpid(), signal.SIGKILL)
 
 
-main()
+if __name__ == "__main__":
+    kill_at(int(sys.argv.pop(1)))
+    main()
