@@ -23,7 +23,7 @@ from logger.store.tables import Row, StoreIdentity, table
 from logger.store.types import now
 
 FILE_NAME: Final = "wormtub.db"
-HEAD: Final = "0001"  # the newest of logger/store/migrations/versions; they are numbered
+HEAD: Final = "0002"  # the newest of logger/store/migrations/versions; they are numbered
 PAGE_BYTES: Final = 4096  # measured: tests/bench/history_write.py
 BUSY_MS: Final = 5000
 MIGRATION_WAIT_S: Final = 30.0
@@ -155,7 +155,9 @@ def _set_up(made: Engine, *, begin: str, query_only: bool) -> None:
 
     @event.listens_for(made, "begin")
     def begun(connection: Connection) -> None:
-        connection.exec_driver_sql(connection.get_execution_options().get("begin", begin))
+        statement = connection.get_execution_options().get("begin", begin)
+        if statement is not None:
+            connection.exec_driver_sql(statement)
 
 
 def _keep_name(data: Path) -> None:

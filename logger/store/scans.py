@@ -54,22 +54,21 @@ class ScanWriter:
         self._file = file_of(engine)
         self._engine = engine
         self._numbers = SeriesNumbers()
-        with told(self._file):
-            self._connection = engine.connect()
+        with told(self._file):  # a statement by itself is a transaction by itself
+            self._connection = engine.execution_options(begin=None).connect()
 
     def append(self, scan: Scan) -> None:
         """Store a scan; where its slot is taken already, what was written first stays."""
-        self.append_many((scan,))
+        with told(self._file), self._connection.begin():
+            self._connection.exec_driver_sql(INSERT, self._row(scan))
 
     def append_many(self, scans: Iterable[Scan]) -> None:
         """Store several scans in one commit."""
-        try:
-            with told(self._file), self._connection.begin():
-                for scan in scans:
-                    self._connection.exec_driver_sql(INSERT, self._row(scan))
-        except BaseException:
-            self._numbers.forget()
-            raise
+        with told(self._file):
+            rows = [self._row(scan) for scan in scans]
+            if rows:
+                with self._engine.begin() as connection:
+                    connection.exec_driver_sql(INSERT, rows)
 
     def last_slot(self) -> int | None:
         """Find the newest slot in use."""
@@ -89,7 +88,7 @@ class ScanWriter:
         if not 1 <= scan.period_s <= PERIOD_LIMIT_S:
             raise ValueError(f"A scan's period is 1 to {PERIOD_LIMIT_S} s, not {scan.period_s}.")
         packed = codec.pack_readings(
-            (self._numbers.number(one.series, self._connection), one.grade, one.count or 0)
+            (self._numbers.number(one.series, self._engine), one.grade, one.count or 0)
             for one in scan.readings
         )
         return scan.slot, scan.period_s, packed

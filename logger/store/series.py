@@ -2,7 +2,7 @@
 
 from dataclasses import asdict
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, Engine, select
 
 from logger.reading import SeriesKey
 from logger.store.tables import Series, table
@@ -21,19 +21,19 @@ class SeriesNumbers:
             self._load(connection)
         return self._key[number]
 
-    def number(self, key: SeriesKey, connection: Connection) -> int:
-        """Find a series' number, giving it one where it is new."""
-        if key not in self._number:
+    def number(self, key: SeriesKey, engine: Engine) -> int:
+        """Find a series' number, giving it one, committed, where it is new."""
+        found = self._number.get(key)
+        return self._new(key, engine) if found is None else found
+
+    def _new(self, key: SeriesKey, engine: Engine) -> int:
+        with engine.begin() as connection:
             self._load(connection)
-        if key not in self._number:
-            connection.execute(table(Series).insert().values(**asdict(key)))
+            if key not in self._number:
+                connection.execute(table(Series).insert().values(**asdict(key)))
+        with engine.begin() as connection:
             self._load(connection)
         return self._number[key]
-
-    def forget(self) -> None:
-        """Forget all, since a transaction that gave numbers was not committed."""
-        self._number.clear()
-        self._key.clear()
 
     def _load(self, connection: Connection) -> None:
         series = table(Series).c

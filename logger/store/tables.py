@@ -66,30 +66,64 @@ class Fact(Row):
         return type(self)(**{**kept, **changes, **made, "who": who})
 
 
+def column_default(value: str) -> Any:
+    """Declare a text that rows of an older schema are given as well."""
+    return Field(default=value, sa_column_kwargs={"server_default": value})
+
+
 def fact_rules(*more: CheckConstraint) -> tuple[UniqueConstraint | CheckConstraint, ...]:
     """Give a facts' table its rule: a record is corrected once, so corrections form a line."""
     return (UniqueConstraint("supersedes"), *more)
 
 
 class Vessel(Fact, table=True):
-    """A vessel: mash tun, fermenter, still."""
+    """A vessel: mash tun, fermenter, still (its size is the pot's), tank, cask."""
 
     __tablename__ = "vessels"
     __table_args__ = fact_rules()
     name: str
-    kind: str  # mash_tun, fermenter, still, other
-    volume_l: float | None = None
+    kind: str  # mash_tun, fermenter, still, tank, cask, other
+    volume_l: float | None = None  # None only in records older than schema 0002
     material: str | None = None
     heat_loss_w_per_k: float | None = None
+    insulation: str | None = None
+    heat_source: str = column_default("none")  # element, flame, steam, none
+    power_kw: float | None = None
+    element_cover_l: float | None = None  # the least that covers the element
+
+
+class Condenser(Fact, table=True):
+    """A condenser of a still."""
+
+    __tablename__ = "condensers"
+    __table_args__ = fact_rules()
+    vessel: UUID = Field(index=True)  # what the still's facts are about
+    kind: str  # product, reflux, worm_tub
+    name: str
+    flow_l_min: float | None = None  # of water, at most
+    duty_kw: float | None = None  # heat it can take, at most
 
 
 class Place(Fact, table=True):
-    """A spot on a vessel where a probe sits, or the room (no vessel)."""
+    """A spot on a vessel or a condenser where a probe sits, or the room (no vessel)."""
 
     __tablename__ = "places"
     __table_args__ = fact_rules()
     name: str  # mash, ferment, pot, column, head, coolant_in, coolant_out, spout, room
     vessel: UUID | None = None  # what the vessel's facts are about
+    condenser: UUID | None = None  # and the condenser's, where the place is on one
+    head_probe: str | None = None  # before_reflux, after_reflux: the condenser, as vapour goes
+
+
+class Occupancy(Fact, table=True):
+    """What holds a vessel from `effective_at` until `ended_at` or further notice."""
+
+    __tablename__ = "occupancies"
+    __table_args__ = fact_rules()
+    vessel: UUID = Field(index=True)
+    batch: str
+    stage: str  # mash, ferment, strip, spirit, ...
+    ended_at: datetime | None = Field(default=None, sa_type=UtcMicroseconds)
 
 
 class Placement(Fact, table=True):
@@ -113,6 +147,24 @@ class Calibration(Fact, table=True):
     slope: float = 1.0
     offset: float = 0.0  # in the quantity's unit
     method: str = ""  # what it was compared with, in words
+    points: str = column_default("[]")  # JSON: what it was worked out from, see `calibrating`
+    residual_c: float | None = None  # largest, where there are more points than unknowns
+
+
+class CalibrationPoint(Fact, table=True):
+    """What a probe said, steadily, at a temperature that is known; measured at `effective_at`."""
+
+    __tablename__ = "calibration_points"
+    __table_args__ = fact_rules()
+    probe_id: str = Field(index=True)
+    kind: str  # ice, steam, bath
+    reference_c: float
+    measured_c: float  # before any calibration
+    spread_c: float
+    slope_c_per_min: float
+    readings: int
+    pressure_hpa: float | None = None  # steam: as measured
+    reference: str = ""  # what the reference was, in words
 
 
 class ProbeCard(Fact, table=True):

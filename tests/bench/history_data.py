@@ -82,8 +82,7 @@ def write(engine, first_slot, counts):
 def number_series(engine):
     """Give the series their numbers, 1 to 8."""
     numbers = SeriesNumbers()
-    with engine.begin() as connection:
-        assert [numbers.number(key, connection) for key in KEYS] == list(range(1, SERIES + 1))
+    assert [numbers.number(key, engine) for key in KEYS] == list(range(1, SERIES + 1))
 
 
 def at(second):
