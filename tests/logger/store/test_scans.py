@@ -146,3 +146,9 @@ def test_a_period_the_history_cannot_keep_is_refused(store):
     with pytest.raises(ValueError, match="period is 1 to 600 s, not 601"):
         store.writer.append(good(BEGIN, period_s=601))
     assert store.reader.latest() is None
+
+
+def test_scans_without_any_reading_are_kept(store):
+    """Every probe is unplugged: the logger scans on."""
+    scans = [Scan(slot, 1, ()) for slot in range(BEGIN, BEGIN + 700)]
+    assert store.keep(scans).reader.after(0, 5000) == scans
