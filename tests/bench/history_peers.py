@@ -56,14 +56,12 @@ def build_wide(folder: Path, days: int):
 
 def query_wide(engine, from_slot, to_slot, bucket_s):
     """Ask for the extremes of each bucket and probe."""
-    bucket = (col(WideRow.slot) / bucket_s).label("bucket")
     columns = [getattr(WideRow, name) for name in COLUMNS]
     ends = [end(column) for column in columns for end in (func.min, func.max)]
     chosen = select(func.min(WideRow.slot), *ends).where(
         WideRow.slot >= from_slot, WideRow.slot < to_slot
     )
     grouped = chosen.group_by(col(WideRow.slot).op("/")(bucket_s))
-    del bucket
     with engine.connect() as connection:
         return connection.execute(grouped).all()
 
