@@ -1,15 +1,16 @@
-"""What facts may not say: two probes on one place at once, one probe on two, a falling slope."""
+"""What facts may not say: two probes on one place, two batches in one vessel, a falling slope."""
 
+import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 from itertools import pairwise
-from typing import Final
+from typing import Final, Protocol, TypeVar
 from uuid import UUID
 
 from calc.errors import OutOfRangeError
 from logger.errors import ConflictError, NotFoundError, RangeError
-from logger.store.tables import Calibration, Fact, Placement
+from logger.store.tables import Calibration, Condenser, Fact, Occupancy, Place, Placement, Vessel
 
 NEVER: Final = datetime.max.replace(tzinfo=UTC)
 SLOPE_LOW: Final = 0.5  # beyond these lies a typing error, not a probe
@@ -17,16 +18,28 @@ SLOPE_HIGH: Final = 2.0
 OFFSET_LIMIT: Final = 100.0  # in the quantity's unit, either way
 
 
+class Lasting(Protocol):
+    """A fact that holds from one moment to another, or until further notice."""
+
+    effective_at: datetime
+    ended_at: datetime | None
+
+
+L = TypeVar("L", bound=Lasting)
+
+
 def check_alone(fact: Fact) -> None:
     """Raise where a fact cannot be, whatever else is stored."""
     if isinstance(fact, Calibration):
         _check_calibration(fact)
-    if isinstance(fact, Placement) and fact.ended_at is not None:
-        _check_interval(fact.effective_at, fact.ended_at)
+    if isinstance(fact, Vessel):
+        _check_size(fact)
+    if isinstance(fact, Placement | Occupancy) and fact.ended_at is not None:
+        _check_interval(type(fact).__name__.lower(), fact.effective_at, fact.ended_at)
 
 
 def check_names(names: Iterable[tuple[str, UUID | None]], kind: str) -> None:
-    """Raise where two vessels, or two places of one vessel, share a name."""
+    """Raise where two vessels, or two places or condensers of one vessel, share a name."""
     for (name, _), times in Counter(names).items():
         if times > 1:
             raise ConflictError(f"There is a {kind} named {name} already; choose another name.")
@@ -47,7 +60,50 @@ def check_placements(placements: Sequence[Placement], places: Mapping[UUID, str]
         raise ConflictError(_probe_elsewhere(places[earlier.place], places[later.place], later))
 
 
-def _overlapping(groups: Iterable[list[Placement]]) -> Iterable[tuple[Placement, Placement]]:
+def check_condensers(condensers: Sequence[Condenser], vessels: Mapping[UUID, Vessel]) -> None:
+    """Raise where a condenser is on no vessel, or on one that is no still."""
+    for one in condensers:
+        vessel = vessels.get(one.vessel)
+        if vessel is None:
+            raise NotFoundError(f"There is no vessel {one.vessel}; load the list of vessels again.")
+        if vessel.kind != "still":
+            raise ConflictError(
+                f"{vessel.name} has the condenser {one.name}, and only a still has condensers; "
+                "choose a still."
+            )
+
+
+def check_places(places: Sequence[Place], condensers: Mapping[UUID, Condenser]) -> None:
+    """Raise where a place is on a condenser of another vessel, or of none."""
+    for one in places:
+        if one.condenser is None:
+            continue
+        condenser = condensers.get(one.condenser)
+        if condenser is None:
+            raise NotFoundError(f"There is no condenser {one.condenser}; load the list again.")
+        if condenser.vessel != one.vessel:
+            raise ConflictError(
+                f"{one.name} cannot be on {condenser.name}, a condenser of another vessel; choose "
+                "one of its own."
+            )
+
+
+def check_occupancies(occupancies: Sequence[Occupancy], vessels: Mapping[UUID, str]) -> None:
+    """Raise where a vessel would hold two batches or stages at once."""
+    by_vessel: dict[UUID, list[Occupancy]] = defaultdict(list)
+    for one in occupancies:
+        if one.vessel not in vessels:
+            raise NotFoundError(f"There is no vessel {one.vessel}; load the list of vessels again.")
+        by_vessel[one.vessel].append(one)
+    for earlier, later in _overlapping(by_vessel.values()):
+        raise ConflictError(
+            f"{vessels[later.vessel]} would hold {earlier.batch} ({earlier.stage}) and "
+            f"{later.batch} ({later.stage}) at {later.effective_at.isoformat()}; end the one "
+            "before the other begins."
+        )
+
+
+def _overlapping(groups: Iterable[list[L]]) -> Iterable[tuple[L, L]]:
     for group in groups:
         for earlier, later in pairwise(sorted(group, key=lambda one: one.effective_at)):
             if later.effective_at < (earlier.ended_at or NEVER):
@@ -68,11 +124,19 @@ def _probe_elsewhere(first: str, second: str, later: Placement) -> str:
     )
 
 
-def _check_interval(begin: datetime, end: datetime) -> None:
+def _check_interval(what: str, begin: datetime, end: datetime) -> None:
     if end <= begin:
         raise RangeError(
-            f"The placement would end at {end.isoformat()}, not after its begin at "
+            f"The {what} would end at {end.isoformat()}, not after its begin at "
             f"{begin.isoformat()}; give a later end, or withdraw it."
+        )
+
+
+def _check_size(fact: Vessel) -> None:
+    if fact.volume_l is not None and not 0 < fact.volume_l < math.inf:
+        raise OutOfRangeError(
+            f"{fact.name} has a size of {fact.volume_l:g} L; give what it holds, more than 0 L.",
+            quantity="volume_l",
         )
 
 

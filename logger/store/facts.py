@@ -5,6 +5,7 @@ right in one step. Nothing is changed or erased: `fact.correction(...)` makes th
 supersedes `fact`, and `withdrawn=True` in it takes the thing back.
 """
 
+import re
 from collections.abc import Sequence
 from datetime import datetime
 from typing import TypeVar
@@ -14,9 +15,28 @@ from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
 from logger.errors import ConflictError, NotFoundError
-from logger.store.contradictions import check_alone, check_names, check_placements
+from logger.store.contradictions import (
+    Lasting,
+    check_alone,
+    check_condensers,
+    check_names,
+    check_occupancies,
+    check_placements,
+    check_places,
+)
 from logger.store.failures import file_of, told
-from logger.store.tables import Calibration, Fact, Place, Placement, ProbeCard, Setting, Vessel
+from logger.store.tables import (
+    Calibration,
+    CalibrationPoint,
+    Condenser,
+    Fact,
+    Occupancy,
+    Place,
+    Placement,
+    ProbeCard,
+    Setting,
+    Vessel,
+)
 
 F = TypeVar("F", bound=Fact)
 
@@ -25,9 +45,9 @@ def record(engine: Engine, *facts: Fact) -> None:
     """Store facts in one transaction, or raise and store none.
 
     A fact sent again under its id is stored once. Raises ConflictError where a fact corrects what
-    has been corrected already, where two probes would be on one place at once, or one probe's
-    quantity on two; OutOfRangeError where a calibration's slope is not above 0; NotFoundError
-    where it refers to what is not there.
+    has been corrected already, or where two probes would be on one place at once, one probe's
+    quantity on two, or two batches in one vessel; OutOfRangeError where a calibration's slope or
+    a vessel's size is not above 0; NotFoundError where it refers to what is not there.
     """
     with told(file_of(engine)), Session(engine, expire_on_commit=False) as session:
         new = [fact for fact in facts if session.get(type(fact), fact.id) is None]
@@ -65,6 +85,22 @@ def places(engine: Engine) -> Sequence[Place]:
     return all_current(engine, Place)
 
 
+def condensers(engine: Engine) -> Sequence[Condenser]:
+    """Read the condensers as they stand."""
+    return all_current(engine, Condenser)
+
+
+def occupancies(engine: Engine, at: datetime | None = None) -> Sequence[Occupancy]:
+    """Read what holds the vessels at a moment; without one, all that ever did."""
+    found = all_current(engine, Occupancy)
+    return [one for one in found if at is None or holds(one, at)]
+
+
+def calibration_points(engine: Engine) -> Sequence[CalibrationPoint]:
+    """Read the points measured, oldest first."""
+    return all_current(engine, CalibrationPoint)
+
+
 def probe_cards(engine: Engine) -> Sequence[ProbeCard]:
     """Read what people call the probes."""
     return all_current(engine, ProbeCard)
@@ -76,10 +112,10 @@ def placements(engine: Engine, at: datetime | None = None) -> Sequence[Placement
     return [one for one in found if at is None or holds(one, at)]
 
 
-def holds(placement: Placement, at: datetime) -> bool:
-    """Say whether a placement holds at a moment."""
-    ended = placement.ended_at is not None and placement.ended_at <= at
-    return placement.effective_at <= at and not ended
+def holds(fact: Lasting, at: datetime) -> bool:
+    """Say whether a placement or an occupancy holds at a moment."""
+    ended = fact.ended_at is not None and fact.ended_at <= at
+    return fact.effective_at <= at and not ended
 
 
 def calibrations(engine: Engine, at: datetime | None = None) -> Sequence[Calibration]:
@@ -101,18 +137,31 @@ def get(engine: Engine, kind: type[F], about: UUID) -> F:
     for fact in all_current(engine, kind):
         if fact.about == about:
             return fact
-    raise NotFoundError(f"There is no {kind.__name__.lower()} {about}; load the list again.")
+    raise NotFoundError(f"There is no {_words(kind)} {about}; load the list again.")
+
+
+def _words(kind: type[Fact]) -> str:
+    """Name a kind of fact as people do: CalibrationPoint is "calibration point"."""
+    return re.sub(r"(?<=[a-z])(?=[A-Z])", " ", kind.__name__).lower()
 
 
 def _check_together(session: Session, kinds: set[type[Fact]]) -> None:
     """See that the facts that count now do not contradict each other."""
-    places = current(session, Place)
+    vessels, places = current(session, Vessel), current(session, Place)
+    condensers = current(session, Condenser)
     if Vessel in kinds:
-        check_names([(vessel.name, None) for vessel in current(session, Vessel)], "vessel")
-    if Place in kinds:
+        check_names([(vessel.name, None) for vessel in vessels], "vessel")
+    if {Vessel, Condenser} & kinds:
+        check_names([(one.name, one.vessel) for one in condensers], "condenser")
+        check_condensers(condensers, {one.about: one for one in vessels})
+    if {Place, Condenser} & kinds:
         check_names([(place.name, place.vessel) for place in places], "place")
+        check_places(places, {one.about: one for one in condensers})
     if Placement in kinds:
         check_placements(current(session, Placement), {one.about: one.name for one in places})
+    if {Vessel, Occupancy} & kinds:
+        names = {one.about: one.name for one in vessels}
+        check_occupancies(current(session, Occupancy), names)
 
 
 def _check_version(session: Session, fact: Fact) -> None:
