@@ -139,9 +139,7 @@ const TEXTS = {
   "label.last": "last {value}",
   "label.lastat": "at {time}",
   "label.never": "never read",
-  "label.spoken.good": "{name}{vessel}: {value} {unit}, {slope} a minute, read {age}. Press to see it alone.",
-  "label.spoken.bad": "{name}{vessel}: no number, because {why}. {todo} {last} Press to see it alone.",
-  "label.spoken.last": "Last good {value} {unit} at {time}.",
+  "label.nonumber": "no number,",
   "label.none": "Each probe’s line and number will stand here.",
 
   "sheet.label": "Temperatures over time",

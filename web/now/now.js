@@ -111,7 +111,7 @@ function checkLine() {
 function library() {
   const script = find(document, "#plotly");
   return new Promise((resolve) => {
-    if (window.Plotly) resolve(window.Plotly);
+    if (window.Plotly || "failed" in script.dataset) resolve(window.Plotly ?? null);
     script.addEventListener("load", () => resolve(window.Plotly ?? null));
     script.addEventListener("error", () => resolve(null));
   });

@@ -10,7 +10,6 @@ import { healthOf } from "./health.js";
 import { spread } from "./spread.js";
 
 const GAP = 4;
-const DASH = "–";
 const NO_NUMBER = "–.–"; // the shape of a number with nothing in it
 
 /** @typedef {import("./drawing.js").Drawn} Drawn */
@@ -40,13 +39,15 @@ function makeLabel({ line }) {
     makeDash(),
     make("span", { class: "who" }, make("span", { class: "name" }), make("span", { class: "vessel" })),
     make("span", { class: "value" }),
+    make("span", { class: "unseen unit" }),
     make("span", { class: "aside" }, make("span", { class: "first" }), make("span", { class: "second" }), make("span", { class: "third" })),
+    make("span", { class: "unseen todo" }),
   );
   button.addEventListener("click", () => ask(button, "alone", { key: line.key }));
   return make("li", { class: "label" }, button);
 }
 
-/** What a label says. @typedef {{good: boolean, value: string, first: string, second: string, third: string, spoken: string}} Label */
+/** What a label says. @typedef {{good: boolean, value: string, unit: string, first: string, second: string, third: string, todo: string}} Label */
 
 /**
  * @param {Element} item
@@ -68,10 +69,12 @@ function fillLabel(item, { line }, shown, withVessel) {
   set("first", label.first);
   set("second", label.second);
   set("third", label.third);
+  set("unit", label.unit);
+  set("todo", label.todo);
+  button.querySelector(".value")?.setAttribute("aria-hidden", String(!label.good));
   const dash = button.querySelector(".dash");
   if (dash) strokeDash(dash, line.stroke);
   setAttributes(button, {
-    "aria-label": label.spoken,
     "aria-pressed": String(shown.state.alone === line.key),
     title: line.title,
     "data-tone": line.stroke.tone,
@@ -85,23 +88,26 @@ function labelOf(line, shown) {
   if (!live || !line.live) return badLabel(line, "none", shown);
   const health = healthOf(line.live, live);
   if (!health.good) return badLabel(line, health.grade, shown);
-  return goodLabel(line, line.live, live, shown);
+  return goodLabel(line.live, live, shown);
 }
 
 /**
- * @param {import("./lines.js").Line} line
  * @param {LivePlace} place
  * @param {LiveState} live
  * @param {Shown} shown
  * @returns {Label}
  */
-function goodLabel(line, place, live, { unit }) {
-  const value = temperature(place.value ?? 0, unit);
+function goodLabel(place, live, { unit }) {
   const trend = place.trend_per_min;
-  const second = ago((live.age_s ?? 0) * 1000, live.period_s ?? 1);
-  const words = { ...spokenName(line), value, unit: unitSign(unit), slope: trend === null ? DASH : slope(trend, unit), age: second };
-  const first = trend === null ? say("label.notrend") : say("label.trend", { slope: slope(trend, unit) });
-  return { good: true, value, first, second, third: "", spoken: say("label.spoken.good", words) };
+  return {
+    good: true,
+    value: temperature(place.value ?? 0, unit),
+    unit: unitSign(unit),
+    first: trend === null ? say("label.notrend") : say("label.trend", { slope: slope(trend, unit) }),
+    second: ago((live.age_s ?? 0) * 1000, live.period_s ?? 1),
+    third: "",
+    todo: "",
+  };
 }
 
 /**
@@ -114,25 +120,16 @@ function badLabel(line, grade, { state, unit, zone }) {
   const value = line.live?.last_good_value ?? null;
   const at_ms = line.live?.good_ms ?? null;
   const read = value !== null && at_ms !== null;
-  const last = read ? { value: temperature(value, unit), unit: unitSign(unit), time: saidTime(at_ms, state.now_ms, zone) } : null;
+  const last = read ? { value: temperature(value, unit), time: saidTime(at_ms, state.now_ms, zone) } : null;
   return {
     good: false,
     value: NO_NUMBER,
+    unit: say("label.nonumber"),
     first: say(`grade.${grade}`),
     second: last ? say("label.last", last) : say("label.never"),
     third: last ? say("label.lastat", last) : "",
-    spoken: say("label.spoken.bad", {
-      ...spokenName(line),
-      why: say(`why.${grade}`),
-      todo: say(`todo.${grade}`),
-      last: last ? say("label.spoken.last", last) : "",
-    }),
+    todo: `${say(`why.${grade}`)}. ${say(`todo.${grade}`)}`,
   };
-}
-
-/** @param {import("./lines.js").Line} line */
-function spokenName({ name, vessel }) {
-  return { name, vessel: vessel ? `, ${vessel}` : "" };
 }
 
 /**

@@ -1,5 +1,14 @@
-// Runs before the first paint, so that a page never flashes in the wrong theme.
+// Runs before the first paint, so that a page never flashes in the wrong theme; and before
+// anything else loads, so that a script that fails early is known to have failed.
 (() => {
+  addEventListener(
+    "error",
+    ({ target }) => {
+      if (target instanceof HTMLScriptElement) target.dataset.failed = "";
+    },
+    true,
+  );
+
   const root = document.documentElement;
   const dark = matchMedia("(prefers-color-scheme: dark)").matches;
   root.dataset.theme = dark ? "dark" : "light";

@@ -1,0 +1,200 @@
+"""Real Chromium before the real service, on a simulated bus.
+
+Every page that a test opens is watched: an error on its console, a script error, or a request
+that leaves the machine fails the test. What a test provokes itself it may `forgive`.
+"""
+
+import re
+import shutil
+import subprocess
+import sys
+from dataclasses import dataclass, field
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import httpx
+import pytest
+from playwright.sync_api import sync_playwright
+
+from logger.bus import control
+from logger.bus.simulated_still import DEMO_PROBES
+
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-dev-shm-usage",
+    "--disable-gpu",
+    "--no-first-run",
+    "--disable-sync",
+    "--disable-background-networking",
+    "--disable-component-update",
+]
+PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+DESK = {"viewport": {"width": 1280, "height": 800}}
+SCREENS = {"phone": PHONE, "desk": DESK}
+
+
+def pytest_collection_modifyitems(items):
+    here = Path(__file__).parent
+    for item in items:
+        if here in item.path.parents:
+            item.add_marker(pytest.mark.browser)
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    found = shutil.which("chromium")
+    assert found, "Chromium is missing; run sh deploy/test.sh, which installs it"
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=found, args=ARGUMENTS)
+        yield browser
+        browser.close()
+
+
+@dataclass
+class Demo:
+    """The demonstration: a simulated still, logged and served, with some hours behind it."""
+
+    url: str
+    bus: Path
+    asked: set[str] = field(default_factory=set)
+
+    def probe(self, place):
+        return next(probe.probe_id for probe in DEMO_PROBES if probe.place == place)
+
+    def fault(self, place, fault):
+        self.asked.add(place)
+        control.ask(self.bus, self.probe(place), fault)
+
+    def heal(self):
+        while self.asked:
+            control.ask(self.bus, self.probe(self.asked.pop()), None)
+
+    def get(self, path, **query):
+        return httpx.get(f"{self.url}api/{path}", params=query, timeout=10).json()
+
+    def live(self):
+        return {one["place"]: one for one in self.get("live")["places"]}
+
+
+@pytest.fixture(scope="session")
+def running_demo(tmp_path_factory):
+    data = tmp_path_factory.mktemp("demo") / "data"
+    command = [sys.executable, "-m", "api.cli", "demo", "--data", str(data), "--port", port()]
+    process = subprocess.Popen(
+        command, cwd=Path(__file__).parents[2], stdout=subprocess.PIPE, text=True
+    )
+    said = ""
+    while found := process.stdout.readline():
+        said += found
+        if address := re.search(r"Open (\S+)", found):
+            yield Demo(address[1], data / "bus" / "w1")
+            break
+    process.terminate()
+    said += process.communicate(timeout=40)[0]
+    assert process.returncode == 0, said
+
+
+def port():
+    """Find a free port; the session's fixtures cannot use the tests' own."""
+    import socket  # noqa: PLC0415
+
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return str(probe.getsockname()[1])
+
+
+@pytest.fixture
+def demo(running_demo):
+    yield running_demo
+    running_demo.heal()
+
+
+@dataclass
+class Watched:
+    """A page and what it complained of."""
+
+    page: object
+    until: object
+    troubles: list[str] = field(default_factory=list)
+    requests: list[str] = field(default_factory=list)
+    forgiven: list[str] = field(default_factory=list)
+
+    def forgive(self, *patterns):
+        self.forgiven += patterns
+
+    def check(self):
+        unforgiven = [
+            said
+            for said in self.troubles
+            if not any(re.search(pattern, said) for pattern in self.forgiven)
+        ]
+        assert not unforgiven
+        outside = {
+            url for url in self.requests if urlsplit(url).hostname not in {"127.0.0.1", None, ""}
+        }
+        assert not outside
+
+    def show(self, url):
+        self.page.goto(url)
+        self.page.locator("#sheet .labels li, .rail .none:visible").first.wait_for()
+        return self
+
+    def drawn(self):
+        self.page.locator(".js-line").first.wait_for(state="attached")
+        return self
+
+    def label(self, place):
+        name = place.replace("_", " ")
+        return self.page.locator(".label", has=self.page.get_by_text(name, exact=True))
+
+    def shown(self, place):
+        return self.label(place).locator(".value").inner_text()
+
+    def eventually(self, condition, says, within_s=30):
+        """Wait on a condition; Playwright's own events are handled meanwhile."""
+
+        def asked():
+            self.page.wait_for_timeout(20)
+            return condition()
+
+        return self.until(asked, within_s=within_s, says=says)
+
+    def evaluate(self, script, argument=None):
+        return self.page.evaluate(script, argument)
+
+    @property
+    def view(self):
+        hand = self.page.locator(".hand")
+        return {
+            "from_ms": int(hand.get_attribute("data-from")),
+            "span_ms": int(hand.get_attribute("data-span")),
+            "following": hand.get_attribute("data-following") == "true",
+        }
+
+
+@pytest.fixture
+def open_page(chromium, until):
+    """Open pages: `open_page("phone", color_scheme="dark").show(demo.url)`."""
+    contexts, opened = [], []
+
+    def opener(screen, **options):
+        context = chromium.new_context(**SCREENS[screen], **options)
+        page = context.new_page()
+        watched = Watched(page, until)
+        page.on("console", lambda m: m.type == "error" and watched.troubles.append(m.text))
+        page.on("pageerror", lambda error: watched.troubles.append(str(error)))
+        page.on("request", lambda request: watched.requests.append(request.url))
+        contexts.append(context)
+        opened.append(watched)
+        return watched
+
+    yield opener
+    for context in contexts:
+        context.close()
+    for watched in opened:
+        watched.check()
+
+
+@pytest.fixture(params=list(SCREENS))
+def screen(request):
+    return request.param

@@ -1,0 +1,51 @@
+"""A house that has just been moved into: no reading, no probe, no place."""
+
+import re
+
+import httpx
+
+
+def service(start, data, port):
+    found = start("serve", "--data", data, "--port", port)
+    found.says("Wormtub is at")
+    return f"http://127.0.0.1:{port}/"
+
+
+def test_an_empty_store_says_so(start, tmp_path, free_port, open_page, screen):
+    url = service(start, tmp_path / "data", free_port)
+    watched = open_page(screen).show(url)
+    assert watched.page.locator("h1").inner_text() == "Nothing has been read yet."
+    assert "Nothing is" not in watched.page.title()
+    assert watched.page.title().startswith("nothing read yet")
+    assert watched.page.locator("#header .flag").is_hidden()
+    assert watched.page.get_by_text("No good reading in this time.").first.is_visible()
+    assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_places_without_probes_are_named(start, tmp_path, free_port, open_page):
+    url = service(start, tmp_path / "data", free_port)
+    httpx.post(f"{url}api/places", json={"name": "pot"}).raise_for_status()
+    watched = open_page("phone").show(url)
+    assert "pot" in watched.page.locator("h1").inner_text()
+    assert watched.shown("pot") == "–.–"
+    assert "no probe" in watched.label("pot").inner_text()
+
+
+def test_long_names_never_hide_a_number(start, demo_bus, tmp_path, free_port, open_page, screen):
+    logger = start("log", "--data", tmp_path / "data", "--bus", demo_bus.folder)
+    logger.says("Logging to")
+    url = service(start, tmp_path / "data", free_port)
+    name = "upper thermowell behind the packing on the north side wall"
+    place = httpx.post(f"{url}api/places", json={"name": name}).raise_for_status().json()
+    placement = {"place_id": place["id"], "probe_id": demo_bus.probe_ids["pot"]}
+    httpx.post(f"{url}api/placements", json=placement).raise_for_status()
+    watched = open_page(screen).show(url)
+    label = watched.label(name)
+    watched.eventually(lambda: label.count() == 1, "the place")
+    value = label.locator(".value")
+    watched.eventually(lambda: re.match(r"\d", value.inner_text()), "its number")
+    assert value.evaluate("e => e.scrollWidth <= e.clientWidth + 1")
+    assert label.evaluate("e => e.scrollWidth <= e.clientWidth + 1")
+    title = label.get_by_role("button").get_attribute("title")
+    assert title == name
+    assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")

@@ -1,0 +1,97 @@
+"""Refused, silent and stale readings cannot be mistaken for good ones, and good ones come back."""
+
+import re
+
+import pytest
+
+from logger.bus.faults import Fault
+
+# What the bus does, the words on the label, and the remedy named at the top of the page.
+FAULTS = [
+    (Fault.CRC, "garbled", "pull-up resistor"),
+    (Fault.EMPTY, "no answer", "Check its plug and its cable"),
+    (Fault.TORN, "unreadable", "plug it in again"),
+    (Fault.POWER_ON, "restarted", "supply wire"),
+    (Fault.LOW_SUPPLY, "supply too low", "Check the supply"),
+    (Fault.ZEROS, "line shorted", "one by one"),
+    (Fault.VANISHED, "unplugged", "Plug it in again"),
+    (Fault.HANG, "too slow", "Check its plug"),
+]
+
+
+@pytest.mark.parametrize(("fault", "word", "remedy"), FAULTS, ids=[f[0].value for f in FAULTS])
+def test_a_fault_takes_the_number_away_and_says_what_to_do(demo, open_page, fault, word, remedy):
+    watched = open_page("phone").show(demo.url)
+    watched.eventually(lambda: re.match(r"\d", watched.shown("spout")), "a number first")
+    demo.fault("spout", fault)
+    watched.eventually(lambda: watched.shown("spout") == "–.–", "no number")
+    aside = watched.label("spout").locator(".aside").inner_text()
+    assert re.search(rf"{word}\s+last \d+\.\d\s+at \d\d:\d\d", aside), aside
+    checks = watched.page.locator(".checks").inner_text()
+    assert checks.startswith("Spout since ")
+    assert remedy in checks
+    assert "no good reading" in watched.page.locator("h1").inner_text()
+    assert watched.page.title().startswith(f"! spout: {word}")
+    demo.heal()
+    watched.eventually(lambda: re.match(r"\d", watched.shown("spout")), "the number back")
+    watched.eventually(lambda: watched.page.locator(".checks").is_hidden(), "nothing to check")
+
+
+def test_the_line_ends_where_the_readings_do(demo, open_page):
+    watched = open_page("desk").show(demo.url).drawn()
+    demo.fault("head", Fault.EMPTY)
+    watched.eventually(lambda: watched.shown("head") == "–.–", "no number")
+    leaders = watched.page.locator(".leaders path.absent")
+    watched.eventually(lambda: leaders.count() == 1, "no leader from a line that has ended")
+
+
+@pytest.fixture
+def own(start, demo_bus, tmp_path, free_port):
+    """Run a logger and a service of one's own, to be stopped; its probes have no places yet."""
+
+    class Own:
+        data, url = tmp_path / "data", f"http://127.0.0.1:{free_port}/"
+
+        def log(self):
+            self.logger = start("log", "--data", self.data, "--bus", demo_bus.folder)
+            self.logger.says("Logging to")
+
+        def serve(self):
+            self.service = start("serve", "--data", self.data, "--port", free_port)
+            self.service.says("Wormtub is at")
+
+    own = Own()
+    own.log()
+    own.serve()
+    return own
+
+
+def test_a_silent_logger_leaves_no_number_and_new_readings_bring_them_back(own, open_page):
+    watched = open_page("phone").show(own.url)
+    values = watched.page.locator(".label .value")
+    watched.eventually(lambda: values.count() == 8, "eight probes")
+    own.logger.kill()
+    watched.eventually(lambda: set(values.all_inner_texts()) == {"–.–"}, "no number anywhere")
+    assert watched.page.locator("h1").inner_text().startswith("No new reading since")
+    assert watched.page.title().startswith("! no new readings")
+    own.log()
+    watched.eventually(lambda: "–.–" not in values.all_inner_texts(), "numbers again")
+
+
+def test_the_page_survives_a_restart_of_the_service(own, open_page, screen):
+    watched = open_page(screen).show(own.url).drawn()
+    watched.forgive(r"ERR_(CONNECTION|INCOMPLETE|EMPTY|NETWORK|SOCKET)")
+    values = watched.page.locator(".label .value")
+    watched.eventually(lambda: values.count() == 8, "eight probes")
+    own.service.stop()
+    notice = watched.page.locator("#notices .notice").first
+    watched.eventually(notice.is_visible, "a word about it")
+    assert re.match(r"No answer from the service since \d\d:\d\d:\d\d", notice.inner_text())
+    watched.eventually(lambda: set(values.all_inner_texts()) == {"–.–"}, "no number stands for now")
+    assert watched.page.locator("h1").inner_text().startswith("The service has not answered")
+    assert watched.page.locator(".js-line").count() > 0
+    own.serve()
+    watched.eventually(notice.is_hidden, "the notice gone")
+    watched.eventually(lambda: "–.–" not in values.all_inner_texts(), "numbers again")
+    slot = watched.view["from_ms"]
+    watched.eventually(lambda: watched.view["from_ms"] > slot, "the sheet moving on")

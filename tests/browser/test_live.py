@@ -1,0 +1,131 @@
+"""The live page shows what the probes say, large, whole, and without one thing upon another."""
+
+import re
+from itertools import pairwise
+
+import pytest
+
+from logger.bus.faults import Fault
+from logger.bus.simulated_still import DEMO_PROBES
+
+PLACES = [probe.place for probe in DEMO_PROBES]
+BOXES = "elements => elements.map(e => e.getBoundingClientRect().toJSON())"
+
+
+def test_every_place_shows_its_probes_number(demo, open_page, screen):
+    watched = open_page(screen).show(demo.url)
+
+    def agrees():
+        live = demo.live()
+        return all(watched.shown(place) == f"{live[place]['value']:.1f}" for place in PLACES)
+
+    watched.eventually(agrees, "numbers on the page as the service has them")
+
+
+def test_the_number_is_that_of_the_wires(demo, open_page):
+    demo.fault("pot", Fault.STUCK)
+    watched = open_page("phone").show(demo.url)
+    text = (demo.bus / demo.probe("pot") / "w1_slave").read_text()
+    celsius = int(re.search(r"t=(-?\d+)", text)[1]) / 1000
+    watched.eventually(lambda: watched.shown("pot") == f"{celsius:.1f}", f"{celsius:.1f} on page")
+
+
+def test_a_genuine_85_is_shown(demo, open_page):
+    demo.fault("head", Fault.GENUINE_85)
+    watched = open_page("phone").show(demo.url)
+    watched.eventually(lambda: watched.shown("head") == "85.0", "85.0 on the page")
+
+
+def test_trend_age_and_health_stand_beside_each_number(demo, open_page, screen):
+    watched = open_page(screen).show(demo.url)
+    for place in PLACES:
+        aside = watched.label(place).locator(".aside").inner_text()
+        # A probe that has just been healed has no trend yet.
+        assert re.search(r"^([+\u2212]?\d+\.\d|–)/min\s+just now$", aside), aside
+    aside = watched.label("ferment").locator(".aside")
+    watched.eventually(lambda: re.match(r"[+\u2212]?\d", aside.inner_text()), "a trend")
+    spoken = re.compile(r"^ferment fermenter 1 \d+\.\d °C .*just now")
+    assert watched.page.get_by_role("button", name=spoken).count() == 1
+
+
+def test_numbers_are_large_and_whole(demo, open_page, screen):
+    watched = open_page(screen).show(demo.url)
+    for value in watched.page.locator(".label .value").all():
+        assert float(value.evaluate("e => parseFloat(getComputedStyle(e).fontSize)")) >= 24
+        assert value.evaluate("e => e.scrollWidth <= e.clientWidth + 1 && e.clientWidth > 0")
+
+
+def test_the_sentence_says_what_is_hottest(demo, open_page, screen):
+    watched = open_page(screen).show(demo.url)
+    watched.eventually(
+        lambda: re.match(
+            r"The pot is the hottest at \d+\.\d °C, (steady|rising|falling)",
+            watched.page.locator("h1").inner_text().replace("\n", " "),
+        ),
+        "the sentence",
+    )
+    assert re.match(r"\d+\.\d °C pot · simulated · Wormtub", watched.page.title())
+
+
+def test_a_simulation_is_marked_as_one(demo, open_page, screen):
+    watched = open_page(screen).show(demo.url)
+    assert watched.page.locator("#header .flag").is_visible()
+    assert watched.page.locator("#sheet .watermark").is_visible()
+    assert "simulated" in watched.page.title()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_labels_stand_free_and_nothing_runs_off_the_side(demo, open_page, screen, scheme):
+    watched = open_page(screen, color_scheme=scheme).show(demo.url).drawn()
+    assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    boxes = sorted(watched.page.locator(".label").evaluate_all(BOXES), key=lambda box: box["top"])
+    assert len(boxes) == len(PLACES)
+    for above, below in pairwise(boxes):
+        assert above["bottom"] <= below["top"] + 0.5
+    sheet = watched.page.locator("#sheet").bounding_box()
+    assert boxes[0]["top"] >= sheet["y"] - 0.5
+    assert boxes[-1]["bottom"] <= sheet["y"] + sheet["height"] + 0.5
+
+
+def test_texts_of_the_time_axis_stand_free(demo, open_page, screen):
+    watched = open_page(screen).show(demo.url).drawn()
+    for name in ("10 min", "1 h", "6 h", "24 h", "7 d", "30 d", "1 y"):
+        watched.page.get_by_role("button", name=f"The last {name}", exact=True).click()
+        watched.eventually(lambda: watched.view["following"], "the range")
+        for row in (".times", ".days"):
+            spans = watched.page.locator(f".axis {row} span")
+            boxes = sorted(spans.evaluate_all(BOXES), key=lambda box: box["left"])
+            for left, right in pairwise(boxes):
+                assert left["right"] <= right["left"] + 0.5, (name, row)
+
+
+def test_labels_stand_at_their_lines(demo, open_page):
+    """The label nearest in height to each line's end is its own, where lines are far apart."""
+    watched = open_page("desk").show(demo.url).drawn()
+    tops = {place: watched.label(place).bounding_box()["y"] for place in PLACES}
+    values = {place: float(watched.shown(place)) for place in PLACES}
+    by_height = sorted(PLACES, key=lambda place: tops[place])
+    assert [values[place] for place in by_height] == sorted(values.values(), reverse=True)
+
+
+def test_one_line_can_be_seen_alone(demo, open_page, screen):
+    watched = open_page(screen).show(demo.url).drawn()
+    button = watched.label("ferment").get_by_role("button")
+    button.click()
+    watched.eventually(lambda: button.get_attribute("aria-pressed") == "true", "pressed")
+    faint = ".trace >> nth=0"
+    watched.eventually(
+        lambda: float(watched.page.locator(faint).evaluate("e => e.style.opacity")) < 0.1,
+        "the others faint",
+    )
+    button.click()
+    watched.eventually(lambda: button.get_attribute("aria-pressed") == "false", "let go")
+
+
+def test_a_vessel_can_be_seen_alone(demo, open_page, screen):
+    watched = open_page(screen).show(demo.url)
+    watched.page.get_by_role("button", name="fermenter 1", exact=True).click()
+    watched.eventually(lambda: watched.page.locator(".label").count() == 1, "one label")
+    assert watched.shown("ferment")
+    watched.page.get_by_role("button", name="All", exact=True).click()
+    watched.eventually(lambda: watched.page.locator(".label").count() == len(PLACES), "all labels")

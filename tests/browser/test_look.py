@@ -1,0 +1,81 @@
+"""Units, themes, motion and paper, as each browser wants them."""
+
+import pytest
+
+PAPER = "getComputedStyle(document.documentElement).backgroundColor"
+LIGHT, DARK = "rgb(246, 240, 228)", "rgb(20, 17, 13)"
+
+
+def choose(watched, label):
+    watched.page.get_by_role("button", name="Display").click()
+    watched.page.get_by_label(label, exact=True).check()
+    watched.page.get_by_role("button", name="Done").click()
+
+
+def test_fahrenheit_is_kept_by_this_browser_alone(demo, open_page, screen):
+    watched = open_page(screen).show(demo.url).drawn()
+    celsius = float(watched.shown("pot"))
+    choose(watched, "Fahrenheit, °F")
+
+    def turned():
+        return abs(float(watched.shown("pot")) - (celsius * 1.8 + 32)) < 1
+
+    watched.eventually(turned, "Fahrenheit on the label")
+    assert "°F" in watched.page.locator("h1").inner_text()
+    watched.eventually(
+        lambda: "°F" in (watched.page.locator(".ytick text").first.text_content() or ""), "axis"
+    )
+    watched.show(demo.url)
+    watched.eventually(turned, "Fahrenheit after loading again")
+    assert "°C" in open_page(screen).show(demo.url).page.locator("h1").inner_text()
+
+
+@pytest.mark.parametrize(("scheme", "paper"), [("light", LIGHT), ("dark", DARK)])
+def test_the_system_s_theme_is_followed(demo, open_page, screen, scheme, paper):
+    watched = open_page(screen, color_scheme=scheme).show(demo.url)
+    assert watched.evaluate(PAPER) == paper
+    other, there = ("dark", DARK) if scheme == "light" else ("light", LIGHT)
+    watched.page.emulate_media(color_scheme=other)
+    watched.eventually(lambda: watched.evaluate(PAPER) == there, f"{other} as the system turns")
+
+
+def test_a_chosen_theme_stays_and_never_flashes(demo, open_page):
+    watched = open_page("phone", color_scheme="light").show(demo.url).drawn()
+    ink = watched.page.locator(".js-line").first.evaluate("e => e.style.stroke")
+    choose(watched, "Warm dark, for the night")
+    watched.eventually(lambda: watched.evaluate(PAPER) == DARK, "dark")
+    watched.eventually(
+        lambda: watched.page.locator(".js-line").first.evaluate("e => e.style.stroke") != ink,
+        "lines in the colours of the night",
+    )
+    watched.page.goto(demo.url, wait_until="commit")
+    watched.page.locator("#main").wait_for(state="attached")
+    assert watched.evaluate("document.documentElement.dataset.theme") == "dark"
+
+
+def test_reduced_motion_is_respected(demo, open_page):
+    watched = open_page("phone", reduced_motion="reduce").show(demo.url)
+    moving = watched.evaluate(
+        """[...document.querySelectorAll("*")].filter((e) => {
+            const style = getComputedStyle(e);
+            const moves = (list) => list.split(",").some((time) => parseFloat(time) > 0);
+            return moves(style.transitionDuration) && style.transitionProperty !== "none"
+                || moves(style.animationDuration) && style.animationName !== "none";
+        }).length"""
+    )
+    assert moving == 0
+
+
+def test_on_paper_the_sheet_is_light_whole_and_without_buttons(demo, open_page):
+    watched = open_page("desk", color_scheme="dark").show(demo.url).drawn()
+    watched.evaluate("dispatchEvent(new Event('beforeprint'))")
+    watched.page.emulate_media(media="print")
+    assert watched.evaluate(PAPER) == LIGHT
+    assert watched.page.locator("#controls").is_hidden()
+    assert watched.page.locator("#header nav").is_hidden()
+    drawn = watched.page.locator(".canvas .main-svg").first.bounding_box()["width"]
+    assert drawn == pytest.approx(watched.page.locator(".canvas").bounding_box()["width"], abs=1)
+    assert watched.page.locator("h1").is_visible()
+    watched.page.emulate_media(media="screen")
+    watched.evaluate("dispatchEvent(new Event('afterprint'))")
+    assert watched.evaluate(PAPER) == DARK
