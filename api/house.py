@@ -14,7 +14,7 @@ from api.board import Board, Good
 from api.changes import ChangeFeed
 from api.layout import Channel, Layout, Marks
 from api.messages import scan_data
-from api.stream import HEARTBEAT, EventId, Hub, event
+from api.stream import HEARTBEAT, MOST_WAITING, EventId, Hub, event, load_again
 from logger.clock import MICRO, Clock, SystemClock
 from logger.locks import hold
 from logger.reading import Scan
@@ -133,6 +133,10 @@ class House:
 
     def _scanned(self, scans: Sequence[Scan]) -> None:
         self._taken_us = self.clock.now().boottime_us
+        if len(scans) > MOST_WAITING:  # more than any watcher may be behind
+            self.board.remember({}, scans)
+            self.hub.broadcast(load_again(self.event_id), self.event_id)
+            return
         for scan in scans:
             self.board.apply(scan)
             if self._shown != tuple(line.key for line in self.board.lines):

@@ -14,8 +14,11 @@ from pathlib import Path
 import httpx
 import pytest
 
+from logger.reading import Grade
+
 pytestmark = pytest.mark.system
 START = 1_790_000_000
+COMMITTED = 2000  # scans: more than the kernel's own buffers hold, 4 MB as they come
 ROOT = Path(__file__).parents[2]
 # root reads and writes whatever it likes, until it gives these rights away
 WITHOUT_PRIVILEGE = (
@@ -95,6 +98,46 @@ def test_a_watcher_comes_back_after_a_restart_and_has_missed_nothing(
     until(lambda: again.slots == [START + 2, START + 3, START + 4], says="the scans missed")
 
 
+def test_a_page_that_stops_reading_is_asked_to_load_again_and_holds_nothing_up(
+    running, stillhouse, scan, until
+):
+    stillhouse.log(scan(START, pot=20))
+    _, address = running()
+    quick = Stream(address)
+    until(quick.connected.is_set)
+    wide = {f"28-{number:012x}": Grade.GONE for number in range(100)}  # 4 kB an event
+    with stuck_page(address) as page:
+        for begin in range(START + 1, START + COMMITTED, 50):
+            stillhouse.log(*(scan(slot, **wide) for slot in range(begin, begin + 50)))
+            until(lambda last=begin + 49: quick.slots[-1:] == [last], says="the quick page")
+        received = read_until(page, b"event: load-again")
+        stillhouse.log(scan(START + COMMITTED + 1, pot=20))
+        read_until(page, f'"slot":{START + COMMITTED + 1}'.encode())
+    assert quick.slots[:COMMITTED] == list(range(START + 1, START + COMMITTED + 1))
+    assert received.count(b"event: scan") < COMMITTED
+
+
+def read_until(page, text):
+    received = b""
+    while text not in received[-10_000:]:
+        part = page.recv(1000)
+        assert part, "the stream ended"
+        received += part
+    return received
+
+
+@contextmanager
+def stuck_page(address):
+    """Connect a page that takes as little as it can, and does not read unless told."""
+    host, _, port = address.removeprefix("http://").partition(":")
+    with socket.socket() as page:
+        page.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+        page.settimeout(20)
+        page.connect((host, int(port)))
+        page.sendall(b"GET /api/live/events HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n")
+        yield page
+
+
 def test_it_stops_at_once_with_watchers_connected(running, stillhouse, scan, until):
     stillhouse.log(scan(START, pot=20))
     process, address = running()
@@ -170,7 +213,7 @@ def test_told_to_listen_elsewhere_it_says_what_that_means(start, stillhouse, fre
     as_named = httpx.get(f"{address}/api/live", headers={"host": "stillhouse.local"})
     assert as_named.status_code == 200
     assert httpx.get(f"{address}/api/live", headers={"host": "evil.example"}).status_code == 403
-    body = {"name": "Still", "kind": "still"}
+    body = {"name": "Still", "kind": "still", "volume_l": 60}
     told = httpx.post(f"{address}/api/vessels", json=body, headers={"host": "stillhouse.local"})
     assert told.status_code == 403
     assert httpx.post(f"{address}/api/vessels", json=body).status_code == 201
