@@ -5,7 +5,8 @@
 The real `wormtub log` on a simulated bus, with two hours of scans to seal at its start, and the
 real `wormtub serve` beside it, asked for live state and history. The peers, in the same run: bare
 processes that only import the libraries each of the two stands on. Bars: logger <= 80 MB, service
-<= 130 MB, each <= 2 s of CPU to start.
+<= 130 MB, each <= 2 s of CPU to start. Memory is shown as systemctl and top show it, in units of
+1024 x 1024 bytes.
 """
 
 import os
@@ -53,15 +54,15 @@ class Measured:
         stat = Path(f"/proc/{self.process.pid}/stat").read_text().rpartition(")")[2].split()
         return (int(stat[11]) + int(stat[12])) / TICKS_PER_S
 
-    def memory_mb(self, key):
+    def memory_mib(self, key):
         lines = Path(f"/proc/{self.process.pid}/status").read_text().splitlines()
         [line] = [line for line in lines if line.startswith(f"{key}:")]
-        return int(line.split()[1]) * 1024 / 1e6
+        return int(line.split()[1]) / 1024
 
     def report(self):
         print(
             f"  {self.name:22s} ready after {self.ready_s:5.2f} s, {self.ready_cpu_s:5.2f} s CPU;"
-            f"  resident {self.memory_mb('VmRSS'):6.1f} MB, at most {self.memory_mb('VmHWM'):6.1f}"
+            f"  resident {self.memory_mib('VmRSS'):6.1f} MiB, at most {self.memory_mib('VmHWM'):6.1f}"
         )
 
     def end(self):
