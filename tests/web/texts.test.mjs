@@ -4,9 +4,11 @@ import { test } from "node:test";
 import { has, parts, say } from "../../web/texts.js";
 
 const WEB = new URL("../../web/", import.meta.url);
-const sources = readdirSync(WEB, { recursive: true })
-  .filter((name) => name.endsWith(".js") && !name.startsWith("vendor") && name !== "texts.js")
-  .map((name) => readFileSync(new URL(name, WEB), "utf8"));
+const files = readdirSync(WEB, { recursive: true }).filter((name) => name.endsWith(".js") && !name.startsWith("vendor"));
+const isTexts = (name) => name.split("/").at(-1) === "texts.js";
+const read = (name) => readFileSync(new URL(name, WEB), "utf8");
+const sources = files.filter((name) => !isTexts(name)).map(read);
+for (const name of files.filter(isTexts)) await import(new URL(name, WEB)); // pages keep their own
 
 test("bold pieces and words are kept apart from each other", () => {
   assert.deepEqual(parts("say.bad.one", { name: "a*b" }), [
@@ -30,7 +32,7 @@ test("every text asked for by its whole key is kept", () => {
 
 test("every text kept is asked for somewhere, whole or by its beginning", () => {
   const all = sources.join("\n");
-  const kept = [...readFileSync(new URL("texts.js", WEB), "utf8").matchAll(/^ {2}"([^"]+)":/gm)].map(([, key]) => key);
+  const kept = files.filter(isTexts).flatMap((name) => [...read(name).matchAll(/^ {2}"([^"]+)":/gm)].map(([, key]) => key));
   const used = (key) => {
     const stems = key.split(".").map((_, index, words) => words.slice(0, index + 1).join("."));
     return all.includes(`"${key}"`) || stems.some((stem) => all.includes(`\`${stem}.\${`));
