@@ -12,7 +12,7 @@ from logger.reading import Scan
 
 log = logging.getLogger(__name__)
 
-CAPACITY: Final = 10_800  # scans: three hours at one a second, some 8 MB with eight series
+CAPACITY: Final = 10_800  # scans: three hours at one a second, some 10 MB with eight series
 RETRY_S: Final = 1.0
 STRETCH: Final = 600  # slots: the store seals when one of these is complete
 

@@ -62,7 +62,7 @@ class Measured:
     def report(self):
         print(
             f"  {self.name:22s} ready after {self.ready_s:5.2f} s, {self.ready_cpu_s:5.2f} s CPU;"
-            f"  resident {self.memory_mib('VmRSS'):6.1f} MiB, at most {self.memory_mib('VmHWM'):6.1f}"
+            f"  resident {self.memory_mib('VmRSS'):6.1f} MiB, peak {self.memory_mib('VmHWM'):6.1f}"
         )
 
     def end(self):

@@ -5,14 +5,18 @@ from pathlib import Path
 from threading import Event
 
 import pytest
+from sqlmodel import Session, select
 
+from logger import service
 from logger.bus.inventory import ProbeFacts
 from logger.clock import MICRO, FakeClock
 from logger.reading import Grade, Reading, SeriesKey
 from logger.service import Logger
 from logger.settings import Settings
+from logger.state import LoggerState
 from logger.store import database
-from logger.store.scans import ScanReader
+from logger.store.scans import ScanReader, ScanWriter
+from logger.store.tables import ProbeSeen
 from logger.store.timeline import EpochTable
 
 POT = SeriesKey("28-0000075a1b2c", "temperature_c", 16)
@@ -198,3 +202,49 @@ def test_small_corrections_of_the_clock_are_none_of_our_business(world):
     world.log(60, {30: lambda: world.set_wall(error_us=400_000, synchronised=True)})
     _, times = world.stored()
     assert {piece.offset_us for piece in times.pieces} == {0}
+
+
+@pytest.fixture
+def told(monkeypatch):
+    messages = []
+    monkeypatch.setattr(service, "notify", messages.append)
+    return messages
+
+
+def test_the_manager_hears_of_readiness_of_each_stored_scan_and_of_the_end(world, told):
+    world.log(3)
+    assert told[0] == "READY=1"
+    fed = [message for message in told if message.startswith("WATCHDOG=1\nSTATUS=Slot ")]
+    assert len(fed) == 3
+    assert fed[0].endswith("stored, 1 of 1 readings good.")
+    assert "STOPPING=1" in told
+
+
+def test_a_scan_that_was_stored_late_does_not_feed_the_watchdog(world, told, monkeypatch):
+    real = ScanWriter.append
+
+    def slow(writer, scan):
+        world.pass_time(31 * MICRO)
+        real(writer, scan)
+
+    monkeypatch.setattr(ScanWriter, "append", slow)
+    world.log(3)
+    assert sum(message.startswith("STATUS=Slot ") for message in told) == 3
+    assert not any("WATCHDOG" in message for message in told)
+
+
+def test_what_the_logger_says_of_itself_at_its_end(world):
+    world.log(5)
+    state = LoggerState.read(world.data)
+    found, _ = world.stored()
+    assert (state.last_slot, state.waiting_scans, state.dropped_scans) == (found[-1].slot, 0, 0)
+    assert state.free_bytes > 0
+
+
+def test_probes_are_recorded_as_they_were_found(world):
+    world.log(5)
+    engine = database.engine(world.data, read_only=True)
+    with Session(engine) as session:
+        [seen] = session.exec(select(ProbeSeen)).all()
+    engine.dispose()
+    assert (seen.probe_id, seen.kind, seen.supply) == (POT.probe_id, "DS18B20", "external")

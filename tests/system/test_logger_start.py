@@ -184,6 +184,20 @@ def test_two_loggers_on_one_data_folder(refused, start, data, demo_bus):
     assert first.stop() == 0
 
 
+def test_the_manager_hears_of_readiness_stored_scans_and_the_end(
+    start, data, demo_bus, acknowledged
+):
+    env = {"NOTIFY_SOCKET": str(acknowledged.path)}
+    logger = start("log", "--data", data, "--bus", demo_bus.folder, env=env)
+    logger.until(lambda: len(acknowledged.slots) >= 2)
+    assert logger.stop() == 0
+    acknowledged.close()
+    assert acknowledged.messages[0] == "READY=1"
+    assert "STOPPING=1" in acknowledged.messages
+    assert slots_in(data) == acknowledged.slots
+    assert all("WATCHDOG=1" in m for m in acknowledged.messages if "STATUS=Slot" in m)
+
+
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
 def test_a_clean_stop_keeps_the_last_scan(start, data, demo_bus, number):
     logger = start("log", "--data", data, "--bus", demo_bus.folder)
