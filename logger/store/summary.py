@@ -18,6 +18,7 @@ from logger.store.codec import NOTHING_HIGH, NOTHING_LOW, Bits, Counts, Extremes
 STEPS_S: Final = (10, 60, 600)  # each a multiple of the one before
 GAP_PERIODS: Final = 2.5
 UNKNOWN_GAP_S: Final = 1 << 30  # of the first good reading in sight
+NOWHERE: Final = np.int32(-2)  # not next to any place
 
 Seconds = NDArray[np.int32]
 T = TypeVar("T", bound=np.generic)
@@ -33,8 +34,8 @@ class Summary:
 
 def gaps_s(good: Bits, periods: Periods) -> Seconds:
     """Say how long the gap was that ended in each slot; 0 where none did."""
-    places = np.where(good, np.arange(good.shape[1], dtype=np.int32), np.int32(-1))
-    before = np.full_like(places, -1)  # the last good place before each
+    places = np.where(good, np.arange(good.shape[1], dtype=np.int32), NOWHERE)
+    before = np.full_like(places, NOWHERE)  # the last good place before each
     np.maximum.accumulate(places[:, :-1], axis=1, out=before[:, 1:])
     rows, at = np.nonzero(good & (before < np.arange(-1, good.shape[1] - 1)))
     last = before[rows, at]

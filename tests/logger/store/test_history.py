@@ -170,9 +170,19 @@ def test_a_place_left_empty_for_a_while_breaks_its_line(store):
         assert trace.segments[0].breaks == (at,)
 
 
+def test_a_gap_that_ends_where_a_calibration_changes_breaks_the_line(store):
+    """The entry of 10 s it ends in is not of one piece, and is decoded from its chunk."""
+    slots = [at for at in range(6000) if not 1000 <= at < 1203]
+    reader = store.keep([scan_of(BEGIN + at, 320) for at in slots]).reader
+    pieces = (Piece(1, 16, 0, BEGIN + 1205), Piece(1, 16, BEGIN + 1205, 1 << 40, 1.0, 0.5))
+    [trace] = envelope(reader, [track(*pieces)], BEGIN, BEGIN + 6000, 600)
+    assert trace.segments[0].breaks == (120,)
+    assert trace.segments[0].lists()[1][119:121] == [None, 205_000]
+
+
 def test_each_clock_epoch_has_its_own_segment_at_its_own_time(store):
     """An hour was logged half an hour behind; the buckets are cut where the clock was put right."""
-    reader = store.keep([scan_of(BEGIN + at, at // 100) for at in range(7000)]).reader
+    reader = store.keep([scan_of(BEGIN + at, at) for at in range(7000)]).reader
     late_us = 1_800_000_000
     cut = BEGIN + 3601
     epochs = EpochTable((SlotPiece(0, cut, late_us), SlotPiece(cut, 1 << 40, 0)))
@@ -182,9 +192,10 @@ def test_each_clock_epoch_has_its_own_segment_at_its_own_time(store):
     first, second = trace.segments
     assert first.first_us == first.first_slot * 1_000_000 + late_us
     assert second.first_us == second.first_slot * 1_000_000
-    assert (first.low[-1], first.high[-1]) == (36, 36)  # slot 3600 alone
-    assert second.low[0] == 36
-    assert second.high[-1] == 69
+    assert (first.bucket_s, second.bucket_s) == (40, 40)
+    assert (first.low[-1], first.high[-1]) == (3600, 3600)  # alone in its bucket
+    assert (second.low[0], second.high[0]) == (3601, 3639)
+    assert second.high[-1] == 6999
 
 
 def test_epochs_whose_clocks_agree_are_one_segment(store):

@@ -7,6 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from logger.reading import Grade, Reading, Scan, SeriesKey
+from logger.store import sealing
 from logger.store.scans import LastGood
 
 KEYS = [SeriesKey(f"28-{number:012x}", "temperature_c", 16) for number in range(3)]
@@ -91,6 +92,35 @@ def test_late_scans_join_their_sealed_block(store):
     assert reader.after(0, 5000) == scans
     assert writer.seal_due(BEGIN + 1800) == 2
     assert reader.after(0, 5000) == scans
+
+
+def test_a_late_scan_closes_the_gap_that_ended_in_a_later_block(tmp_path, opening):
+    scans = [good(slot) for slot in range(BEGIN, BEGIN + 2400)]
+    late = scans[300:1200]
+    histories = []
+    for order in ([scans], [scans[:300] + scans[1200:], late]):
+        folder = tmp_path / str(len(order))
+        folder.mkdir()
+        with opening(folder) as store:
+            for some in order:
+                store.keep(some, sealed_at=BEGIN + 2400)
+            histories.append(contents(store.engine))
+    assert histories[0] == histories[1]
+
+
+def test_a_scan_that_comes_while_its_block_is_encoded_is_not_lost(store, monkeypatch):
+    scans = [good(slot) for slot in range(BEGIN, BEGIN + 600)]
+    encode, late = sealing._encode, scans[7]
+
+    def interrupted(*arguments):
+        made = encode(*arguments)
+        store.writer.append(late)
+        return made
+
+    monkeypatch.setattr(sealing, "_encode", interrupted)
+    store.keep([one for one in scans if one != late], sealed_at=BEGIN + 600)
+    assert store.reader.after(0, 5000) == scans
+    assert store.writer.seal_due(BEGIN + 600) == 0
 
 
 def test_a_block_is_sealed_when_its_last_slot_is_over(store):
