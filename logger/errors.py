@@ -31,5 +31,9 @@ class NotFoundError(WormtubError, LookupError):
     """A thing asked for by id is not there."""
 
 
+class PlantError(WormtubError, ValueError):
+    """The simulated plant was asked for what it cannot do, or its script cannot be read."""
+
+
 class ConflictError(WormtubError, ValueError):
     """A fact contradicts another, or the version it expected has moved on."""
