@@ -35,7 +35,7 @@ class Bulk:
 
     def present(self) -> bool:
         """Whether the kernel offers it and this user may ask for it."""
-        return os.access(self._file, os.W_OK)
+        return os.access(self._file, os.W_OK, effective_ids=True)
 
     def convert(self) -> bool:
         """Convert, which blocks as long as that takes; say whether the kernel confirms it."""

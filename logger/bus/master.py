@@ -83,8 +83,10 @@ class MasterSweep:
         self._read_next_alone(however_short_the_time=True)
 
     def _read_next_alone(self, *, however_short_the_time: bool) -> None:
-        ready_s = monotonic() + CONVERSION_S[self._master.policy.bits] + _VISIT_S
-        if self._alone and (however_short_the_time or ready_s <= self._sweep.ends_at_s):
+        if not self._alone:
+            return
+        takes_s = min(CONVERSION_S[self._master.policy.bits] + _VISIT_S, self._alone[0].took_s)
+        if however_short_the_time or monotonic() + takes_s <= self._sweep.ends_at_s:
             self._ask(self._alone.pop(0), self._take_alone)
 
     def _ask(self, probe: Probe, then: Callable[[Probe, Reply], None]) -> None:

@@ -5,6 +5,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from errno import EISDIR, ENODEV, ENOENT, ENOTDIR, ENXIO
 from functools import partial
+from math import inf
+from time import monotonic
 
 from logger.bus.discovery import Found
 from logger.bus.files import Supply, read_supply, read_text, write_resolution
@@ -31,6 +33,7 @@ class Reply:
     graded: Graded
     supply: Supply
     bits_tries: int  # spent on setting its resolution; not 0: the visit took longer than most
+    took_s: float
 
 
 class Probe:
@@ -43,6 +46,7 @@ class Probe:
         self.resolution_bits: int | None = None
         self.lane = Lane(found.probe_id)
         self.asked_in_sweep = 0
+        self.took_s = inf  # its last visit
         self._grade: Grade | None = None
         self._bits_tries = 0
         self._memory = Memory()
@@ -68,7 +72,7 @@ class Probe:
     def take(self, reply: Reply, at_s: float) -> Reading:
         """Learn from a visit and give its reading."""
         graded = reply.graded
-        self.supply = reply.supply
+        self.supply, self.took_s = reply.supply, reply.took_s
         self.resolution_bits = graded.resolution_bits or self.resolution_bits
         self._bits_tries += reply.bits_tries
         self._memory.learn(graded, at_s)
@@ -86,13 +90,14 @@ class Probe:
 
 
 def _visit(found: Found, *, supply: Supply, bits: int | None, believe_85: bool) -> Reply:
+    began_s = monotonic()
     graded = _read(found, believe_85=believe_85)
     if supply == "unknown" and graded.grade is Grade.OK:
         supply = read_supply(found.home)
     held, tries = graded.resolution_bits, 0
     if bits is not None and held is not None and held != bits:
         tries = _set_resolution(found, bits)
-    return Reply(graded, supply, tries)
+    return Reply(graded, supply, tries, monotonic() - began_s)
 
 
 def _read(found: Found, *, believe_85: bool) -> Graded:

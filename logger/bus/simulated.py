@@ -16,46 +16,22 @@ the answer comes with the next `answer()` and a reader has to look again; and re
 does not set it back to 0. Slow and hanging probes are pipes, so their reads truly block.
 """
 
-import os
 import shutil
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
-from math import inf
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from threading import Event
 from time import monotonic
 
 from logger.bus import control
-from logger.bus.curves import noise
-from logger.bus.faults import Fault, Part, text_for
-from logger.bus.pipes import SlowPipe
+from logger.bus.faults import Fault
+from logger.bus.simulated_probe import SimulatedProbe, Slave, put
 from logger.errors import BusError
 
-SLOW_S = 0.75  # one conversion at 12 bit
+__all__ = ["SimulatedBarometer", "SimulatedBus", "SimulatedProbe"]
+
 _PATIENCE_S = 0.02  # how soon commands are answered
-_TICKS_PER_S = 4  # noise changes so often in the scenario's time
-
-
-@dataclass(frozen=True, slots=True)
-class SimulatedProbe:
-    """A thermometer and what it feels: °C at a second of the scenario."""
-
-    probe_id: str
-    temperature_c: Callable[[float], float]
-    master: int = 1
-    external: bool = True  # supplied by a wire of its own
-    genuine: bool = True
-    resolution_bits: int = 12
-    noise_c: float = 0.035
-    seed: int = 1
-
-    def raw_at(self, t_s: float, bits: int) -> int:
-        """Give what it converts to, in 1/16 °C; bits below the resolution hold anything."""
-        felt = self.temperature_c(t_s)
-        felt += self.noise_c * noise(self.seed, self.probe_id, int(t_s * _TICKS_PER_S))
-        raw = min(max(round(felt * 16), -55 * 16), 125 * 16)
-        undefined = (1 << (12 - bits)) - 1
-        return (raw & ~undefined) | (int(t_s * 7) & undefined)
+_STEP_S = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +43,11 @@ class SimulatedBarometer:
 
 
 class SimulatedBus:
-    """Keeps the folder: `step` writes what the probes feel, `fault` makes one fail."""
+    """Keeps the folder: `step` writes what the probes feel, `fault` makes one fail.
+
+    `bulk` names the masters that offer bulk conversion: somebody must then call `answer` often,
+    as `serve` does.
+    """
 
     def __init__(
         self,
@@ -75,19 +55,19 @@ class SimulatedBus:
         probes: Sequence[SimulatedProbe],
         *,
         barometer: SimulatedBarometer | None = None,
-        bulk: bool = False,
+        bulk: Collection[int] = (),
         t_s: float = 0.0,
         now_s: Callable[[], float] = monotonic,
     ) -> None:
         self.folder = folder
         self._t_s = t_s
-        self._probes = {probe.probe_id: _Slave(probe, folder, t_s, now_s) for probe in probes}
+        self._probes = {probe.probe_id: Slave(probe, folder, t_s, now_s) for probe in probes}
         self._barometer = barometer
         self._masters = {
             folder / f"w1_bus_master{number}": [p.probe_id for p in probes if p.master == number]
             for number in sorted({probe.master for probe in probes})
         }
-        self._bulk = bulk
+        self._bulk = {folder / f"w1_bus_master{number}" for number in bulk}
         self._ordered: dict[str, Fault] = {}
         self._lay_out()
 
@@ -118,7 +98,7 @@ class SimulatedBus:
         """Answer what readers have written, and those who wait at a slow probe."""
         for slave in self._probes.values():
             slave.answer()
-        for master in self._masters if self._bulk else ():
+        for master in self._bulk:
             trigger = master / "therm_bulk_read"
             if trigger.read_bytes().startswith(b"trigger\n"):
                 put(trigger, b"1\n")
@@ -136,7 +116,7 @@ class SimulatedBus:
         while not stop.is_set():
             now_s = monotonic()
             self.obey()
-            if now_s - stepped_s >= 0.5:
+            if now_s - stepped_s >= _STEP_S:
                 stepped_s = now_s
                 self.step(from_s + (now_s - began_s) * speed)
             self.answer()
@@ -149,10 +129,10 @@ class SimulatedBus:
         """
         for slave in self._probes.values():
             slave.vanish()
-        for master in self._masters:
-            shutil.rmtree(master)
-        if self._barometer is not None:
-            shutil.rmtree(self._iio)
+        homes = [*self._masters] + [self._iio] * (self._barometer is not None)
+        for home in homes:
+            if home.exists():
+                shutil.rmtree(home)
         for asked in self.control.iterdir():
             asked.unlink()
 
@@ -167,7 +147,7 @@ class SimulatedBus:
             put(master / "w1_master_slaves", "".join(f"{m}\n" for m in members).encode())
             put(master / "w1_master_slave_count", f"{len(members)}\n".encode())
             put(master / "w1_master_search", b"-1\n")
-            if self._bulk:
+            if master in self._bulk:
                 put(master / "therm_bulk_read", b"0\n")
             else:
                 (master / "therm_bulk_read").unlink(missing_ok=True)
@@ -176,88 +156,3 @@ class SimulatedBus:
             put(self._iio / "name", f"{self._barometer.chip}\n".encode())
         self.control.mkdir(exist_ok=True)
         self.step(self._t_s)
-
-
-class _Slave:
-    """One probe's folder, and the fault it is under."""
-
-    def __init__(
-        self, probe: SimulatedProbe, folder: Path, t_s: float, now_s: Callable[[], float]
-    ) -> None:
-        self._probe = probe
-        self._home = folder / f"w1_bus_master{probe.master}" / probe.probe_id
-        self._link = folder / probe.probe_id
-        self._part = Part(probe.resolution_bits, genuine=probe.genuine)
-        self._now_s = now_s
-        self._fault: Fault | None = None
-        self._raw = probe.raw_at(t_s, probe.resolution_bits)
-        self._pipe: SlowPipe | None = None
-        self._appear()
-
-    def step(self, t_s: float) -> None:
-        if self._fault is Fault.VANISHED:
-            return
-        self._take_resolution()
-        if self._fault is not Fault.STUCK:
-            self._raw = self._probe.raw_at(t_s, self._part.resolution_bits)
-        if self._pipe is None:
-            put(self._home / "w1_slave", text_for(self._fault, self._part, self._raw))
-
-    def set_fault(self, fault: Fault | None, t_s: float) -> None:
-        if fault is self._fault:
-            return
-        before, self._fault = self._fault, fault
-        if fault is Fault.VANISHED:
-            self.vanish()
-            return
-        if before is Fault.VANISHED:
-            self._appear()
-        old, self._pipe = self._pipe, None
-        if fault in {Fault.SLOW, Fault.HANG}:
-            delay_s = SLOW_S if fault is Fault.SLOW else inf
-            self._pipe = SlowPipe(self._home / "w1_slave", delay_s, self._now_s)
-        self.step(t_s)
-        if old is not None:
-            old.release()
-
-    def answer(self) -> None:
-        if self._pipe is not None:
-            self._pipe.answer(text_for(self._fault, self._part, self._raw))
-
-    def vanish(self) -> None:
-        """Go from the bus; readers that wait are let go."""
-        self._link.unlink(missing_ok=True)
-        shutil.rmtree(self._home, ignore_errors=True)
-        if self._pipe is not None:
-            self._pipe.release()
-            self._pipe = None
-
-    def _appear(self) -> None:
-        """Come up as a part does when plugged in: with the resolution it was made with."""
-        self._part = replace(self._part, resolution_bits=self._probe.resolution_bits)
-        self._home.mkdir(parents=True, exist_ok=True)
-        put(self._home / "name", f"{self._probe.probe_id}\n".encode())
-        put(self._home / "ext_power", b"1\n" if self._probe.external else b"0\n")
-        self._show_resolution()
-        put(self._home / "w1_slave", text_for(None, self._part, self._raw))
-        if not self._link.is_symlink():
-            self._link.symlink_to(self._home.relative_to(self._link.parent))
-
-    def _show_resolution(self) -> None:
-        put(self._home / "resolution", f"{self._part.resolution_bits}\n".encode())
-        put(self._home / "conv_time", f"{self._part.conversion_ms}\n".encode())
-
-    def _take_resolution(self) -> None:
-        asked = (self._home / "resolution").read_bytes().strip()
-        if asked == str(self._part.resolution_bits).encode():
-            return
-        if asked in {b"9", b"10", b"11", b"12"}:
-            self._part = replace(self._part, resolution_bits=int(asked))
-        self._show_resolution()
-
-
-def put(path: Path, content: bytes) -> None:
-    """Change a file so that a reader sees all of the old or all of the new."""
-    fresh = path.with_name(f".{path.name}.new")
-    fresh.write_bytes(content)
-    os.replace(fresh, path)  # noqa: PTH105 - the plain call: this runs hundreds of times a second

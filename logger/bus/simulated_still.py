@@ -136,7 +136,7 @@ def demo_barometer() -> SimulatedBarometer:
 
 def demo_bus(folder: Path, t_s: float = DEMO_OPENS_AT_S) -> SimulatedBus:
     """Lay the demo's bus out in a folder, at a second of the scenario."""
-    return SimulatedBus(folder, demo_probes(), barometer=demo_barometer(), bulk=True, t_s=t_s)
+    return SimulatedBus(folder, demo_probes(), barometer=demo_barometer(), bulk=[1], t_s=t_s)
 
 
 def demo_channels(bus: Path) -> tuple[Channel, ...]:

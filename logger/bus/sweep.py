@@ -95,20 +95,26 @@ def open_bus(settings: BusSettings) -> Bus:
 
 
 def _check_folder(folder: Path) -> None:
-    if not folder.is_dir():
-        what = "is not a folder" if folder.exists() else "does not exist"
+    try:
+        list(folder.iterdir())
+    except PermissionError:
+        raise _may_not_read(folder) from None
+    except OSError as error:
         raise BusError(
-            f"The one-wire folder {folder} {what}: switch the bus on (dtoverlay=w1-gpio in "
-            "/boot/firmware/config.txt, then restart) or name another folder with --bus."
-        )
-    files = [found.home / "w1_slave" for found in Tree(folder).thermometers()]
-    shut = [path for path in files if not os.access(path, os.R_OK)]
-    if not os.access(folder, os.R_OK | os.X_OK) or (files and len(shut) == len(files)):
-        raise BusError(
-            f"This user may not read {(shut or [folder])[0]}: run as one who may, or change who "
-            "owns it."
-        )
+            f"The one-wire folder {folder} cannot be read ({error.strerror}): switch the bus on "
+            "(dtoverlay=w1-gpio in /boot/firmware/config.txt, then restart) or name another "
+            "folder with --bus."
+        ) from None
+    _check_files([found.home / "w1_slave" for found in Tree(folder).thermometers()])
+
+
+def _check_files(files: Sequence[Path]) -> None:
+    shut = [path for path in files if not os.access(path, os.R_OK, effective_ids=True)]
+    if files and shut == files:
+        raise _may_not_read(shut[0])
     for path in shut:
         log.warning("This user may not read %s: it will be logged as empty.", path)
-    if not files:
-        log.info("No thermometer hangs on %s yet.", folder)
+
+
+def _may_not_read(path: Path) -> BusError:
+    return BusError(f"This user may not read {path}: run as one who may, or change its rights.")
