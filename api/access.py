@@ -124,6 +124,8 @@ class Door:
                 headers = MutableHeaders(scope=message)
                 for name, value in HEADERS.items():
                     headers.setdefault(name, value)
+                if scope["path"].startswith("/api/"):
+                    headers.setdefault("cache-control", "no-store")  # it is old at once
             await send(message)
 
         problem = self._problem(scope["method"], Headers(scope=scope))

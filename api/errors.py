@@ -153,9 +153,4 @@ def field_of(location: Sequence[object]) -> str | None:
 
 def _answer(status: int, problem: Problem, headers: Mapping[str, str] | None = None) -> Response:
     body = orjson.dumps({"error": problem.model_dump()})
-    return Response(
-        body,
-        status_code=status,
-        media_type="application/json",
-        headers={"cache-control": "no-store"} | dict(headers or {}),
-    )
+    return Response(body, status_code=status, media_type="application/json", headers=headers)

@@ -119,7 +119,7 @@ def _segment(one: Segment) -> dict[str, object]:
 
 def _packed(body: bytes, *, zipped: bool) -> Response:
     """Compress here, in the route's own thread: the event loop has watchers to serve."""
-    headers = {"cache-control": "no-store"}
+    headers: dict[str, str] = {}
     if zipped and len(body) >= SMALL:
         body = gzip.compress(body, compresslevel=LEVEL, mtime=0)
         headers |= {"content-encoding": "gzip", "vary": "Accept-Encoding"}

@@ -62,7 +62,7 @@ async def events(
     return StreamingResponse(
         follow(house, since, asked=bool(last_event_id or after)),
         media_type="text/event-stream",
-        headers={"cache-control": "no-store", "x-accel-buffering": "no"},
+        headers={"x-accel-buffering": "no"},  # a proxy is to pass events on at once
     )
 
 

@@ -13,6 +13,7 @@ from logger.errors import SettingsError
 from logger.notify import notify
 from logger.settings import Settings
 
+EVERY_ADDRESS = ("0.0.0.0", "::")  # noqa: S104 - compared with, not bound to
 GRACE_S = 5  # for answers under way; the streams end by themselves
 CAUTION = (
     "Whoever reaches this address can watch; changes are made on the machine itself. "
@@ -35,6 +36,7 @@ class Server(uvicorn.Server):
             http="httptools",
             ws="none",
             lifespan="on",
+            log_config=None,
             log_level=logging.WARNING,
             access_log=False,
             server_header=False,
@@ -84,9 +86,9 @@ class Server(uvicorn.Server):
 
 
 def address(settings: Settings) -> str:
-    """Return the address to open in a browser."""
-    host = f"[{settings.host}]" if ":" in settings.host else settings.host
-    return f"http://{host}:{settings.port}"
+    """Return the address to open in a browser; a service on every address goes by its name."""
+    host = socket.gethostname() if settings.host in EVERY_ADDRESS else settings.host
+    return f"http://{f'[{host}]' if ':' in host else host}:{settings.port}"
 
 
 def _stopped(_number: int, _frame: object) -> None:

@@ -30,7 +30,10 @@ def run(
 
 def serve(settings: "Settings") -> None:
     """Serve until SIGTERM or SIGINT; raises WormtubError where the folder cannot be used."""
+    import logging
+
     from api.app import create_app
     from api.server import Server
 
+    logging.basicConfig(level=logging.INFO, format="%(levelname)s %(message)s")
     Server(create_app(settings), settings).run()

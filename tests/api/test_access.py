@@ -68,6 +68,11 @@ def test_every_answer_carries_the_headers(client, method, path, status):
     assert {name: answer.headers.get(name) for name in HEADERS} == HEADERS
 
 
+def test_what_the_api_says_is_never_kept_by_a_browser(client):
+    for path in ("/api/live", "/api/nowhere", "/api/openapi.json"):
+        assert client.get(path).headers["cache-control"] == "no-store"
+
+
 def test_an_answer_to_a_failure_carries_the_headers_too(client, monkeypatch):
     monkeypatch.setattr("api.live.live_state", lambda *_, **__: 1 / 0)
     answer = client.get("/api/live")
