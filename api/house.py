@@ -37,7 +37,7 @@ class House:
     the routes' threads read the store and hand over what they found.
     """
 
-    def __init__(self, settings: Settings, clock: Clock, held: ExitStack) -> None:
+    def __init__(self, settings: Settings, clock: Clock) -> None:
         self.settings = settings
         self.clock = clock
         self.engine = database.engine(settings.data)
@@ -47,7 +47,7 @@ class House:
         self.board = Board()
         self.epochs = EpochTable()
         self.marks = Marks(0, 0)
-        self._held = held
+        self._held = ExitStack()
         self._loop: asyncio.AbstractEventLoop | None = None
         self._refreshing = Lock()
         self._taken_us = 0  # on the boot clock: when the newest scan came in
@@ -56,15 +56,18 @@ class House:
     @classmethod
     def open(cls, settings: Settings, clock: Clock | None = None) -> "House":
         """Take the folder, or raise WormtubError with a sentence."""
-        with ExitStack() as held:
-            held.enter_context(hold(settings.data, "service"))
+        with ExitStack() as opening:
+            opening.enter_context(hold(settings.data, "service"))
             database.prepare(settings.data)
-            return cls(settings, clock or SystemClock(), held.pop_all())
+            house = cls(settings, clock or SystemClock())
+            house._held.push(opening.pop_all())
+            return house
 
     def close(self) -> None:
         """Give the folder back."""
-        self.engine.dispose()
+        self.reader.close()
         self.reader.engine.dispose()
+        self.engine.dispose()
         self._held.close()
 
     @asynccontextmanager
