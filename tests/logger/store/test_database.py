@@ -3,9 +3,12 @@
 import os
 import resource
 import sqlite3
+import subprocess
+import sys
 import threading
 import traceback
 import warnings
+from pathlib import Path
 
 import pytest
 from alembic.autogenerate import compare_metadata
@@ -176,8 +179,20 @@ def test_a_file_of_something_else_is_left_alone(tmp_path):
 
 def test_a_database_of_something_else_is_left_alone(tmp_path):
     run(tmp_path, "CREATE TABLE shopping (item TEXT)")
-    with pytest.raises(StoreError, match="is not a store of this program"):
-        database.prepare(tmp_path)
+    before = (tmp_path / database.FILE_NAME).read_bytes()
+    for start in (database.prepare, database.migrate):
+        with pytest.raises(StoreError, match="is not a store of this program"):
+            start(tmp_path)
+    assert (tmp_path / database.FILE_NAME).read_bytes() == before
+
+
+def test_a_copy_made_elsewhere_gets_its_log_again(store, tmp_path):
+    """A copy that SQLite made of a store is not in WAL mode."""
+    store.keep([scan(1)])
+    (tmp_path / "copy").mkdir()
+    run(tmp_path, f"VACUUM INTO '{tmp_path / 'copy' / database.FILE_NAME}'")
+    database.prepare(tmp_path / "copy")
+    assert run(tmp_path / "copy", "PRAGMA journal_mode") == [("wal",)]
 
 
 def test_a_data_folder_that_is_a_file_is_refused(tmp_path):
@@ -307,4 +322,20 @@ def test_the_first_migration_goes_both_ways(tmp_path):
     ]
     database.migrate(tmp_path)
     database.prepare(tmp_path)
+    assert database.identity(engine).site.version == 7
     engine.dispose()
+
+
+def test_neither_writing_nor_reading_needs_what_only_migrating_does(tmp_path):
+    """Alembic costs memory and time at each start."""
+    program = (
+        "import sys, pathlib; from logger.store import database, export, history, scans;"
+        f"database.prepare(pathlib.Path({str(tmp_path)!r}));"
+        "print(*sorted({name.split('.')[0] for name in sys.modules}))"
+    )
+    root = str(Path(__file__).parents[3])
+    loaded = subprocess.run(
+        [sys.executable, "-c", program], cwd=root, check=True, capture_output=True, text=True
+    ).stdout.split()
+    assert {"sqlmodel", "numpy", "logger"} <= set(loaded)
+    assert not {"alembic", "mako", "scipy", "pandas", "plotly", "fastapi"} & set(loaded)
