@@ -11,11 +11,13 @@ from starlette.types import ASGIApp
 from api import (
     assets,
     calculations,
+    condensers,
     errors,
     export,
     health,
     history,
     live,
+    occupancies,
     openapi,
     placements,
     places,
@@ -33,7 +35,9 @@ from logger.settings import Settings
 ROUTERS: tuple[APIRouter, ...] = (
     site.router,
     vessels.router,
+    condensers.router,
     places.router,
+    occupancies.router,
     probes.router,
     placements.router,
     pressure.router,

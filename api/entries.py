@@ -64,6 +64,13 @@ def standing(fact: Fact) -> dict[str, Any]:
     }
 
 
+def columns_of(fact: Fact, record: type[Record]) -> dict[str, Any]:
+    """Return a fact's columns that its record shows under their own names."""
+    names = record.model_fields.keys() - Record.model_fields.keys()
+    own = {name: getattr(fact, name) for name in names if name in type(fact).model_fields}
+    return standing(fact) | own
+
+
 def entered(house: House, asking: Visitor, at: datetime | None = None) -> dict[str, Any]:
     """Return the columns every new fact has."""
     now = house.now

@@ -15,8 +15,11 @@ from logger.store.failures import file_of, told
 from logger.store.tables import (
     TEMPERATURE,
     Calibration,
+    CalibrationPoint,
     ClockEpoch,
+    Condenser,
     Fact,
+    Occupancy,
     Place,
     Placement,
     ProbeCard,
@@ -31,9 +34,12 @@ UNITS: Final[Mapping[str, str]] = {
 }
 FACTS: Final[tuple[type[Fact], ...]] = (
     Vessel,
+    Condenser,
     Place,
     Placement,
+    Occupancy,
     Calibration,
+    CalibrationPoint,
     ProbeCard,
     Setting,
 )

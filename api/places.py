@@ -1,15 +1,16 @@
 """Places: the spots where probes sit, on a vessel or in the room."""
 
-from typing import Annotated
+from typing import Annotated, Final, Literal
 from uuid import UUID
 
 from fastapi import APIRouter, Query
-from pydantic import StringConstraints
+from pydantic import BaseModel, Field, StringConstraints
 
 from api.access import Asking, Role, needs
-from api.entries import Entry, NewEntry, Record, Version, correct, entered, standing, store
+from api.entries import Entry, NewEntry, Record, Version, columns_of, correct, entered, store
 from api.errors import declared
 from api.house import House, Housed
+from calc.errors import OutOfRangeError
 from logger.errors import ConflictError
 from logger.store import facts
 from logger.store.tables import Place, Vessel
@@ -22,7 +23,35 @@ PlaceName = Annotated[
     ),
 ]
 
+HeadProbe = Literal["before_reflux", "after_reflux"]
+
 router = APIRouter(prefix="/places", tags=["places"], dependencies=[needs(Role.WATCH)])
+
+
+class KnownPlace(BaseModel):
+    """A place the trade has a name for, and what it is on."""
+
+    name: str
+    label: str
+    kinds: Annotated[list[str], Field(description="Of vessels; none: the room.")]
+    on_condenser: bool = False
+
+
+POT: Final = ["still"]
+TUNS: Final = ["mash_tun", "still"]
+KNOWN: Final = (
+    KnownPlace(name="mash", label="In the mash", kinds=TUNS),
+    KnownPlace(name="ferment", label="In the ferment", kinds=["fermenter"]),
+    KnownPlace(name="pot", label="In the pot", kinds=POT),
+    KnownPlace(name="column", label="In the column", kinds=POT),
+    KnownPlace(name="head", label="In the head's vapour", kinds=POT),
+    KnownPlace(name="spout", label="At the spout", kinds=POT),
+    KnownPlace(name="coolant_in", label="Cooling water in", kinds=POT, on_condenser=True),
+    KnownPlace(name="coolant_out", label="Cooling water out", kinds=POT, on_condenser=True),
+    KnownPlace(name="reflux_out", label="Reflux water out", kinds=POT, on_condenser=True),
+    KnownPlace(name="tank", label="In the tank", kinds=["tank", "cask", "other"]),
+    KnownPlace(name="room", label="In the room", kinds=[]),
+)
 
 
 class PlaceFields(Entry):
@@ -30,6 +59,12 @@ class PlaceFields(Entry):
 
     name: PlaceName
     vessel_id: UUID | None = None
+    condenser_id: Annotated[
+        UUID | None, Field(description="Where it is on one of the vessel's condensers.")
+    ] = None
+    head_probe: Annotated[
+        HeadProbe | None, Field(description="Of a head: on which side of the reflux condenser.")
+    ] = None
 
 
 class NewPlace(PlaceFields, NewEntry):
@@ -47,6 +82,14 @@ class PlaceRecord(Record):
 
     name: str
     vessel_id: UUID | None
+    condenser_id: UUID | None
+    head_probe: HeadProbe | None
+
+
+@router.get("/names")
+def names() -> list[KnownPlace]:
+    """Return the names the trade has for places; others may be given too."""
+    return list(KNOWN)
 
 
 @router.get("")
@@ -93,8 +136,21 @@ def withdraw(
 def _columns(house: House, body: PlaceFields) -> dict[str, object]:
     if body.vessel_id is not None:
         facts.get(house.engine, Vessel, body.vessel_id)
-    return {"name": body.name, "vessel": body.vessel_id}
+    if body.head_probe is not None and not body.name.startswith("head"):
+        raise OutOfRangeError(
+            f"{body.name} is no head, so it is neither before nor after the reflux condenser; "
+            "leave head_probe out, or call the place head.",
+            quantity="head_probe",
+        )
+    return {
+        "name": body.name,
+        "vessel": body.vessel_id,
+        "condenser": body.condenser_id,
+        "head_probe": body.head_probe,
+    }
 
 
 def _record(fact: Place) -> PlaceRecord:
-    return PlaceRecord(**standing(fact), name=fact.name, vessel_id=fact.vessel)
+    return PlaceRecord.model_validate(
+        columns_of(fact, PlaceRecord) | {"vessel_id": fact.vessel, "condenser_id": fact.condenser}
+    )

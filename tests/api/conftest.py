@@ -205,7 +205,9 @@ def live_until(until):
 def placed(client, stillhouse):
     """A still with pot and head, their probes in place since the start."""
     stillhouse.log(scan_of(START, pot=20, head=20, room=18))
-    still = client.post("/api/vessels", json={"name": "Still", "kind": "still"}).json()
+    still = client.post(
+        "/api/vessels", json={"name": "Still", "kind": "still", "volume_l": 60}
+    ).json()
     made = {}
     for name, probe_id in (("pot", POT), ("head", HEAD)):
         place = client.post("/api/places", json={"name": name, "vessel_id": still["id"]}).json()

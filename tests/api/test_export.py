@@ -43,7 +43,9 @@ def test_what_is_not_good_is_empty(client, placed, stillhouse, scan):
 
 
 def test_with_several_vessels_the_columns_say_which(client, placed, stillhouse, scan):
-    vessel = client.post("/api/vessels", json={"name": "Fermenter", "kind": "fermenter"}).json()
+    vessel = client.post(
+        "/api/vessels", json={"name": "Fermenter", "kind": "fermenter", "volume_l": 200}
+    ).json()
     place = client.post("/api/places", json={"name": "ferment", "vessel_id": vessel["id"]}).json()
     body = {"place_id": place["id"], "probe_id": "28-00000a1b2c03", "effective_at": FROM}
     assert client.post("/api/placements", json=body).status_code == 201
