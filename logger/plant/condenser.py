@@ -5,7 +5,7 @@ from math import exp
 from typing import Final
 
 from logger.plant.cell import NOTHING, Flow
-from logger.plant.fluid import Fluid
+from logger.plant.fluid import Fluid, Liquid
 
 WATER_J_KG_K: Final = 4186.0
 _LUMPS: Final = 4
@@ -68,7 +68,7 @@ class Condenser:
             heat[i] = min(max(exchange * (boils_c - water_c), 0.0), left)
             left -= heat[i]
             if left <= 0.0:
-                liquid_c = self._cool(i, liquid_c, heat, mol * liquid.capacity(liquid_c), dt_s)
+                liquid_c = self._cool(i, liquid_c, liquid, mol, dt_s)
         part = 1.0 - left / wanted
         given = sum(heat)
         self.liquid_c = liquid_c if left <= 0.0 else boils_c
@@ -80,24 +80,24 @@ class Condenser:
         )
         return condensed, gone_on
 
-    def _cool(self, i: int, liquid_c: float, heat: list[float], flow: float, dt_s: float) -> float:
+    def _cool(self, i: int, liquid_c: float, liquid: Liquid, mol: float, dt_s: float) -> float:
         """Cool the condensate along one lump; gives its temperature there after."""
         exchange = self._wet * self.size.cooling_w_k / _LUMPS * dt_s
         water_c = self.water_c[i]
-        cooled = water_c + (liquid_c - water_c) * exp(-exchange / flow)
-        heat[i] += flow * (liquid_c - cooled)
+        part = exp(-exchange / (mol * liquid.capacity(liquid_c)))
+        cooled = water_c + (liquid_c - water_c) * part
+        self._heat[i] += mol * (liquid.heat(liquid_c) - liquid.heat(cooled))
         return cooled
 
     def chill(self, flow: Flow, from_c: float, dt_s: float) -> Flow:
         """Cool a liquid that comes over without being boiled: foam, carried over."""
         if flow.mol <= 0.0:
             return flow
-        capacity = flow.mol * self.fluid.liquid(flow.fraction).capacity(from_c)
-        heat, liquid_c, before = self._heat, from_c, sum(self._heat)
+        liquid, liquid_c, before = self.fluid.liquid(flow.fraction), from_c, sum(self._heat)
         for i in range(_LUMPS):
-            liquid_c = self._cool(i, liquid_c, heat, capacity, dt_s)
+            liquid_c = self._cool(i, liquid_c, liquid, flow.mol, dt_s)
         self.liquid_c = liquid_c
-        return flow._replace(heat_j=flow.heat_j - (sum(heat) - before))
+        return flow._replace(heat_j=flow.heat_j - (sum(self._heat) - before))
 
     @property
     def _wet(self) -> float:

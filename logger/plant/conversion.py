@@ -71,7 +71,7 @@ class Mash:
         cut = self.swollen_kg * -_gone(9.0 * alpha * hours)
         self.swollen_kg -= cut
         self.dextrin_kg += cut
-        made = self.dextrin_kg * -_gone((22.0 * beta + 4.0 * alpha) * hours)
+        made = self.dextrin_kg * -_gone((24.0 * beta + 1.6 * alpha) * hours)
         self.dextrin_kg -= made
         self.alpha *= exp(-hours * 0.7 * 2.0 ** ((temperature_c - 70.0) / 2.5))
         self.beta *= exp(-hours * 4.6 * 2.0 ** ((temperature_c - 65.0) / 2.5))

@@ -1,7 +1,7 @@
 """The crew: does what a script says, each thing when its turn or its time has come."""
 
 from collections.abc import Callable
-from typing import Final
+from typing import Final, NamedTuple
 
 from logger.errors import PlantError
 from logger.plant.cell import liquid_flow, moles_of_water_to
@@ -19,6 +19,15 @@ DONE_SUGAR_G_L: Final = 2.5
 Ready = Callable[[], bool]
 
 
+class Mark(NamedTuple):
+    """From when a vessel holds which stage of which batch; "empty" ends one."""
+
+    t_s: float
+    vessel: str
+    stage: str
+    batch: str
+
+
 class Crew:
     """Where the work on a script stands."""
 
@@ -27,8 +36,8 @@ class Crew:
         self.script = script
         self.began_s = plant.t_s
         self.batch = ""
-        self.marks: list[tuple[float, str, str]] = []  # when, which vessel, which stage
-        self._next = 0
+        self.marks: list[Mark] = []
+        self._next = self._back_to = 0
         self._timed = 0
         self._ready: Ready | None = None
         self._until_s = 0.0
@@ -213,7 +222,7 @@ class Crew:
 
     def _stage(self, vessel: str, stage: str) -> None:
         self.plant.stages[vessel] = stage
-        self.marks.append((self.plant.t_s, vessel, stage))
+        self.marks.append(Mark(self.plant.t_s, vessel, stage, self.batch))
 
     def _batch(self, name: str) -> None:
         self.batch = name
@@ -228,14 +237,21 @@ class Crew:
     def _mend(self, trouble: Trouble) -> None:
         self.plant.mend(trouble)
 
+    def _from_here(self) -> None:
+        self._back_to = self._next
+
     def _again(self) -> None:
-        """Begin again; a script that waits for nothing would never let time go on."""
-        if not any(one.name.startswith("wait") for one in self.script.in_turn):
+        """Go back; a round that waits for nothing would never let time go on."""
+        again = self.script.in_turn[self._back_to : self._next]
+        if not any(one.name.startswith("wait") for one in again):
             raise PlantError("again would never end: let the script wait for something.")
-        self._next, self._timed, self.began_s = 0, 0, self.plant.t_s
+        self._next = self._back_to
 
     def _wait(self, duration_s: float) -> None:
         self._hold(lambda: False, duration_s)
+
+    def _wait_hour(self, hour: float) -> None:
+        self._hold(lambda: False, max(self.began_s + hour * 3600.0 - self.plant.t_s, 0.0))
 
     def _wait_done(self, vessel: str, most_s: float) -> None:
         tank = self._tank(vessel)

@@ -4,9 +4,8 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from logger.plant.parameters import PlantSize, ProbeError
+from logger.plant.run import Run
 from logger.plant.weather import Weather
-
-DAY_S: Final = 86_400.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +31,6 @@ DEMO_PROBES: Final = (
     DemoProbe("28-0000077f2e08", "mash tun", "mash", "mash"),
     DemoProbe("28-3ce104572b9a", None, "room", "room", genuine=False),  # a copy: the demo says so
 )
-CALIBRATED: Final = ProbeError()
 
 
 def demo_size() -> PlantSize:
@@ -50,21 +48,21 @@ def mash_and_ferment(fermenter: str, batch: str) -> str:
     return f"""
         batch {batch}
         stage mash tun mash
-        pour 215 L at 71 C into mash tun
+        pour 210 L at 71 C into mash tun
         add 38 kg rye to mash tun
         add 27 kg rye malt to mash tun
         warm mash tun to 64 C with 5 kW
         wait 80 min
         stop warming mash tun
-        cool mash tun to 27 C
-        wait until mash below 28 C at most 9 h
+        cool mash tun to 29 C
+        wait until mash below 30 C at most 9 h
         stop cooling mash tun
         move mash tun to {fermenter}
         stage mash tun empty
         stage {fermenter} ferment
-        pour 20 L at 20 C into {fermenter}
-        pitch 160 g yeast into {fermenter}
-        cool {fermenter} to 33 C
+        pour 15 L at 20 C into {fermenter}
+        pitch 300 g yeast into {fermenter}
+        cool {fermenter} to 34 C
     """
 
 
@@ -118,29 +116,59 @@ def spirit_run(charge: str, batch: str) -> str:
 
 
 def batch_script(fermenter: str, batch: str) -> str:
-    """Give a whole batch from mash to bottle."""
-    spirit = spirit_run(f"charge still from lot low wines {batch}", batch)
+    """Give a whole batch from mash to bottle, by itself."""
     return f"""
         {mash_and_ferment(fermenter, batch)}
         wait until {fermenter} is done at most 4 d
-        wait 6 h
+        wait 20 h
+        {finish(fermenter, batch)}
+    """
+
+
+def finish(fermenter: str, batch: str) -> str:
+    """Give the part of a batch from wash to bottle."""
+    charge = f"charge still from lot low wines {batch}"
+    return f"""
+        batch {batch}
         stop cooling {fermenter}
         {distil(fermenter, batch)}
-        {spirit}
+        {spirit_run(charge, batch)}
         water down hearts {batch} to 43 % vol
         bottle hearts {batch}
     """
 
 
-LIVE_CHARGE: Final = "pour 190 L of 24 % vol at 17 C into still"
+PAST_HOURS: Final = 132.0
+PAST: Final = f"""
+    {mash_and_ferment("fermenter 1", "rye 1")}
+    wait until hour 24
+    {mash_and_ferment("fermenter 2", "rye 2")}
+    wait until hour 62
+    {finish("fermenter 1", "rye 1")}
+    wait until hour 94
+    {finish("fermenter 2", "rye 2")}
+    wait until hour {PAST_HOURS:g}
+"""
+
+# What goes on live: a ferment, and spirit runs of low wines kept from before, one after another.
+OPENS_AT_HOUR: Final = 22.5
+LIVE: Final = f"""
+    {mash_and_ferment("fermenter 1", "rye 3")}
+    wait until hour 20.5
+    batch rye 0
+    from here
+    {spirit_run("pour 190 L of 24 % vol at 17 C into still", "rye 0")}
+    wait 30 min
+    again
+"""
+BEGINS_AT_S: Final = 8 * 3600.0  # of the day, by the scenario's clock
 
 
-def live_script() -> str:
-    """Give what goes on live: a ferment beside, and spirit runs one after another."""
-    return f"""
-        {mash_and_ferment("fermenter 1", "rye 3")}
-        {spirit_run(LIVE_CHARGE, "rye 3")}
-        wait 30 min
-        empty fermenter 1
-        again
-    """
+def live_run() -> Run:
+    """Begin what goes on live, at its first second."""
+    return Run(LIVE, demo_size(), start_s=BEGINS_AT_S)
+
+
+def past_run() -> Run:
+    """Begin the two finished batches, at their first second."""
+    return Run(PAST, demo_size(), start_s=BEGINS_AT_S)

@@ -50,8 +50,8 @@ class PlantSize:
     recirculated_l: float = 0.0  # 0: from the main; else a tank that warms
     pumped: bool = False  # whether a power cut stops the water
     outlet_on_hose: bool = True  # else on the condenser's own outlet
-    yeast_vigour: float = 0.35  # against the published model's, stirred in a reactor; ours
-    foaminess: float = 0.5  # of a wash; litres of foam from a litre of vapour
+    yeast_vigour: float = 0.45  # against the published model's, stirred in a reactor; ours
+    foaminess: float = 0.2  # of a wash; litres of foam from a litre of vapour
     room_c: float = 18.0
     lag_scale: float = 1.0
     errors: dict[str, ProbeError] = field(default_factory=dict)  # by place; none: true
@@ -89,8 +89,8 @@ class PlantSize:
             recirculated_l=dice.choice((0.0, 0.0, dice.uniform(400.0, 2000.0))),
             pumped=dice.random() < 0.4,
             outlet_on_hose=dice.random() < 0.6,
-            yeast_vigour=dice.uniform(0.22, 0.6),
-            foaminess=dice.uniform(0.1, 0.9),
+            yeast_vigour=dice.uniform(0.3, 0.7),
+            foaminess=dice.uniform(0.08, 0.3),
             room_c=dice.uniform(13.0, 26.0),
             lag_scale=dice.uniform(0.6, 1.8),
             noise_c=dice.uniform(0.02, 0.05),

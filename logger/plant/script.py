@@ -10,7 +10,8 @@
     at 0d 01:30 fault coolant-stopped for 3 min
 
 Lines follow one another; `wait` holds those below it back. A line that begins with `at DAYd HH:MM`
-is done at that time after the start, whatever the others do. `#` begins a remark.
+is done at that time after the start, whatever the others do. `again` goes back to the line after
+`from here`, or to the first. `#` begins a remark.
 """
 
 import re
@@ -24,6 +25,7 @@ from logger.plant.parameters import PlantSize
 from logger.plant.troubles import Case, Trouble
 
 Value = float | str | Case | Trouble
+Read = Callable[[str], Value]
 
 _SECONDS: Final = {"s": 1.0, "min": 60.0, "h": 3600.0, "d": 86_400.0}
 _AT: Final = re.compile(r"at (?:(\d+)d )?(\d{1,2}):(\d\d)(?::(\d\d))? +(.*)")
@@ -73,6 +75,7 @@ FORMS: Final = (
     ("bottle", "bottle <lot>"),
     ("stage", "stage <tank> <stage>"),
     ("batch", "batch <lot>"),
+    ("wait_hour", "wait until hour <n>"),
     ("wait_done", "wait until <tank> is done at most <duration>"),
     ("wait_spout", "wait until spout below <n> % vol at most <duration>"),
     ("wait_collected", "wait until collected above <n> L at most <duration>"),
@@ -82,6 +85,7 @@ FORMS: Final = (
     ("fault_for", "fault <case> for <duration>"),
     ("fault", "fault <case>"),
     ("mend", "mend <trouble>"),
+    ("from_here", "from here"),
     ("again", "again"),
 )  # fmt: skip
 
@@ -124,7 +128,7 @@ class _Reader:
     def __init__(self, size: PlantSize) -> None:
         self._places = size.places
         self._tanks = tuple(size.tanks)
-        self._read: dict[str, Callable[[str], Value]] = {
+        self._read: dict[str, Read] = {
             "n": float,
             "t": float,
             "duration": seconds,
@@ -158,7 +162,7 @@ class _Reader:
                 values = tuple(
                     self._read[kind](part) for kind, part in zip(kinds, match.groups(), strict=True)
                 )
-                if at_s is not None and name.startswith(("wait", "again")):
+                if at_s is not None and name.startswith(("wait", "again", "from")):
                     raise PlantError(f'"{words}" has no time of its own: write it without "at".')
                 return Instruction(line, name, values, at_s)
         raise _not_understood(words)

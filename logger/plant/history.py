@@ -1,0 +1,78 @@
+"""A run's scans as a logger would have taken them, for a past that never was; stored in seconds."""
+
+from collections.abc import Iterator, Sequence
+from itertools import islice
+from random import Random
+from typing import Final
+
+from sqlalchemy import Engine
+
+from logger.bus.iio import Channel
+from logger.cadence import Cadence
+from logger.plant.distillery import DEMO_PROBES, DemoProbe
+from logger.plant.run import Run
+from logger.reading import Grade, Reading, Scan, SeriesKey
+from logger.slots import on_grid
+from logger.store.scans import ScanWriter
+
+STORED_TOGETHER: Final = 600
+COUNTS_PER_C: Final = 16
+_LEAST, _MOST = -55 * COUNTS_PER_C, 125 * COUNTS_PER_C
+
+
+class Past:
+    """Takes the scans of a run, at the cadence its temperatures ask for."""
+
+    def __init__(
+        self,
+        run: Run,
+        cadence: Cadence,
+        *,
+        barometer: Channel | None = None,
+        probes: Sequence[DemoProbe] = DEMO_PROBES,
+        seed: int = 1,
+    ) -> None:
+        self.run = run
+        self._cadence = cadence
+        self._dice = Random(f"history/{seed}")  # noqa: S311 - the same for the same seed
+        self._probes = [
+            (probe.feels, SeriesKey(probe.probe_id, "temperature_c", COUNTS_PER_C))
+            for probe in probes
+        ]
+        self._barometer = barometer
+
+    def scans(self, first_slot: int, to_slot: int) -> Iterator[Scan]:
+        """Take the scans from a slot, which is where the run stands, up to another."""
+        run, cadence = self.run, self._cadence
+        zero_s = run.t_s - first_slot
+        slot = on_grid(first_slot, cadence.period_s(first_slot))
+        while slot < to_slot:
+            run.advance(zero_s + slot)
+            scan = Scan(slot, cadence.period_s(slot), tuple(self._readings()))
+            yield scan
+            cadence.see(scan, sweep_us=0)
+            slot = on_grid(slot + 1, cadence.period_s(slot + 1))
+        run.advance(zero_s + to_slot)
+
+    def _readings(self) -> Iterator[Reading]:
+        plant = self.run.plant
+        shown, noise_c, gauss = plant.readings(), plant.size.noise_c, self._dice.gauss
+        for place, series in self._probes:
+            raw = round((shown[place] + gauss(0.0, noise_c)) * COUNTS_PER_C)
+            yield Reading(series, Grade.OK, min(max(raw, _LEAST), _MOST))
+        if self._barometer is not None:
+            series = self._barometer.series
+            yield Reading(series, Grade.OK, round(plant.pressure_hpa * series.counts_per_unit))
+
+
+def store(engine: Engine, scans: Iterator[Scan], to_slot: int) -> int:
+    """Store scans through the door every scan takes, and seal what is over; gives how many."""
+    writer, number = ScanWriter(engine), 0
+    try:
+        while some := list(islice(scans, STORED_TOGETHER)):
+            writer.append_many(some)
+            number += len(some)
+        writer.seal_due(to_slot)
+    finally:
+        writer.close()
+    return number
