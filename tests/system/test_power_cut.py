@@ -10,6 +10,7 @@ import random
 import re
 import runpy
 import shutil
+import signal
 import subprocess
 import sys
 from dataclasses import dataclass, field
@@ -27,6 +28,7 @@ CALLS = "openat,write,pwrite64,ftruncate,fsync,fdatasync"
 CALL = re.compile(r"(\w+)\((\d+<([^>]*)>|AT_FDCWD[^,]*)(?:, (.*))?\) += (-?\d+)(?:<([^>]*)>)?")
 STORE = {database.FILE_NAME, f"{database.FILE_NAME}-wal"}  # the index in -shm is made anew
 WRITER = Path(__file__).with_name("power_cut_writer.py")
+ENVIRONMENT = os.environ | {"PYTHONPATH": str(Path(__file__).parents[2])}
 scan = runpy.run_path(str(WRITER))["scan"]
 
 pytestmark = [
@@ -88,13 +90,7 @@ def record(folder, *options):
     log, data = folder / "calls", folder / "data"
     strace = ["strace", "-f", "-o", log, "-y", "-xx", "-s", "1000000", "-e", f"trace={CALLS}"]
     writer = [sys.executable, WRITER, data, str(SCANS), *options]
-    root = str(Path(__file__).parents[2])
-    subprocess.run(
-        [*strace, *writer],
-        check=True,
-        env=os.environ | {"PYTHONPATH": root},
-        stdout=subprocess.DEVNULL,
-    )
+    subprocess.run([*strace, *writer], check=True, env=ENVIRONMENT, stdout=subprocess.DEVNULL)
     with log.open() as lines:
         return [call for line in lines if (call := understood(line, str(data))) is not None]
 
@@ -208,6 +204,28 @@ def test_no_acknowledged_scan_is_lost_and_no_file_is_damaged(calls, survives, tm
         shutil.rmtree(folder)
         done += 1
     assert done == INSTANTS
+
+
+@pytest.mark.parametrize("nth", [1, 4, 15, 40, 70])
+def test_a_writer_killed_while_the_log_is_written_back_loses_nothing(tmp_path, nth):
+    """Here the process is killed in truth, at the nth write into the store's own file."""
+    data = tmp_path / "data"
+    data.mkdir()
+    database.prepare(data)
+    file = data / database.FILE_NAME
+    kill = ["-P", file, "-e", "trace=pwrite64", "-e", f"inject=pwrite64:signal=KILL:when={nth}"]
+    writer = [sys.executable, WRITER, data, str(SCANS)]
+    done = subprocess.run(
+        ["strace", "-f", "-o", os.devnull, *kill, *writer],
+        check=False,
+        env=ENVIRONMENT,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    acknowledged = len(done.stdout.split())
+    assert done.returncode == -signal.SIGKILL
+    assert acknowledged < SCANS
+    assert opened_after(data) in {acknowledged, acknowledged + 1}
 
 
 def test_the_model_shows_the_loss_where_commits_are_not_synced(tmp_path_factory, tmp_path):
