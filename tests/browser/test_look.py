@@ -70,7 +70,7 @@ def test_on_paper_the_sheet_is_light_whole_and_without_buttons(demo, open_page):
     watched = open_page("desk", color_scheme="dark").show(demo.url).drawn()
     watched.evaluate("dispatchEvent(new Event('beforeprint'))")
     watched.page.emulate_media(media="print")
-    assert watched.evaluate(PAPER) == LIGHT
+    assert watched.evaluate(PAPER) == "rgb(255, 255, 255)"
     assert watched.page.locator("#controls").is_hidden()
     assert watched.page.locator("#header nav").is_hidden()
     drawn = watched.page.locator(".canvas .main-svg").first.bounding_box()["width"]

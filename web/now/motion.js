@@ -4,6 +4,7 @@ export const STEADY_BELOW_C_PER_MIN = 0.1; // a boiling head wavers by half of t
 export const WINDOW_MIN = 6; // slopes are judged over this, so that the words do not flicker
 const FAST_C_PER_MIN = 0.5; // from here the service's own trend, over two minutes, says it sooner
 const TURN_C = 0.3; // a climb ends where the line came down by this much before it
+const PACE = 2; // within this factor, a pace is the same pace
 const MINUTE_MS = 60_000;
 const WINDOW_MS = WINDOW_MIN * MINUTE_MS;
 
@@ -38,17 +39,28 @@ function slopeOf(value, found) {
 /**
  * Since when a place has been doing what it does: steady is not having moved faster than steady
  * allows over any six minutes; rising is having climbed, without coming down by more
- * than 0.3 degrees, from where it was lowest. Neither looks past a gap.
- * @param {Direction} direction
+ * than 0.3 degrees, from where it was lowest. Neither looks past a gap, and a climb that had
+ * another pace before is not said to have been going on.
+ * @param {Motion} motion
  * @param {readonly Knot[]} found its recent history in Celsius
- * @returns {Since | null} null where there is too little history to judge by
+ * @returns {Since | null} null where its history does not say
  */
-export function sinceWhen(direction, found) {
+export function sinceWhen({ direction, c_per_min }, found) {
   const whole = afterLastGap(found);
   const [first] = whole;
   if (!first || whole.length < 3) return null;
   const from_ms = direction === "steady" ? steadyFrom(whole) : turnBefore(whole, direction === "rising" ? 1 : -1);
+  if (direction !== "steady" && !isPaceSince(from_ms, c_per_min, whole)) return null;
   return { from_ms, open: from_ms === first.at };
+}
+
+/** @param {number} from_ms @param {number} c_per_min @param {readonly Knot[]} found */
+function isPaceSince(from_ms, c_per_min, found) {
+  const last = found.at(-1);
+  const start = found.find(({ at }) => at === from_ms);
+  if (!last || !start || last.at === start.at) return false;
+  const ratio = (height(last) - height(start)) / ((last.at - start.at) / MINUTE_MS) / c_per_min;
+  return ratio >= 1 / PACE && ratio <= PACE;
 }
 
 /** @param {readonly Knot[]} found */

@@ -74,8 +74,8 @@ function rateWords({ unit }, { c_per_min }) {
 }
 
 /** @param {Facts} facts @param {LivePlace} place @param {Motion} motion @returns {Part[]} */
-function sinceClause(facts, place, { direction }) {
-  const since = sinceWhen(direction, recentOf(facts, place));
+function sinceClause(facts, place, motion) {
+  const since = sinceWhen(motion, recentOf(facts, place));
   if (!since) return [];
   if (since.open) return parts("say.forover", { age: age(facts.now_ms - since.from_ms) });
   return parts("say.since", { time: saidTime(since.from_ms, facts.now_ms, facts.zone) });
