@@ -65,5 +65,7 @@ class Cadence:
         recent = self._recent.setdefault(series, deque())
         while recent and recent[0][0] < slot - RISE_WITHIN_S:
             recent.popleft()
+        while recent and recent[-1][1] >= value:  # so that the lowest is always the first
+            recent.pop()
         recent.append((slot, value))
-        return value >= HOT_C or value - min(earlier for _, earlier in recent) >= RISE_C
+        return value >= HOT_C or value - recent[0][1] >= RISE_C
