@@ -67,7 +67,7 @@ def kept(start, data, demo_bus, scans=2):
 def test_an_unknown_bus_folder(refused, tmp_path):
     said = refused("--bus", tmp_path / "none")
     assert str(tmp_path / "none") in said
-    assert "does not exist" in said
+    assert "No such file" in said
     assert "--bus" in said
 
 
