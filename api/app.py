@@ -23,6 +23,7 @@ from api import (
     places,
     pressure,
     probes,
+    replacing,
     site,
     vessels,
 )
@@ -38,6 +39,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     condensers.router,
     places.router,
     occupancies.router,
+    replacing.router,
     probes.router,
     placements.router,
     pressure.router,

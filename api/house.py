@@ -20,6 +20,7 @@ from logger.locks import hold
 from logger.reading import Scan
 from logger.settings import Settings
 from logger.store import database
+from logger.store.refusals import Refusals
 from logger.store.scans import ScanReader
 from logger.store.timeline import EpochTable
 from logger.store.types import to_datetime
@@ -42,6 +43,7 @@ class House:
         self.clock = clock
         self.engine = database.engine(settings.data)
         self.reader = ScanReader(database.engine(settings.data, read_only=True))
+        self.refusals = Refusals(self.reader.engine)
         self.identity = database.identity(self.engine)
         self.hub = Hub()
         self.board = Board()

@@ -4,7 +4,7 @@ from typing import Annotated
 from uuid import UUID
 
 from fastapi import APIRouter, Query
-from pydantic import AwareDatetime
+from pydantic import AwareDatetime, Field
 
 from api.access import Asking, Role, needs
 from api.entries import (
@@ -23,8 +23,9 @@ from api.entries import (
 from api.errors import declared
 from api.house import Housed
 from api.probes import Known
-from logger.store import facts
-from logger.store.tables import TEMPERATURE, Placement
+from logger.errors import RangeError
+from logger.store import facts, moving
+from logger.store.tables import TEMPERATURE, Place, Placement
 
 router = APIRouter(prefix="/placements", tags=["placements"], dependencies=[needs(Role.WATCH)])
 
@@ -50,6 +51,17 @@ class PlacementChange(Entry):
     version: Version
 
 
+class Swap(Entry):
+    """Two places whose probes were taken for each other, since when."""
+
+    place_a: UUID
+    place_b: UUID
+    from_at: Annotated[
+        AwareDatetime | None, Field(description="Null: ever since either had a probe.")
+    ] = None
+    quantity: QuantityName = TEMPERATURE
+
+
 class PlacementRecord(Record):
     """A placement as it stands."""
 
@@ -68,13 +80,13 @@ def listed(
     ] = None,
 ) -> list[PlacementRecord]:
     """Return all placements there ever were, or those of one moment."""
-    return [_record(one) for one in facts.placements(house.reader.engine, at)]
+    return [record_of(one) for one in facts.placements(house.reader.engine, at)]
 
 
 @router.post("", status_code=201, dependencies=[needs(Role.OPERATE)], responses=declared(404, 409))
 def add(house: Housed, asking: Asking, body: NewPlacement) -> PlacementRecord:
     """Put a probe at a place."""
-    Known.read(house).check(body.probe_id)
+    Known.read(house).check_usable(body.probe_id)
     columns = body.model_dump(exclude={"id", "place_id", "effective_at"})
     made = Placement.first(
         id=body.id,
@@ -83,7 +95,23 @@ def add(house: Housed, asking: Asking, body: NewPlacement) -> PlacementRecord:
         **entered(house, asking, body.effective_at),
     )
     store(house, made)
-    return _record(facts.get(house.engine, Placement, made.about))
+    return record_of(facts.get(house.engine, Placement, made.about))
+
+
+@router.post("/swap", dependencies=[needs(Role.OPERATE)], responses=declared(404, 409))
+def swap(house: Housed, asking: Asking, body: Swap) -> list[PlacementRecord]:
+    """Put two swapped probes right, afterwards: the history is as if they never had been.
+
+    Returns the placements of both places as they stand then.
+    """
+    pair = body.place_a, body.place_b
+    names = {place: facts.get(house.engine, Place, place).name for place in pair}
+    base = entered(house, asking)
+    if body.from_at is not None and body.from_at > house.now:
+        raise RangeError("from_at lies in the future; give the time the probes were swapped at.")
+    found = [one for one in facts.placements(house.engine) if one.quantity == body.quantity]
+    store(house, *moving.swapped(found, names, pair, body.from_at, base))
+    return [record_of(one) for one in facts.placements(house.engine) if one.place in pair]
 
 
 @router.put("/{placement_id}", dependencies=[needs(Role.OPERATE)], responses=declared(404, 409))
@@ -95,7 +123,7 @@ def change(
     Known.read(house).check(body.probe_id)
     not_ahead(body.effective_at, house.now)
     changes = body.model_dump(exclude={"version", "place_id"}) | {"place": body.place_id}
-    return _record(correct(house, asking, old, body.version, changes))
+    return record_of(correct(house, asking, old, body.version, changes))
 
 
 @router.delete(
@@ -112,7 +140,8 @@ def withdraw(
     correct(house, asking, old, version, {"withdrawn": True})
 
 
-def _record(fact: Placement) -> PlacementRecord:
+def record_of(fact: Placement) -> PlacementRecord:
+    """Show a placement as it stands."""
     return PlacementRecord(
         **standing(fact),
         place_id=fact.place,

@@ -1,5 +1,6 @@
 """Probes: what is on the bus, how well each reads, what people call it, and where it sits."""
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any, Final, TypeVar
@@ -18,9 +19,10 @@ from api.house import House, Housed
 from api.layout import UNITS, Channel, Line
 from api.messages import GradeName
 from logger.errors import ConflictError, NotFoundError
+from logger.reading import Grade
 from logger.store import facts
 from logger.store.failures import file_of, told
-from logger.store.tables import TEMPERATURE, ProbeCard, ProbeSeen, Row, Series
+from logger.store.tables import TEMPERATURE, Calibration, ProbeCard, ProbeSeen, Row, Series
 from logger.store.types import to_datetime
 
 BUS_FIELDS: Final = (
@@ -30,9 +32,31 @@ BUS_FIELDS: Final = (
 UNKNOWN: Final[Mapping[str, Any]] = dict.fromkeys(BUS_FIELDS) | {
     "kind": "unknown", "master": "", "supply": "unknown", "likely_copy": False, "bulk": False,
 }  # fmt: skip
+DAY_S: Final = 86_400
+WRONG: Final[Mapping[Grade, str]] = {
+    Grade.POWER_ON: "It starts anew between readings: look at its supply.",
+    Grade.LOW_SUPPLY: "Its supply sags while it measures: look at the supply and the cable.",
+    Grade.BUS_LOW: "The data line is shorted: look at its plugs and cable.",
+    Grade.CRC: "Its bytes arrive hurt: look at its cable, plugs and what runs beside them.",
+    Grade.EMPTY: "It does not answer: look at its plug and cable.",
+    Grade.TORN: "Half an answer came: look at its cable, and at the load on the machine.",
+    Grade.GONE: "It is no longer on the bus: look at its plug and cable.",
+    Grade.TIMED_OUT: "It answers too late: look at its supply and the length of the cable.",
+    Grade.OUT_OF_RANGE: "It says what it cannot measure: replace it.",
+}
 R = TypeVar("R", bound=Row)
 
 router = APIRouter(prefix="/probes", tags=["probes"], dependencies=[needs(Role.WATCH)])
+
+
+class AppliedCalibration(BaseModel):
+    """True = slope x measured + offset."""
+
+    id: UUID
+    slope: float
+    offset: float
+    method: str
+    effective_at: AwareDatetime
 
 
 class ReadingHealth(BaseModel):
@@ -45,9 +69,16 @@ class ReadingHealth(BaseModel):
     bad_counts: Annotated[
         dict[str, int], Field(description="Refused readings of the last hour, by grade.")
     ]
+    bad_counts_day: Annotated[
+        dict[str, int], Field(description="The same of the last day, from the record.")
+    ]
+    says: Annotated[str, Field(description="How it does, in a sentence, and what to do.")]
     place_id: UUID | None
     place: str | None
     vessel: str | None
+    calibration: Annotated[
+        AppliedCalibration | None, Field(description="Applied now; null: read as it is.")
+    ]
 
 
 class ProbeRecord(BaseModel):
@@ -62,6 +93,7 @@ class ProbeRecord(BaseModel):
     resolution_bits: int | None
     supply: str
     likely_copy: bool
+    warnings: Annotated[list[str], Field(description="Worth knowing; nothing is refused for it.")]
     bulk: bool
     first_seen_at: AwareDatetime | None
     last_seen_at: AwareDatetime | None
@@ -84,6 +116,8 @@ class Known:
     cards: Mapping[str, ProbeCard]
     channels: Sequence[Channel]
     placed: Mapping[Channel, Line]
+    bad_day: Mapping[Channel, Counter[Grade]]
+    calibrations: Mapping[Channel, Calibration]
 
     @classmethod
     def read(cls, house: House) -> "Known":
@@ -97,6 +131,11 @@ class Known:
             cards={one.probe_id: one for one in facts.probe_cards(house.reader.engine)},
             channels=[*series, *silent],
             placed={line.channel: line for line in house.board.layout.placed},
+            bad_day=_bad_day(house),
+            calibrations={
+                Channel(one.probe_id, one.quantity): one
+                for one in facts.calibrations(house.reader.engine, house.now)
+            },
         )
 
     @property
@@ -108,6 +147,15 @@ class Known:
         """Refuse a probe that was never on the bus."""
         if probe_id not in self.probe_ids:
             raise NotFoundError(f"No probe {probe_id} was ever on the bus; see the list of probes.")
+
+    def check_usable(self, probe_id: str) -> None:
+        """Refuse a probe that was never on the bus, or has been taken out of use."""
+        self.check(probe_id)
+        card = self.cards.get(probe_id)
+        if card is not None and card.retired:
+            raise ConflictError(
+                f"{card.name} is retired; take it back into use before it is given a place."
+            )
 
 
 @router.get("")
@@ -132,6 +180,8 @@ def _changed(house: House, asking: Visitor, probe_id: str, body: ProbeChange) ->
     known = Known.read(house)
     known.check(probe_id)
     card, changes = known.cards.get(probe_id), body.model_dump(exclude={"version"})
+    if body.retired and not (card and card.retired):
+        _check_idle(house, probe_id)
     if card is not None:
         correct(house, asking, card, body.version, changes)
     elif body.version:
@@ -139,6 +189,18 @@ def _changed(house: House, asking: Visitor, probe_id: str, body: ProbeChange) ->
     else:
         store(house, ProbeCard.first(probe_id=probe_id, **changes, **entered(house, asking)))
     return Known.read(house)
+
+
+def _check_idle(house: House, probe_id: str) -> None:
+    """Refuse to retire a probe that sits at a place."""
+    names = {one.about: one.name for one in facts.places(house.engine)}
+    here = [p for p in facts.placements(house.engine, house.now) if p.probe_id == probe_id]
+    if here:
+        where = names.get(here[0].place, "a place")
+        raise ConflictError(
+            f"{probe_id} still sits at {where}; replace it there or end its placement, and retire "
+            "it then."
+        )
 
 
 def _record(
@@ -152,9 +214,25 @@ def _record(
         name=card.name if card else None,
         retired=card.retired if card else False,
         version=card.version if card else 0,
+        warnings=_warnings(probe_id, facts_of_bus),
         readings=[_health(house, known, channel, healths.get(channel)) for channel in mine],
         **facts_of_bus,
     )
+
+
+def _warnings(probe_id: str, bus: Mapping[str, Any]) -> list[str]:
+    warnings = []
+    if bus["likely_copy"]:
+        warnings.append(
+            f"{probe_id} is numbered as copies are: it may be off by up to 3 °C, so calibrate it "
+            "at two points; it is used like any other."
+        )
+    if bus["supply"] == "parasite":
+        warnings.append(
+            f"{probe_id} draws its supply from the data line, which is slow and easily disturbed; "
+            "give it a supply wire of its own."
+        )
+    return warnings
 
 
 def _health(
@@ -162,16 +240,56 @@ def _health(
 ) -> ReadingHealth:
     line = known.placed.get(channel)
     good_slot = health.good_slot if health else None
+    calibration = known.calibrations.get(channel)
+    bad_day = known.bad_day.get(channel, Counter())
     return ReadingHealth(
         quantity=channel.quantity,
         unit=UNITS.get(channel.quantity, ""),
         grade=health.grade.name.lower() if health and health.grade is not None else None,
         last_good_at=None if good_slot is None else to_datetime(house.epochs.utc_us(good_slot)),
-        bad_counts={g.name.lower(): n for g, n in health.bad.items()} if health else {},
+        bad_counts=_by_name(health.bad) if health else {},
+        bad_counts_day=_by_name(bad_day),
+        says=_says(health, bad_day),
         place_id=UUID(line.place_id) if line and line.place_id else None,
         place=line.place if line else None,
         vessel=line.vessel if line else None,
+        calibration=_applied(calibration) if calibration else None,
     )
+
+
+def _says(health: ChannelHealth | None, bad_day: Counter[Grade]) -> str:
+    if health is None or health.grade is None:
+        return "It is not in the newest scan; see whether it is connected."
+    if health.grade is not Grade.OK:
+        return f"{WRONG[health.grade]} Its newest reading was refused."
+    refused = sum(bad_day.values())
+    if refused == 0:
+        return "It reads well; nothing was refused in the last day."
+    worst = bad_day.most_common(1)[0][0]
+    return f"It reads well now; {refused} readings were refused in the last day. {WRONG[worst]}"
+
+
+def _by_name(counts: Counter[Grade]) -> dict[str, int]:
+    return {grade.name.lower(): number for grade, number in counts.items()}
+
+
+def _applied(one: Calibration) -> AppliedCalibration:
+    return AppliedCalibration(
+        id=one.about,
+        slope=one.slope,
+        offset=one.offset,
+        method=one.method,
+        effective_at=one.effective_at,
+    )
+
+
+def _bad_day(house: House) -> dict[Channel, Counter[Grade]]:
+    """Count the last day's refused readings, from the record."""
+    end = house.board.slot + 1
+    counted: dict[Channel, Counter[Grade]] = {}
+    for key, counts in house.refusals.between(max(end - DAY_S, 0), end).items():
+        counted.setdefault(Channel.of(key), Counter()).update(counts)
+    return counted
 
 
 def _stored(house: House, kind: type[R]) -> Sequence[R]:
