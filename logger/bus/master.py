@@ -49,16 +49,16 @@ class MasterSweep:
         self._master = master
         self._sweep = sweep
         self._began_s = monotonic()
-        self._waiting = [p for p in probes if p.present and not p.lane.busy]
-        self._left = len(self._waiting)
+        self._probes = [probe for probe in probes if probe.present]
         self._alone: list[Probe] = []
+        self._left = len(self._idle())
         self._conversions = 1
         self._typical = self._left > 0  # whether its time tells what the next one will take
 
     def begin(self) -> None:
         """Ask for the conversion in bulk where there is one, else for the readings."""
         master = self._master
-        if self._waiting and not master.lane.busy and master.bulk.offered():
+        if self._left and not master.lane.busy and master.bulk.offered():
             self._sweep.lanes.ask(master.lane, master.bulk.convert, self._converted)
         else:
             self._read_all(converted=False)
@@ -73,9 +73,14 @@ class MasterSweep:
         self._master.bulk.learn(confirmed=confirmed)
         self._read_all(converted=confirmed)
 
+    def _idle(self) -> list[Probe]:
+        return [probe for probe in self._probes if not probe.lane.busy]
+
     def _read_all(self, *, converted: bool) -> None:
-        alone = [p for p in self._waiting if p.supply == "parasite" and not converted]
-        for probe in self._waiting:
+        waiting = self._idle()  # again: one that was late may have answered meanwhile
+        self._left = len(waiting)
+        alone = [p for p in waiting if p.supply == "parasite" and not converted]
+        for probe in waiting:
             if probe not in alone:
                 self._ask(probe, self._take)
         self._alone = sorted(alone, key=lambda probe: probe.asked_in_sweep)
