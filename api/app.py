@@ -14,6 +14,7 @@ from api import (
     condensers,
     errors,
     export,
+    guide,
     health,
     history,
     live,
@@ -35,6 +36,7 @@ from logger.settings import Settings
 
 ROUTERS: tuple[APIRouter, ...] = (
     site.router,
+    guide.router,
     vessels.router,
     condensers.router,
     places.router,

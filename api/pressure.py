@@ -41,7 +41,9 @@ class Pressure(BaseModel):
 
 
 @dataclass(frozen=True, slots=True)
-class _Known:
+class Known:
+    """A pressure and when it was."""
+
     pressure_hpa: float
     at: datetime
 
@@ -49,47 +51,49 @@ class _Known:
 @router.get("")
 async def read(house: Housed) -> Pressure:
     """Return the air pressure as well as it is known."""
-    return await run_in_threadpool(pressure_now, house, _measured(house))
+    return await run_in_threadpool(pressure_now, house, measured(house))
 
 
 @router.put("", dependencies=[needs(Role.OPERATE)])
 async def enter(house: Housed, asking: Asking, body: EnteredPressure) -> Pressure:
     """Enter a pressure read off another instrument; a barometer on the bus goes before it."""
-    measured = _measured(house)
+    found = measured(house)
     columns = entered(house, asking)
     made = Setting.first(key=KEY, value=str(body.pressure_hpa), **columns)
     await run_in_threadpool(store, house, made)
-    return await run_in_threadpool(pressure_now, house, measured)
+    return await run_in_threadpool(pressure_now, house, found)
 
 
-def pressure_now(house: House, measured: _Known | None) -> Pressure:
+def pressure_now(house: House, found: Known | None) -> Pressure:
     """Choose the best that is known: measured, then entered, then from the altitude."""
-    if measured is not None:
-        return _from_barometer(measured)
-    by_hand = _entered(house)
-    return _from_hand(by_hand, house.now) if by_hand else _from_altitude(house)
+    if found is not None:
+        return _from_barometer(found)
+    entered_hpa = by_hand(house)
+    return _from_hand(entered_hpa, house.now) if entered_hpa else _from_altitude(house)
 
 
-def _measured(house: House) -> _Known | None:
+def measured(house: House) -> Known | None:
+    """Read the barometer's last good reading, if there is a recent one; on the event loop."""
     for one in house.board.standings():
         if one.line.channel.quantity == PRESSURE.name and one.good_slot is not None:
             at = to_datetime(house.epochs.utc_us(one.good_slot))
             if one.last_good_value is not None and house.now - at <= MEASURED_WITHIN:
-                return _Known(one.last_good_value, at)
+                return Known(one.last_good_value, at)
     return None
 
 
-def _entered(house: House) -> _Known | None:
+def by_hand(house: House) -> Known | None:
+    """Read the pressure last entered, if one ever was."""
     found = [one for one in facts.all_current(house.reader.engine, Setting) if one.key == KEY]
-    return _Known(float(found[-1].value), found[-1].effective_at) if found else None
+    return Known(float(found[-1].value), found[-1].effective_at) if found else None
 
 
-def _from_barometer(known: _Known) -> Pressure:
+def _from_barometer(known: Known) -> Pressure:
     says = f"{known.pressure_hpa:.1f} hPa, measured by the barometer."
     return Pressure(pressure_hpa=known.pressure_hpa, source="barometer", at=known.at, says=says)
 
 
-def _from_hand(known: _Known, now: datetime) -> Pressure:
+def _from_hand(known: Known, now: datetime) -> Pressure:
     age = now - known.at
     says = f"{known.pressure_hpa:.1f} hPa, entered by hand {_ago(age)}."
     if age > OLD:

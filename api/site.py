@@ -1,6 +1,6 @@
 """The site: its name, time zone, units and altitude."""
 
-from typing import Annotated, Final, Literal
+from typing import Annotated, Any, Final, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 from fastapi import APIRouter
@@ -9,7 +9,7 @@ from sqlalchemy import Engine
 from tzlocal import get_localzone_name
 
 from api.access import Asking, Role, needs
-from api.entries import Entry, Text, Version, correct, entered, store
+from api.entries import Entry, LongText, Text, Version, correct, entered, store
 from api.errors import declared
 from api.house import House, Housed
 from api.versions import program_version
@@ -36,6 +36,10 @@ class SiteFields(Entry):
     """What is said of the site."""
 
     name: Text = "Stillhouse"
+    owner: Text | None = None
+    lawful_basis: Annotated[
+        LongText | None, Field(description="What allows this work, as the owner records it.")
+    ] = None
     time_zone: TimeZone
     temperature_unit: Literal["C", "F"] = "C"
     altitude_m: AltitudeM | None = None
@@ -45,18 +49,36 @@ class SiteValue(SiteFields):
     """What the store keeps of it; only the demo says that it is a simulation."""
 
     simulated: bool = False
+    said: tuple[str, ...] | None = None  # fields people set; None: kept before this was
+
+    def says(self, field: str) -> bool:
+        """Tell whether somebody set a field, or it only holds because nobody did."""
+        return self.said is None or field in self.said
 
 
-class SiteChange(SiteFields):
-    """The site as it shall stand."""
+class SiteChange(Entry):
+    """What shall stand of the site from now on; what is left out stays as it is."""
 
+    name: Text = "Stillhouse"
+    owner: Text | None = None
+    lawful_basis: LongText | None = None
+    time_zone: TimeZone = "UTC"
+    temperature_unit: Literal["C", "F"] = "C"
+    altitude_m: AltitudeM | None = None
     version: Version
+
+    def said(self) -> dict[str, Any]:
+        """Return what was sent; an empty text takes back what was said."""
+        sent = self.model_dump(exclude_unset=True, exclude={"version"})
+        return {key: None if value == "" else value for key, value in sent.items()}
 
 
 class SiteRecord(BaseModel):
     """The site as it stands; `version` is 0 until somebody has said anything."""
 
     name: str
+    owner: str | None
+    lawful_basis: str | None
     time_zone: str
     temperature_unit: Literal["C", "F"]
     altitude_m: float | None
@@ -76,7 +98,10 @@ def read(house: Housed) -> SiteRecord:
 def change(house: Housed, asking: Asking, body: SiteChange) -> SiteRecord:
     """Say what the site is called, where it lies and which units it uses."""
     kept, _ = stored(house.reader.engine)
-    value = kept.model_copy(update=body.model_dump(exclude={"version"}))
+    changes = body.said()
+    if kept.said is not None:
+        changes["said"] = tuple(sorted({*kept.said, *changes}))
+    value = kept.model_copy(update=changes)
     old = _setting(house.reader.engine)
     if old is not None:
         correct(house, asking, old, body.version, {"value": value.model_dump_json()})
@@ -92,7 +117,7 @@ def stored(engine: Engine) -> tuple[SiteValue, int]:
     """Return what is said of the site and its version, with what holds where nothing is said."""
     setting = _setting(engine)
     if setting is None:
-        return SiteValue(time_zone=local_time_zone()), 0
+        return SiteValue(time_zone=local_time_zone(), said=()), 0
     return SiteValue.model_validate_json(setting.value), setting.version
 
 
@@ -118,7 +143,7 @@ def _setting(engine: Engine) -> Setting | None:
 def _record(house: House) -> SiteRecord:
     value, version = stored(house.reader.engine)
     return SiteRecord(
-        **value.model_dump(),
+        **value.model_dump(exclude={"said"}),
         version=version,
         store_epoch=str(house.identity.epoch),
         program_version=program_version(),
