@@ -1,10 +1,12 @@
 """Refused, silent and stale readings cannot be mistaken for good ones, and good ones come back."""
 
 import re
+from itertools import pairwise
 
 import pytest
 
 from logger.bus.faults import Fault
+from logger.bus.simulated_still import DEMO_PROBES
 
 # What the bus does, the words on the label, and the remedy named at the top of the page.
 FAULTS = [
@@ -35,6 +37,20 @@ def test_a_fault_takes_the_number_away_and_says_what_to_do(demo, open_page, faul
     demo.heal()
     watched.eventually(lambda: re.match(r"\d", watched.shown("spout")), "the number back")
     watched.eventually(lambda: watched.page.locator(".checks").is_hidden(), "nothing to check")
+
+
+def test_all_refused_at_once_leaves_a_page_that_can_be_read(demo, open_page, screen):
+    watched = open_page(screen).show(demo.url).drawn()
+    for probe, (fault, _, _) in zip(DEMO_PROBES, FAULTS, strict=True):
+        demo.fault(probe.place, fault)
+    values = watched.page.locator(".label .value")
+    watched.eventually(lambda: set(values.all_inner_texts()) == {"–.–"}, "no number")
+    assert watched.page.locator("h1").inner_text().startswith("No probe gives a good reading")
+    assert watched.page.locator(".checks li").count() == len(FAULTS)
+    boxes = [item.bounding_box() for item in watched.page.locator(".label").all()]
+    for above, below in pairwise(sorted(boxes, key=lambda box: box["y"])):
+        assert above["y"] + above["height"] <= below["y"] + 0.5
+    assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
 def test_the_line_ends_where_the_readings_do(demo, open_page):

@@ -129,3 +129,21 @@ def test_a_vessel_can_be_seen_alone(demo, open_page, screen):
     assert watched.shown("ferment")
     watched.page.get_by_role("button", name="All", exact=True).click()
     watched.eventually(lambda: watched.page.locator(".label").count() == len(PLACES), "all labels")
+
+
+def test_pointing_at_the_past_shows_what_stood_there(demo, open_page, screen):
+    watched = open_page(screen).show(demo.url).drawn()
+    box = watched.page.locator(".hand").bounding_box()
+    watched.page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    readout = watched.page.locator(".readout")
+    watched.eventually(readout.is_visible, "the readings there")
+    at_ms = watched.view["from_ms"] + watched.view["span_ms"] / 2
+    history = demo.get(
+        "history", from_ms=int(at_ms - 120_000), to_ms=int(at_ms + 120_000), buckets=240
+    )
+    [pot] = [trace for trace in history["traces"] if trace["place"] == "pot"]
+    counts = [c for s in pot["segments"] for c in s["lo"] + s["hi"] if c is not None]
+    scale = pot["segments"][0]["counts_per_unit"]
+    row = readout.get_by_role("listitem", include_hidden=True).filter(has_text="pot")
+    shown = float(re.search(r"\d+\.\d", row.inner_text())[0])
+    assert min(counts) / scale - 0.1 <= shown <= max(counts) / scale + 0.1

@@ -56,7 +56,7 @@ export function drawing(state, unit, height) {
     return { line, knots: own, runs: stretches(own), faded, ...endOf(state, line, own, scale, turn) };
   });
   return {
-    view, lines, scale, marks: marksOf(scale),
+    view, lines, scale, marks: found.some((own) => own.length > 0) ? marksOf(scale) : [],
     silences: silencesIn(state, lines), bucket_ms: bucketOf(history),
   };
 }

@@ -6,7 +6,8 @@ import { strokes } from "./strokes.js";
 /**
  * @typedef {object} Line
  * @property {string} key the place's id, or the probe's where it has no place
- * @property {string} name as shown
+ * @property {string} name as shown: the place, or its vessel where several have such a place
+ * @property {string} under what stands under the name, where there are several vessels
  * @property {string} title in full
  * @property {string | null} vessel
  * @property {import("./strokes.js").Stroke} stroke
@@ -63,9 +64,10 @@ export function linesOf(live, traces) {
   const read = new Set(now.map(({ key }) => key));
   const past = [...history.values()].filter(({ key }) => !read.has(key));
   const given = strokes([...now, ...past]);
+  const names = namesOf([...now, ...past]);
   return [...now, ...past].map((thing, index) => ({
     key: thing.key,
-    name: nameOf(thing),
+    ...(names[index] ?? { name: "", under: "" }),
     title: [thing.place ?? thing.probe_id, thing.vessel].filter(Boolean).join(" · "),
     vessel: thing.vessel ?? null,
     stroke: given[index] ?? { tone: 0, dash: 0 },
@@ -74,9 +76,23 @@ export function linesOf(live, traces) {
   }));
 }
 
-/** The vessels that lines belong to, in order; null is no vessel. @param {readonly Line[]} lines */
+/** @param {readonly (LivePlace | Trace)[]} things */
+function namesOf(things) {
+  const several = new Set(things.map(({ vessel }) => vessel ?? null)).size > 1;
+  const places = things.map(({ place }) => place);
+  return things.map((thing) => {
+    const [name, vessel] = [nameOf(thing), thing.vessel ?? ""];
+    const shared = places.filter((place) => place && place === thing.place).length > 1;
+    if (shared && vessel) return { name: vessel, under: name };
+    return { name, under: several ? vessel : "" };
+  });
+}
+
+/** The vessels that lines belong to, in order; null is no vessel, and last. @param {readonly Line[]} lines */
 export function vesselsOf(lines) {
-  return [...new Set(lines.map((line) => line.vessel))];
+  const found = new Set(lines.map((line) => line.vessel));
+  const none = found.delete(null);
+  return none ? [...found, null] : [...found];
 }
 
 /**

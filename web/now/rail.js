@@ -24,9 +24,8 @@ export function mountRail(root) {
   return (/** @type {Shown} */ shown) => {
     const lines = shown.drawn.lines.filter(({ line }) => line.live); // what is past has no number now
     none.hidden = lines.length > 0;
-    const vessels = new Set(lines.map(({ line }) => line.vessel)).size;
     keepList(list, lines, ({ line }) => line.key, makeLabel, (item, drawn) => {
-      fillLabel(item, drawn, shown, vessels > 1);
+      fillLabel(item, drawn, shown);
     });
     layOut(leaders, list, lines, shown);
   };
@@ -37,7 +36,7 @@ function makeLabel({ line }) {
   const button = make("button", { type: "button" });
   button.append(
     makeDash(),
-    make("span", { class: "who" }, make("span", { class: "name" }), make("span", { class: "vessel" })),
+    make("span", { class: "who" }, make("span", { class: "name" }), make("span", { class: "under" })),
     make("span", { class: "value" }),
     make("span", { class: "unseen unit" }),
     make("span", { class: "aside" }, make("span", { class: "first" }), make("span", { class: "second" }), make("span", { class: "third" })),
@@ -53,9 +52,8 @@ function makeLabel({ line }) {
  * @param {Element} item
  * @param {Drawn} drawn
  * @param {Shown} shown
- * @param {boolean} withVessel
  */
-function fillLabel(item, { line }, shown, withVessel) {
+function fillLabel(item, { line }, shown) {
   const label = labelOf(line, shown);
   const button = item.firstElementChild;
   if (!button) return;
@@ -64,7 +62,7 @@ function fillLabel(item, { line }, shown, withVessel) {
     if (part) setText(part, text);
   };
   set("name", line.name);
-  set("vessel", withVessel ? (line.vessel ?? "") : "");
+  set("under", line.under);
   set("value", label.value);
   set("first", label.first);
   set("second", label.second);

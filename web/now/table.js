@@ -39,9 +39,9 @@ function fill({ words, csv, head, body, table, empty }, { state, unit, zone }) {
     from: saidTime(view.from_ms, now_ms, zone), to: saidTime(view.to_ms, now_ms, zone),
   }));
   csv.href = csvAddress(view);
-  const heads = [{ key: "time", text: say("table.time"), vessel: null }, ...lines.map(({ key, name, vessel }) => ({ key, text: name, vessel }))];
-  keepList(head, heads, ({ key }) => key, () => make("th", { scope: "col" }), (cell, { text, vessel }) => {
-    setText(cell, [text, vessel].filter(Boolean).join(" · "));
+  const heads = [{ key: "time", text: say("table.time"), under: "" }, ...lines.map(({ key, name, under }) => ({ key, text: name, under }))];
+  keepList(head, heads, ({ key }) => key, () => make("th", { scope: "col" }), (cell, { text, under }) => {
+    setText(cell, [text, under].filter(Boolean).join(" · "));
   });
   keepList(body, rows, (row) => String(row.from_ms), () => make("tr", {}, make("th", { scope: "row" })), (element, row) => {
     setText(element.children[0] ?? element, row.time);
