@@ -79,9 +79,9 @@ def distil(fermenter: str, batch: str) -> str:
         water on 8.5 L/min
         wait until spout below 3 % vol at most 9 h
         heat off
-        wait 10 min
+        wait 15 min
         water off
-        wait until pot below 60 C at most 30 h
+        wait 30 min
         empty still
         stage still empty
     """
@@ -107,9 +107,9 @@ def spirit_run(charge: str, batch: str) -> str:
         heat still with 12 kW
         wait until spout below 8 % vol at most 6 h
         heat off
-        wait 10 min
+        wait 15 min
         water off
-        wait until pot below 60 C at most 30 h
+        wait 30 min
         empty still
         stage still empty
     """
@@ -138,14 +138,14 @@ def finish(fermenter: str, batch: str) -> str:
     """
 
 
-PAST_HOURS: Final = 132.0
+PAST_HOURS: Final = 98.0
 PAST: Final = f"""
     {mash_and_ferment("fermenter 1", "rye 1")}
     wait until hour 24
     {mash_and_ferment("fermenter 2", "rye 2")}
     wait until hour 62
     {finish("fermenter 1", "rye 1")}
-    wait until hour 94
+    wait until hour 86
     {finish("fermenter 2", "rye 2")}
     wait until hour {PAST_HOURS:g}
 """
@@ -172,3 +172,23 @@ def live_run() -> Run:
 def past_run() -> Run:
     """Begin the two finished batches, at their first second."""
     return Run(PAST, demo_size(), start_s=BEGINS_AT_S)
+
+
+HEARTS_AT_S: Final = 1500.0
+HEARTS: Final = """
+    batch rye 0
+    stage still spirit
+    pour 190 L of 22 % vol at 84 C into still
+    water on 4 L/min
+    heat still with 9 kW
+    collect into hearts rye 0
+    wait until spout below 8 % vol at most 12 h
+    heat off
+"""
+
+
+def hearts_run() -> Run:
+    """Give a spirit run that is well into its hearts, made in a moment: for trying things out."""
+    run = Run(HEARTS, demo_size(), start_s=BEGINS_AT_S)
+    run.advance(BEGINS_AT_S + HEARTS_AT_S)
+    return run

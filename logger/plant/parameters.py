@@ -86,7 +86,7 @@ class PlantSize:
             tanks=tanks,
             weather=Weather.drawn(seed),
             coolant_c=dice.uniform(7.0, 20.0),
-            recirculated_l=dice.choice((0.0, 0.0, dice.uniform(400.0, 2000.0))),
+            recirculated_l=dice.choice((0.0, 0.0, still.volume_l * dice.uniform(25.0, 60.0))),
             pumped=dice.random() < 0.4,
             outlet_on_hose=dice.random() < 0.6,
             yeast_vigour=dice.uniform(0.3, 0.7),

@@ -45,9 +45,11 @@ class Plant:
         self.since_s: dict[Trouble, float] = {}
         self.charge_kg = self.collected_l = self.collected_kg = 0.0
         self._brought = self._taken = NOTHING
-        self._slow_s = 0.0
+        self._slow_s = self._still_s = 0.0
         self.condensing_w = 0.0
         self.feelers = {place: self._feeler(place) for place in self.size.places}
+        tank_places = self.size.places[-1 - len(self.tanks) : -1]
+        self._tank_places = dict(zip(tank_places, self.tanks, strict=True))
         self._heat_began_j = self._heat_here_j()
 
     @property
@@ -60,8 +62,9 @@ class Plant:
         """Go on by a step, in shorter ones while the still is at work."""
         left_s = dt_s
         while left_s > 1e-9:
-            busy = self.still.heat_w > 1.0 or self.power_w > 0.0
-            part_s = BUSY_STEP_S if busy and self.still.pot.temperature_c > _ALIVE_C else left_s
+            part_s = (
+                BUSY_STEP_S if self._busy and self.still.pot.temperature_c > _ALIVE_C else left_s
+            )
             part_s = min(part_s, left_s, SLOW_STEP_S)
             self._step(part_s)
             left_s -= part_s
@@ -184,10 +187,19 @@ class Plant:
         if self._slow_s >= SLOW_STEP_S:
             self._step_slow(self._slow_s)
             self._slow_s = 0.0
-        self._step_still(dt_s)
+        self._still_s += dt_s
+        if self._busy or self._still_s >= SLOW_STEP_S:
+            self._step_still(self._still_s)
+            self._still_s = 0.0
         room_c = self.room.temperature_c
         for place, true_c in self.true_c().items():
             self.feelers[place].step(true_c, room_c, dt_s)
+
+    @property
+    def _busy(self) -> bool:
+        """Whether the still needs to be followed closely."""
+        still = self.still
+        return self.power_w > 0.0 or still.heat_w > 1.0 or still.vapour_mol_s > 0.0
 
     def _step_still(self, dt_s: float) -> None:
         still, cases = self.still, self.cases
@@ -281,11 +293,6 @@ class Plant:
             feeler.slipped = slipped.amount / 100.0 if slipped and place in slipped.places else 0.0
             slower = 60.0 if buried and place in buried.places else 1.0
             feeler.lag_s = self._lag_s(place) * slower
-
-    @property
-    def _tank_places(self) -> dict[str, str]:
-        tanks = self.size.places[-1 - len(self.tanks) : -1]
-        return dict(zip(tanks, self.tanks, strict=True))
 
     def _ramp(self, trouble: Trouble, over_s: float) -> float:
         """Give how much of a trouble's amount has come by now."""
