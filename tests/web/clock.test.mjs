@@ -37,6 +37,7 @@ test("offsets may be of half and quarter hours", () => {
 test("a time is said as shortly as it is still unmistakable", () => {
   const now = Date.UTC(2026, 2, 14, 20);
   assert.equal(saidTime(now - HOUR, now, "UTC"), "19:00");
+  assert.equal(saidTime(now - 19 * HOUR, now, "UTC"), "01:00");
   assert.equal(saidTime(now - DAY, now, "UTC"), "Fri 20:00");
   assert.equal(saidTime(now - 30 * DAY, now, "UTC"), "12 Feb 20:00");
   assert.equal(saidTime(now - 400 * DAY, now, "UTC"), "7 Feb 2025");

@@ -112,14 +112,14 @@ export function year(ms, zone) {
 }
 
 /**
- * A time as said in a sentence: "21:42" today, "Mon 21:42" within the week, else with its date.
+ * A time as said in a sentence: "21:42" today and within twelve hours, "Mon 21:42" within the week, else with its date.
  * @param {number} ms
  * @param {number} now_ms
  * @param {string} zone
  */
 export function saidTime(ms, now_ms, zone) {
   const time = timeOfDay(ms, zone);
-  if (day(ms, zone) === day(now_ms, zone) && now_ms - ms < 864e5) return time;
+  if (now_ms - ms < 432e5 || (day(ms, zone) === day(now_ms, zone) && now_ms - ms < 864e5)) return time;
   if (now_ms - ms < 6 * 864e5) return `${weekday(ms, zone)} ${time}`;
   const far = now_ms - ms > 300 * 864e5;
   return far ? `${dayAndMonth(ms, zone)} ${year(ms, zone)}` : `${dayAndMonth(ms, zone)} ${time}`;
