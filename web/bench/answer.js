@@ -33,7 +33,7 @@ export function mountSays(root, slip) {
     /** @param {Declaration} declaration @param {Answer} answer */
     answer(declaration, answer) {
       says.replaceChildren(...weave(boldParts(answer.sentence, declaration, answer)));
-      says.classList.toggle("unsure", Boolean(answer.why));
+      says.classList.remove("unsure");
       rests.replaceChildren(...weave(bandParts(declaration, answer)));
       const main = mainOf(declaration, answer);
       told = main !== null;
@@ -57,12 +57,15 @@ export function mountSays(root, slip) {
 }
 
 /** @param {Declaration} declaration @param {Answer} answer */
-function bandParts({ gives }, { words, why }) {
+function bandParts({ gives }, { words, why, sentence }) {
   const pairs = pairsOf(gives);
   const [first] = pairs;
-  if (why || !first) return [];
+  if (why) return parts("says.cannot");
+  if (!first) return [];
   if (pairs.length > 1) return parts("says.bands");
-  return parts("says.band", { low: words[first[0]] ?? "", high: words[first[1]] ?? "" });
+  const [low, high] = [words[first[0]] ?? "", words[first[1]] ?? ""];
+  if (sentence.includes(low) && sentence.includes(high)) return parts("says.within");
+  return parts("says.band", { low, high });
 }
 
 /** @param {HTMLElement} root @param {Declaration} declaration @param {Answer | null} answer */

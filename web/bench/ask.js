@@ -4,6 +4,8 @@ import { ask, make, setText } from "../shared/dom.js";
 import { say } from "../texts.js";
 import { bySubject, search } from "./search.js";
 
+const WIDE = matchMedia("(min-width: 720px)"); // narrower, a subject opens at a press
+
 /**
  * Sends the verb `open` with a name.
  * @param {HTMLElement} root
@@ -27,6 +29,7 @@ export function mountAsk(root) {
     const nothing = query !== "" && found.length === 0;
     list.hidden = known.open && query === "";
     root.classList.toggle("searching", query !== "");
+    input.placeholder = say(known.open ? "ask.other" : "ask.hint");
     setText(count, query === "" ? "" : nothing ? say("ask.none") : !whole ? say("ask.some") : found.length === 1 ? say("ask.count.one") : say("ask.count", { count: found.length }));
     const late = known.lately.map((name) => known.all.find((one) => one.name === name)).filter((one) => one !== undefined);
     const groups = bySubject(nothing ? known.all : found);
@@ -34,7 +37,8 @@ export function mountAsk(root) {
     list.replaceChildren(...(query === "" || nothing ? groups.map(group) : [flat(found)]));
     ask(root, "searching", query !== "");
   };
-  const links = () => [...list.querySelectorAll("a")];
+  const links = () => [...list.querySelectorAll("a")].filter((link) => link.checkVisibility());
+  WIDE.addEventListener("change", paint);
   input.addEventListener("input", paint);
   root.addEventListener("keydown", (event) => {
     const at = links().findIndex((link) => link === document.activeElement);
@@ -78,7 +82,9 @@ export function mountAsk(root) {
 
 /** @param {{subject: string, members: CalculationSummary[]}} group */
 function group({ subject, members }) {
-  return make("section", {}, make("h2", {}, subject), lines(members, false));
+  const count = make("span", { class: "many" }, String(members.length));
+  const open = WIDE.matches || subject === say("ask.lately");
+  return make("details", { open }, make("summary", {}, make("h2", {}, subject), count), lines(members, false));
 }
 
 /** @param {readonly CalculationSummary[]} members */

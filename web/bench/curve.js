@@ -6,7 +6,7 @@ import { spread } from "../now/spread.js";
 import { parts, say } from "../texts.js";
 import { nearest, picture, rowsShown, withUnit } from "./curve_data.js";
 import { draw } from "./plot.js";
-import { said, scaleOf } from "./values.js";
+import { said, saidShown, scaleOf } from "./values.js";
 import { weave } from "./weave.js";
 
 const HEAD = 26; // pixels over each panel, for its name
@@ -87,9 +87,9 @@ export function mountCurve(root, library) {
 
   /** @param {import("./curve_data.js").Picture} drawing @param {import("./plot.js").Box} box */
   const point = (drawing, box) => {
-    const byHand = document.activeElement === hand || hand.matches(":hover:active") || hovered;
+    const byHand = document.activeElement === hand || hovered;
     const index = nearest(drawing.xs, Number(hand.value));
-    const wanted = byHand || drawing.here === null ? drawing.xs[index] ?? null : null;
+    const wanted = byHand ? (drawing.xs[index] ?? null) : null;
     const here = drawing.here === null ? null : drawing.here * drawing.xScale.factor + drawing.xScale.offset;
     over.replaceChildren(
       ...(here === null ? [] : markAt(drawing, box, here, (line) => line.mark, "now")),
@@ -240,25 +240,19 @@ function markAt({ panels, xAxis }, box, x, valueOf, kind) {
  * @param {import("./curve_data.js").Picture} drawn
  * @param {number | null} index
  */
-function readingAt({ declaration, columns, units, here }, drawn, index) {
+function readingAt({ declaration, columns, units, here, marks }, drawn, index) {
   const { x, xScale } = drawn;
   const at = index === null ? here : (columns[x.name]?.[index] ?? null);
   if (at === null) return [];
   const curve = declaration.curve;
-  const lines = drawn.panels.flatMap((panel) => panel.lines);
-  const pairs = lines.flatMap((line) => {
-    const metric = index === null ? null : (columns[line.column.name]?.[index] ?? null);
-    const text = index === null
-      ? line.mark === null ? null : `${line.mark.toFixed(line.column.decimals)} ${line.scale.unit}`.trim()
-      : metric === null ? say("curve.nothing") : withUnit(line.column, line.scale, metric);
-    return text === null ? [] : [{ label: line.column.label, value: text }];
+  const pairs = drawn.panels.flatMap((panel) => panel.lines).flatMap((line) => {
+    const shownValue = index === null ? line.mark : (line.ys[index] ?? null);
+    return shownValue === null ? [] : [{ label: line.column.label, value: `${saidShown(shownValue, line.column.decimals, line.scale)} ${line.scale.unit}`.trim() }];
   });
-  if (index !== null) {
-    for (const name of curve?.band ?? []) {
-      const column = curve?.columns.find((one) => one.name === name);
-      const metric = columns[name]?.[index] ?? null;
-      if (column && metric !== null) pairs.push({ label: column.label, value: withUnit(column, scaleOf(column.unit, declaration.us_units, units), metric) });
-    }
+  for (const name of curve?.band ?? []) {
+    const column = curve?.columns.find((one) => one.name === name);
+    const metric = index === null ? (marks[name] ?? null) : (columns[name]?.[index] ?? null);
+    if (column && metric !== null) pairs.push({ label: column.label, value: withUnit(column, scaleOf(column.unit, declaration.us_units, units), metric) });
   }
   const head = parts("curve.at", { x: withUnit(x, xScale, at) });
   return pairs.reduce((all, pair) => [...all, { text: " \u00b7 ", strong: false }, ...parts("curve.pair", pair)], head);

@@ -12,7 +12,7 @@ import { scaleOf } from "./values.js";
  * @param {Record<string, UsUnit>} us_units
  */
 export function makeRows(items, us_units) {
-  const heads = items.map(() => make("th", { scope: "col" }));
+  const heads = items.map(({ choices }) => make("th", { scope: "col", class: choices.length > 0 ? "named" : null }));
   const body = make("tbody");
   const add = make("button", { type: "button", class: "quiet add" }, say("rows.add"));
   const error = make("p", { class: "refused", id: "error-rows", "aria-live": "polite", hidden: true });

@@ -169,7 +169,7 @@ function hereOn({ curve, takes }, values, answer) {
   const x = curve?.x ?? "";
   const taken = takes.find(({ name }) => name === x);
   const here = taken ? number(values.get(x) ?? taken.default) : number(answer.values[x]);
-  const marks = Object.fromEntries((curve?.lines ?? []).map((name) => [name, number(answer.values[name])]));
+  const marks = Object.fromEntries([...(curve?.lines ?? []), ...(curve?.band ?? [])].map((name) => [name, number(answer.values[name])]));
   return { here, marks };
 }
 

@@ -41,8 +41,13 @@ export function fieldText(metric, decimals, scale) {
 
 /** A value as a curve or a table says it. @param {number} metric @param {number} decimals @param {Scale} scale */
 export function said(metric, decimals, scale) {
-  const text = toShown(metric, scale).toFixed(decimalsOf(decimals, scale));
-  return (Number(text) === 0 ? text.replace("-", "") : text.replace("-", "\u2212"));
+  return saidShown(toShown(metric, scale), decimals, scale);
+}
+
+/** The same, of a value turned already. @param {number} shown @param {number} decimals @param {Scale} scale */
+export function saidShown(shown, decimals, scale) {
+  const text = shown.toFixed(decimalsOf(decimals, scale));
+  return Number(text) === 0 ? text.replace("-", "") : text.replace("-", "\u2212");
 }
 
 /** A limit: "1,000,000", "0.05". @param {number} metric @param {Scale} scale */

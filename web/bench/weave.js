@@ -2,7 +2,9 @@
 
 import { make } from "../shared/dom.js";
 
+const SHORT = 20; // characters that stay on one line, as a number and its unit do
+
 /** @param {readonly import("../texts.js").Part[]} parts @returns {(Node | string)[]} */
 export function weave(parts) {
-  return parts.map(({ text, strong }) => (strong ? make("strong", {}, text) : text));
+  return parts.map(({ text, strong }) => (strong ? make("strong", { class: text.length <= SHORT ? "short" : null }, text) : text));
 }
