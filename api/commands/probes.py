@@ -1,6 +1,7 @@
 """`wormtub probes`: what hangs on the bus, in plain words."""
 
 from collections.abc import Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import typer
@@ -40,22 +41,28 @@ def run(
     bus: options.Bus = None,
     iio: options.Iio = None,
 ) -> None:
-    """Show what is on the bus: each probe, its supply and resolution, and what it reads now."""
+    """Show what is on the bus: each probe, its supply and resolution, and what it reads now.
+
+    This takes a scan of its own: a logger on the same bus may lose one meanwhile.
+    """
     from logger.bus.sweep import open_bus
     from logger.settings import load
 
     settings = load(config, data=data, bus=bus, iio=iio)
     wires = open_bus(settings)
     try:
-        for line in _lines(wires, f"{settings.bus}"):
+        for line in _lines(wires, settings.bus):
             typer.echo(line)
     finally:
         wires.close()
 
 
-def _lines(wires: "Bus", place: str) -> Iterator[str]:
+def _lines(wires: "Bus", place: Path) -> Iterator[str]:
+    from logger.bus.inventory import probes_on
+
     readings = _readings(wires)
-    facts = wires.facts()
+    asked = {one.probe_id: one for one in probes_on(place)}  # silent ones may still say this much
+    facts = [asked.get(one.probe_id, one) for one in wires.facts()]
     if not facts:
         yield (
             f"No thermometer hangs on {place}. Check the wiring, the pull-up resistor, and that "

@@ -34,7 +34,8 @@ def ask(bus: Path, probe_id: str, fault: Fault | None) -> None:
     folder = folder_beside(bus)
     path = folder / probe_id
     if not folder.is_dir() or not ((bus / probe_id).exists() or path.exists()):
-        here = ", ".join(found.probe_id for found in Tree(bus).thermometers())
+        found = Tree(bus).thermometers() if bus.is_dir() else ()
+        here = ", ".join(each.probe_id for each in found)
         raise BusError(
             f"No simulated probe {probe_id} is at {bus}: there is "
             f"{here or 'none; start them with wormtub simulate'}."

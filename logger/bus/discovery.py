@@ -36,11 +36,8 @@ class Tree:
         self._sensors: Any = type("Sensors", (W1ThermSensor,), {"BASE_DIRECTORY": folder})
 
     def thermometers(self) -> tuple[Found, ...]:
-        """Look at the folder now, without a word on the bus; none if it cannot be read."""
-        try:
-            return tuple(self._look())
-        except OSError:
-            return ()
+        """Look at the folder now, without a word on the bus; OSError where it cannot be read."""
+        return tuple(self._look())
 
     def masters(self) -> tuple[str, ...]:
         """Name the masters."""

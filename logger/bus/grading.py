@@ -49,7 +49,8 @@ class Memory:
         """Keep a good reply."""
         if graded.count is not None:
             self.count, self.at_s = graded.count, at_s
-            self.follows = self.follows if graded.follows is None else graded.follows
+            if graded.follows is not None and self.follows is not False:
+                self.follows = graded.follows  # a copy may seem to, by chance
 
     def believes_85(self, at_s: float) -> bool:
         """Whether a bare 85 °C is believable from a part whose byte 6 tells nothing."""
@@ -74,20 +75,16 @@ def grade(text: bytes, family: int, *, believe_85: bool = False) -> Graded:
 def _sixteenths(pad: bytes, *, believe_85: bool) -> Graded:
     raw = int.from_bytes(pad[:2], "little", signed=True)
     follows = pad[6] == 0x10 - (pad[0] & 0x0F)
-    if raw == POWER_ON_RAW and not follows and not believe_85:
-        return Graded(Grade.POWER_ON)
-    if raw == LOW_SUPPLY_RAW and pad[6] == NO_CONVERSION:
-        return Graded(Grade.LOW_SUPPLY)
     bits = 9 + (pad[4] >> 5 & 0b11)
+    # Bit 7 is set by parts finer than 12 bit, whose resolution is left as it is.
+    held = None if pad[4] & 0x80 else bits
+    if raw == POWER_ON_RAW and not follows and not believe_85:
+        return Graded(Grade.POWER_ON, resolution_bits=held)
+    if raw == LOW_SUPPLY_RAW and pad[6] == NO_CONVERSION:
+        return Graded(Grade.LOW_SUPPLY, resolution_bits=held)
     count = raw & -(1 << (12 - bits))  # the bits below the resolution are undefined
     tells = raw != POWER_ON_RAW and not (follows and pad[6] == NO_CONVERSION)
-    return _within(
-        count,
-        _SILICON_C,
-        # Bit 7 is set by parts finer than 12 bit, whose resolution is left as it is.
-        resolution_bits=None if pad[4] & 0x80 else bits,
-        follows=follows if tells else None,
-    )
+    return _within(count, _SILICON_C, resolution_bits=held, follows=follows if tells else None)
 
 
 def _half_degrees(pad: bytes, *, believe_85: bool) -> Graded:

@@ -71,11 +71,6 @@ class Channel:
                 f'The quantity "{self.quantity}" of an IIO channel must be small letters that '
                 "end in a unit, as in mass_kg."
             )
-        if self.device == RTD_CHIP and not self.reference_ohm:
-            raise SettingsError(
-                f"A {RTD_CHIP} shows a ratio of resistances, not a temperature: give the "
-                "reference_ohm of its board (often 430 for Pt100)."
-            )
 
     @property
     def _usual(self) -> _Kind | None:
@@ -110,7 +105,7 @@ class IioBus:
 
     def __init__(self, channels: Sequence[Channel]) -> None:
         for channel in channels:
-            _locate(channel)  # named but missing: say so at start
+            _check(channel)  # what is missing is said at start
         self._lanes = Lanes()
         self._channels = [(channel, Lane(f"iio {channel.series.probe_id}")) for channel in channels]
         self.sweep_s = 0.0
@@ -238,6 +233,16 @@ def _locate(channel: Channel) -> Path:
 
 def _without_number(channel: str) -> str:
     return re.sub(r"\d.*$", "", channel)
+
+
+def _check(channel: Channel) -> None:
+    chip = _word(_locate(channel) / "name")
+    if chip == RTD_CHIP and not channel.reference_ohm:
+        raise BusError(
+            f"The IIO channel {channel.device} {channel.channel} is a {RTD_CHIP}, which shows a "
+            "ratio of resistances and no temperature: give the reference_ohm of its board in the "
+            "settings (430 on most boards for Pt100)."
+        )
 
 
 def _word(path: Path) -> str | None:

@@ -32,8 +32,8 @@ def is_likely_copy(probe_id: str) -> bool:
 def probes_on(bus_dir: Path, *, deadline_s: float = 2.0) -> tuple[ProbeFacts, ...]:
     """Ask the parts under a one-wire folder; one that hangs has facts unknown.
 
-    Costs each part some milliseconds of the bus, and never a conversion where the kernel has a
-    `resolution` file.
+    Raises OSError where the folder cannot be read. It costs each part some milliseconds of the
+    bus, and no conversion where the kernel has a `resolution` file.
     """
     tree, lanes = Tree(bus_dir), Lanes()
     found = {each.probe_id: each for each in tree.thermometers()}

@@ -1,15 +1,18 @@
 """The one-wire bus: a sweep over all masters at once, over by its deadline whatever hangs."""
 
+import logging
 from collections.abc import Callable
 from pathlib import Path
 from time import monotonic
 
-from logger.bus.discovery import Tree
+from logger.bus.discovery import Found, Tree
 from logger.bus.inventory import ProbeFacts, facts_of
 from logger.bus.lanes import Lanes
 from logger.bus.master import Master, MasterSweep, Sweep
 from logger.bus.probe import Probe
 from logger.reading import Reading
+
+log = logging.getLogger(__name__)
 
 LONGEST_SWEEP_S = 2.0
 
@@ -31,6 +34,7 @@ class OneWireBus:
         self._probes: dict[str, Probe] = {}
         self._masters: dict[str, Master] = {}
         self._sweeps = 0
+        self._listed = True
         self._look()
 
     @property
@@ -87,7 +91,7 @@ class OneWireBus:
 
     def _look(self) -> None:
         """Take note of what has come and gone."""
-        here = {found.probe_id: found for found in self._tree.thermometers()}
+        here = {found.probe_id: found for found in self._found()}
         for probe_id, found in here.items():
             if probe_id not in self._probes:
                 self._probes[probe_id] = Probe(found)
@@ -95,3 +99,15 @@ class OneWireBus:
                 self._masters[found.master] = Master(self._tree.folder / found.master, self._bits)
         for probe_id, probe in self._probes.items():
             probe.see(here.get(probe_id))
+
+    def _found(self) -> tuple[Found, ...]:
+        """List the folder; where it cannot be listed, say so once and find nothing."""
+        try:
+            found = self._tree.thermometers()
+        except OSError as error:
+            if self._listed:
+                log.warning("%s cannot be read (%s).", self._tree.folder, error.strerror)
+            self._listed = False
+            return ()
+        self._listed = True
+        return found

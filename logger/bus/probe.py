@@ -17,6 +17,8 @@ from logger.reading import Grade, Reading, SeriesKey
 log = logging.getLogger(__name__)
 
 _TRIES = 3  # of setting a resolution that does not take
+# Replies that came through whole: on a shorted or noisy line a part cannot say its supply either.
+_HEARD = {Grade.OK, Grade.POWER_ON, Grade.LOW_SUPPLY, Grade.OUT_OF_RANGE}
 _FAILURES = {
     ENOENT: Grade.GONE,
     ENOTDIR: Grade.GONE,
@@ -48,6 +50,7 @@ class Probe:
         self.asked_in_sweep = 0
         self.took_s = inf  # its last visit
         self._grade: Grade | None = None
+        self._wanted_bits = 0
         self._bits_tries = 0
         self._memory = Memory()
         self._series = SeriesKey(found.probe_id, "temperature_c", COUNTS_PER_C)
@@ -61,6 +64,8 @@ class Probe:
 
     def visit(self, bits: int, now_s: float) -> Callable[[], Reply]:
         """Prepare a visit: what to do on its lane, with nothing shared between threads."""
+        if bits != self._wanted_bits or self.resolution_bits == bits:
+            self._wanted_bits, self._bits_tries = bits, 0
         return partial(
             _visit,
             self.found,
@@ -92,7 +97,7 @@ class Probe:
 def _visit(found: Found, *, supply: Supply, bits: int | None, believe_85: bool) -> Reply:
     began_s = monotonic()
     graded = _read(found, believe_85=believe_85)
-    if supply == "unknown" and graded.grade is Grade.OK:
+    if supply == "unknown" and graded.grade in _HEARD:
         supply = read_supply(found.home)
     held, tries = graded.resolution_bits, 0
     if bits is not None and held is not None and held != bits:

@@ -74,6 +74,8 @@ class Slave:
             return
         if before is Fault.VANISHED:
             self._appear()
+        if fault is Fault.POWER_ON:
+            self._wake()
         old, self._pipe = self._pipe, None
         if fault in {Fault.SLOW, Fault.HANG}:
             delay_s = SLOW_S if fault is Fault.SLOW else inf
@@ -104,16 +106,20 @@ class Slave:
             self._pipe = None
 
     def _appear(self) -> None:
-        """Come up as a part does when plugged in: with the resolution it was made with."""
-        self._part = replace(self._part, resolution_bits=self._probe.resolution_bits)
+        """Come up as a part does when plugged in."""
         self._shown = None
         self._home.mkdir(parents=True, exist_ok=True)
         put(self._home / "name", f"{self._probe.probe_id}\n".encode())
         put(self._home / "ext_power", b"1\n" if self._probe.external else b"0\n")
-        self._show_resolution()
+        self._wake()
         self._show(None)
         if not self._link.is_symlink():
             self._link.symlink_to(self._home.relative_to(self._link.parent))
+
+    def _wake(self) -> None:
+        """Begin with the resolution kept in the part's EEPROM, whatever it was set to."""
+        self._part = replace(self._part, resolution_bits=self._probe.resolution_bits)
+        self._show_resolution()
 
     def _show_resolution(self) -> None:
         put(self._home / "resolution", f"{self._part.resolution_bits}\n".encode())

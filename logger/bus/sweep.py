@@ -14,9 +14,11 @@ from logger.bus.inventory import ProbeFacts
 from logger.bus.lanes import Lane, Lanes
 from logger.bus.onewire import OneWireBus
 from logger.errors import BusError
-from logger.reading import Reading
+from logger.reading import Grade, Reading
 
 log = logging.getLogger(__name__)
+
+_ROOM_S = 0.02  # for a bus that ends at its deadline to hand over its readings
 
 
 class Bus(Protocol):
@@ -58,6 +60,7 @@ class CompositeBus:
     def __init__(self, buses: Sequence[Bus]) -> None:
         self._buses = [(bus, Lane(type(bus).__name__)) for bus in buses]
         self._lanes = Lanes()
+        self._last: dict[int, tuple[Reading, ...]] = {}
 
     @property
     def sweep_s(self) -> float:
@@ -67,12 +70,19 @@ class CompositeBus:
     def read_scan(self, *, deadline_s: float) -> tuple[Reading, ...]:
         """Read all buses at once, in the order they were given."""
         scans: dict[int, tuple[Reading, ...]] = {}
+        ends_at_s = monotonic() + deadline_s + _ROOM_S
         self._lanes.begin()
         for place, (bus, lane) in enumerate(self._buses):
             read = partial(bus.read_scan, deadline_s=deadline_s)
-            self._lanes.ask(lane, read, partial(scans.__setitem__, place))
-        self._lanes.run_until(monotonic() + 2 * deadline_s)  # each keeps its own deadline
-        return tuple(reading for place in sorted(scans) for reading in scans[place])
+            if not lane.busy:
+                self._lanes.ask(lane, read, partial(scans.__setitem__, place))
+        self._lanes.run_until(ends_at_s)
+        self._last |= scans
+        return tuple(
+            reading if place in scans else Reading(reading.series, Grade.TIMED_OUT, None)
+            for place, last in sorted(self._last.items())
+            for reading in last
+        )
 
     def facts(self) -> tuple[ProbeFacts, ...]:
         """Tell the facts of all buses."""

@@ -74,7 +74,7 @@ def test_probes_tells_of_each_what_it_is_and_reads(bus_dir):
         "28-0000075a1b2c  78.31 °C",
         "    DS18B20, w1_bus_master1, 12 bit, supply of its own",
         "28-3ce104572b9a  no reading: the data line is shorted to ground",
-        "    DS18B20, w1_bus_master2, likely a copy",
+        "    DS18B20, w1_bus_master2, 12 bit, supplied by the data line, likely a copy",
         LIKELY_COPY,
     ]
 

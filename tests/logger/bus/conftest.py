@@ -1,6 +1,7 @@
 import threading
 from contextlib import ExitStack
 from pathlib import Path
+from time import monotonic
 
 import pytest
 
@@ -53,6 +54,18 @@ def make_probe():
 def held():
     """Counts what a leak would add to: open files and threads."""
     return lambda: (len(list(Path("/proc/self/fd").iterdir())), threading.active_count())
+
+
+@pytest.fixture
+def until():
+    """Waits for a condition, within a deadline."""
+
+    def wait(condition, within_s=10.0):
+        give_up_s = monotonic() + within_s
+        while not condition():
+            assert monotonic() < give_up_s
+
+    return wait
 
 
 @pytest.fixture

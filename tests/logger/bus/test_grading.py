@@ -81,7 +81,7 @@ def test_genuine_85_is_kept():
 
 
 def test_power_on_85_is_refused():
-    assert grade(ds18b20(0x0550, 0x0C), DS18B20) == Graded(Grade.POWER_ON)
+    assert grade(ds18b20(0x0550, 0x0C), DS18B20) == Graded(Grade.POWER_ON, None, 12)
 
 
 def test_power_on_value_of_a_part_of_no_known_manner_is_refused():
@@ -153,6 +153,15 @@ class TestCopies:
         self.sees(memory, AT_85 - 3, 0.0, genuine=True)
         power_on = grade(ds18b20(0x0550, 0x0C), DS18B20, believe_85=memory.believes_85(1.0))
         assert power_on.grade is Grade.POWER_ON
+
+    def test_one_whose_byte_6_fits_by_chance_is_still_a_copy(self):
+        # Always 0x08: that fits a reading ending in 8, as 84.5 °C does.
+        memory = Memory()
+        for second, count in enumerate(range(AT_85 - 40, AT_85 - 7)):
+            memory.learn(grade(ds18b20(count, 0x08), DS18B20), float(second))
+        assert memory.count == AT_85 - 8
+        believed = memory.believes_85(40.0)
+        assert grade(ds18b20(AT_85, 0x08), DS18B20, believe_85=believed).count == AT_85
 
     def test_a_reading_that_tells_nothing_leaves_the_manner_open(self):
         # Byte 6 is 0x0C both on a genuine part ending in 4 and on a copy.

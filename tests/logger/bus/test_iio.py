@@ -138,7 +138,7 @@ def test_a_channel_that_vanishes_is_gone_and_may_return_under_another_number(chi
     bus.close()
 
 
-def test_a_channel_that_hangs_costs_one_sweep_and_no_other_channel(chip, tmp_path, held):
+def test_a_channel_that_hangs_costs_one_sweep_and_no_other_channel(chip, tmp_path, held, until):
     home = chip("bmp280", in_temp_input="21500")
     pipe = home / "in_pressure_input"
     os.mkfifo(pipe)
@@ -155,7 +155,7 @@ def test_a_channel_that_hangs_costs_one_sweep_and_no_other_channel(chip, tmp_pat
     pipe.write_text("100.0")  # waits for the stuck reader, and lets it go
     bus.close()
     pipe.unlink()
-    assert held()[0] == before[0]
+    until(lambda: held() == before)
 
 
 class TestRatio:
@@ -173,9 +173,11 @@ class TestRatio:
         (reading,) = scan(Channel("max31865", "temp", reference_ohm=430.0, folder=tmp_path))
         assert reading.grade is Grade.OUT_OF_RANGE
 
-    def test_is_never_taken_for_a_temperature(self, tmp_path):
-        with pytest.raises(SettingsError, match="reference_ohm"):
-            Channel("max31865", "temp", folder=tmp_path)
+    @pytest.mark.parametrize("device", ["max31865", "iio:device0"])
+    def test_is_never_taken_for_a_temperature(self, chip, tmp_path, device):
+        chip("max31865", in_temp_raw="7620\n", in_temp_scale="31.250000\n")
+        with pytest.raises(BusError, match="reference_ohm"):
+            IioBus([Channel(device, "temp", folder=tmp_path)])
 
 
 def test_what_a_count_cannot_hold_is_refused(chip, tmp_path):

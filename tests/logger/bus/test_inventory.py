@@ -1,3 +1,5 @@
+import pytest
+
 from logger.bus.faults import Fault
 from logger.bus.inventory import ProbeFacts, is_likely_copy, probes_on
 from logger.bus.simulated import SimulatedProbe
@@ -83,8 +85,9 @@ def test_a_bus_learns_the_same_facts_from_its_sweeps(lab, make_probe):
     assert bus.facts() == probes_on(lab.folder)
 
 
-def test_an_unknown_folder_has_no_probes(tmp_path):
-    assert probes_on(tmp_path / "nowhere") == ()
+def test_an_unknown_folder_is_an_error(tmp_path):
+    with pytest.raises(FileNotFoundError):
+        probes_on(tmp_path / "nowhere")
 
 
 def test_two_kinds_that_share_a_family_are_both_named(lab):

@@ -103,12 +103,16 @@ def test_a_probe_that_comes_is_read_from_the_next_scan_on(lab, make_probe, ids):
     assert grades(bus) == {ids[0]: Grade.OK, ids[1]: Grade.OK}
 
 
-def test_a_folder_that_vanishes_leaves_every_probe_gone(lab, make_probe, ids):
+def test_a_folder_that_vanishes_leaves_every_probe_gone(lab, make_probe, ids, caplog):
     simulated = lab.simulate(make_probe(0), make_probe(1))
     bus = lab.read()
     grades(bus)
     aside = lab.folder.rename(lab.folder.with_name("aside"))
-    assert grades(bus) == {ids[0]: Grade.GONE, ids[1]: Grade.GONE}
+    for _ in range(3):
+        assert grades(bus) == {ids[0]: Grade.GONE, ids[1]: Grade.GONE}
+    assert [r.message for r in caplog.records if "cannot be read" in r.message] == [
+        f"{lab.folder} cannot be read (No such file or directory)."
+    ]
     aside.rename(lab.folder)
     assert grades(bus) == {ids[0]: Grade.OK, ids[1]: Grade.OK}
     assert simulated.folder == lab.folder
@@ -222,6 +226,18 @@ class TestResolution:
         simulated.step(2.0)
         grades(bus)
         assert written == [b"10\n"]
+
+    def test_is_asserted_each_time_a_part_has_lost_its_power(self, lab, make_probe, ids):
+        simulated = lab.simulate(make_probe(0))  # wakes with 12 bit each time
+        bus = lab.read(bits=10)
+        for second in range(10):
+            simulated.fault(ids[0], Fault.POWER_ON)
+            assert self.bits(lab, ids[0]) == 12
+            assert grades(bus) == {ids[0]: Grade.POWER_ON}
+            simulated.fault(ids[0], None)
+            simulated.step(float(second))
+            assert grades(bus) == {ids[0]: Grade.OK}
+            assert self.bits(lab, ids[0]) == 10
 
     def test_that_does_not_take_is_given_up(self, lab, make_probe, ids, monkeypatch):
         lab.simulate(make_probe(0))  # never stepped: it goes on saying 12 bit

@@ -3,7 +3,6 @@
 import subprocess
 import sys
 from threading import Event, Thread
-from time import monotonic
 
 import pytest
 from w1thermsensor import SensorNotReadyError, W1ThermSensor  # conftest made this safe
@@ -14,12 +13,6 @@ from logger.bus.simulated import SimulatedBarometer, SimulatedProbe
 from logger.errors import BusError
 
 SOON_S = 10.0
-
-
-def until(condition):
-    give_up_s = monotonic() + SOON_S
-    while not condition():
-        assert monotonic() < give_up_s
 
 
 @pytest.fixture
@@ -140,7 +133,7 @@ def test_a_bulk_trigger_is_answered_and_anything_else_is_not(lab, make_probe):
     assert file.read_bytes() == b"1\n"
 
 
-def test_a_slow_probe_answers_after_a_conversion(lab, make_probe, ids):
+def test_a_slow_probe_answers_after_a_conversion(lab, make_probe, ids, until):
     now = [0.0]
     simulated = lab.simulate(make_probe(0, 21.5), now_s=lambda: now[0])
     simulated.fault(ids[0], Fault.SLOW)
@@ -226,7 +219,7 @@ class TestControl:
         assert control.fault_named("none") is None
 
 
-def test_served_it_keeps_time_and_obeys(lab, make_probe, ids):
+def test_served_it_keeps_time_and_obeys(lab, make_probe, ids, until):
     simulated = lab.simulate(make_probe(0, lambda t_s: t_s % 100))
     file = lab.folder / ids[0] / "w1_slave"
     stop = Event()

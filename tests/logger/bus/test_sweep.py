@@ -4,6 +4,7 @@ import os
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
+from threading import Event
 from time import monotonic
 
 import pytest
@@ -11,9 +12,9 @@ import pytest
 from logger.bus.faults import Fault
 from logger.bus.iio import Channel
 from logger.bus.simulated import SimulatedBarometer
-from logger.bus.sweep import open_bus
+from logger.bus.sweep import CompositeBus, open_bus
 from logger.errors import BusError
-from logger.reading import Grade
+from logger.reading import Grade, Reading, SeriesKey
 
 PLENTY_S = 2.0
 
@@ -66,6 +67,32 @@ def test_each_bus_keeps_the_deadline_and_neither_waits_for_the_other(lab, make_p
     grades = [r.grade for r in bus.read_scan(deadline_s=0.3)]
     assert grades == [Grade.TIMED_OUT, Grade.OK]
     assert monotonic() - began_s < PLENTY_S
+
+
+def test_a_bus_that_overruns_is_timed_out_and_not_asked_again(ids):
+    let_go, asked = Event(), []
+
+    class Slow:
+        sweep_s = 0.0
+
+        def read_scan(self, *, deadline_s):
+            asked.append(deadline_s)
+            if len(asked) > 1:
+                let_go.wait()
+            series = SeriesKey(ids[0], "temperature_c", 16)
+            return (Reading(series, Grade.OK, 16 * len(asked)),)
+
+        def close(self):
+            let_go.set()
+
+    bus = CompositeBus([Slow()])
+    assert [r.count for r in bus.read_scan(deadline_s=PLENTY_S)] == [16]
+    for _ in range(3):
+        (reading,) = bus.read_scan(deadline_s=0.01)
+        assert (reading.grade, reading.count) == (Grade.TIMED_OUT, None)
+    assert len(asked) == 2
+    let_go.set()
+    bus.close()
 
 
 @pytest.mark.parametrize("bits", [9, 10, 11, 12])
