@@ -14,7 +14,7 @@ from logger.plant.run import Run
 
 _CHARGE_KJ_L: Final = 4.0 * 65.0  # to bring a litre to the boil
 _KJ_LITRE_OF_WATER_K: Final = 4.186
-_REFLUX_RISE_K: Final = 55.0  # a reflux condenser's water leaves hot
+_VAPOUR_C: Final = 79.0  # a reflux condenser's water leaves nearly as hot
 
 
 def strip(seed: int, during: str = "") -> Run:
@@ -45,7 +45,8 @@ def spirit(seed: int, during: str = "") -> Run:
     size, dice = PlantSize.drawn(seed), _dice(seed)
     litres = size.still.volume_l * dice.uniform(0.4, 0.8)
     heat_kw = _power_kw(size, litres, dice.uniform(50.0, 90.0))
-    boil_kw = heat_kw * dice.uniform(0.45, 0.8)
+    lost_kw = _lost_kw(size)
+    boil_kw = max(heat_kw * dice.uniform(0.45, 0.8), 2.0 * lost_kw)
     water = _water_l_min(size, heat_kw, dice)
     reflux = (
         f"reflux water {water * dice.uniform(0.08, 0.3):.3f} L/min" if size.still.reflux else ""
@@ -152,6 +153,13 @@ def _dice(seed: int) -> Random:
 def _power_kw(size: PlantSize, litres: float, minutes: float) -> float:
     """Give the power that boils a charge in about so many minutes."""
     return litres * _CHARGE_KJ_L / (minutes * 60.0) / size.still.efficiency
+
+
+def _lost_kw(size: PlantSize) -> float:
+    """Give what a boiling still loses to its room, about."""
+    still = size.still
+    w_k = still.loss_w_k + still.stages * still.stage_loss_w_k + still.neck_loss_w_k
+    return w_k * (_VAPOUR_C - size.room_c) / 1000.0
 
 
 def _water_l_min(size: PlantSize, power_kw: float, dice: Random) -> float:
