@@ -14,10 +14,10 @@ from calc.quantities import (
     ABV,
     EXPECTED_ABV,
     EXPECTED_VOLUME,
+    PURE_ALCOHOL,
     VOLUME,
     FloatArray,
     PressureHpa,
-    PureAlcoholL,
     Quantity,
     checked,
 )
@@ -49,7 +49,7 @@ class WashToSpirit:
     stripping_charge_l: Annotated[float, EXPECTED_VOLUME.called("Charge of each stripping run")]
     low_wines_volume_l: Annotated[float, EXPECTED_VOLUME.called("Low wines")]
     low_wines_abv: Annotated[float, EXPECTED_ABV.called("Strength of the low wines")]
-    low_wines_pure_alcohol_l: PureAlcoholL
+    low_wines_pure_alcohol_l: Annotated[float, PURE_ALCOHOL.called("Pure alcohol of the low wines")]
     recovery: Annotated[float, RECOVERY.called("Share of the alcohol stripped out")]
     spirit_runs: Annotated[float, RUNS.called("Spirit runs")]
     foreshots_low_l: Annotated[float, FORESHOTS.called("Foreshots, at least")]
@@ -63,8 +63,12 @@ class WashToSpirit:
     hearts_abv: Annotated[float, EXPECTED_ABV.called("Strength of the hearts, about")]
     hearts_start_abv: Annotated[float, EXPECTED_ABV.called("Spout where hearts begin, about")]
     hearts_end_abv: Annotated[float, EXPECTED_ABV.called("Spout where hearts end, about")]
-    hearts_pure_alcohol_low_l: PureAlcoholL
-    hearts_pure_alcohol_high_l: PureAlcoholL
+    hearts_pure_alcohol_low_l: Annotated[
+        float, PURE_ALCOHOL.called("Pure alcohol of the hearts, at least")
+    ]
+    hearts_pure_alcohol_high_l: Annotated[
+        float, PURE_ALCOHOL.called("Pure alcohol of the hearts, at most")
+    ]
 
 
 @checked
