@@ -1,6 +1,7 @@
 """The change feed: new scans, handed on as soon as the logger has committed them."""
 
 import logging
+from collections import deque
 from collections.abc import Callable, Sequence
 from threading import Event, Thread
 from time import monotonic
@@ -12,10 +13,11 @@ from logger.reading import Scan
 log = logging.getLogger(__name__)
 
 SELDOM_S: Final = 0.05
-OFTEN_S: Final = 0.005  # while a scan is due
-EARLY_S: Final = 0.03  # before the moment it is due
+OFTEN_S: Final = 0.002  # while a scan is due
+EARLY_S: Final = 0.015  # before the moment it is due
 LATE_S: Final = 0.25  # and after it: the logger's own jitter on a busy machine
 RETRY_S: Final = 1.0
+JUDGED: Final = 8
 BATCH: Final = 1000
 
 
@@ -50,7 +52,8 @@ class ChangeFeed:
         self._slot = after_slot
         self._token: int | None = None
         self._failing = False
-        self._due_s: float | None = None  # on the monotonic clock: when the next scan is expected
+        self._due_s: float | None = None  # on the monotonic clock: when the next scan may come
+        self._lags_s: deque[float] = deque(maxlen=JUDGED)  # of the last scans, behind their slots
         self._stopped = Event()
         self._thread = Thread(target=self._run, name="changes", daemon=True)
 
@@ -71,7 +74,7 @@ class ChangeFeed:
         while scans := self._source.after(self._slot, BATCH):
             self._deliver(scans)
             self._slot = scans[-1].slot
-            self._due_s = monotonic() + scans[-1].period_s
+            self._expect(scans[-1], monotonic())
         self._changed()
         self._token = token  # only now: a failed read is tried again
 
@@ -83,6 +86,11 @@ class ChangeFeed:
                 self._note(failing=True, why=error)
             else:
                 self._note(failing=False)
+
+    def _expect(self, scan: Scan, seen_s: float) -> None:
+        """Expect the next scan as soon after its slot as the quickest of the last few came."""
+        self._lags_s.append(seen_s - scan.slot)
+        self._due_s = scan.slot + scan.period_s + min(self._lags_s)
 
     def _pause_s(self, now_s: float) -> float:
         """Look often while the next scan is due, so that it is shown at once; else seldom."""

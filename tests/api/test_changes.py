@@ -75,6 +75,15 @@ def test_looks_often_only_while_a_scan_is_due():
     assert feed._pause_s(now_s + 1.5) == SELDOM_S  # the logger has fallen silent
 
 
+def test_expects_a_scan_as_early_as_the_quickest_of_the_last_few():
+    feed, _ = feed_of(Source())
+    for slot, seen_s in ((100, 0.5), (101, 1.9), (102, 2.6)):  # 1.4 and 0.6 s: one came late
+        feed._expect(Scan(slot, 1, ()), seen_s)
+    assert feed._pause_s(3.45) < SELDOM_S
+    assert feed._pause_s(3.5) == feed._pause_s(3.7) == OFTEN_S
+    assert feed._pause_s(3.8) == SELDOM_S
+
+
 def test_reads_nothing_while_nothing_was_committed():
     source = Source()
     feed, _ = feed_of(source)
