@@ -50,9 +50,14 @@ export function rangeText(item, us_units, units) {
   const scale = scaleOf(item.unit, us_units, units);
   const parts = [];
   if (item.low !== null && item.high !== null) parts.push(say("given.range", { low: limitText(item.low, scale), high: limitText(item.high, scale) }));
-  if (!item.required && typeof item.default === "number") parts.push(say("given.default", { value: limitText(item.default, scale) }));
+  if (!item.required && typeof item.default === "number") parts.push(say("given.default", { value: defaultText(item.default, item, scale) }));
   else if (!item.required && item.default === null) parts.push(say("given.optional"));
   return parts.join(", ");
+}
+
+/** @param {number} value @param {Taken} item @param {import("./values.js").Scale} scale */
+function defaultText(value, { decimals }, scale) {
+  return fieldText(value, decimals ?? 6, scale).replace("-", "\u2212");
 }
 
 /** @param {Taken} item @param {Record<string, UsUnit>} us_units */

@@ -8,7 +8,7 @@ import { compose } from "./address.js";
 import { mountSays, showCautions, showRows, showSource } from "./answer.js";
 import { mountCurve } from "./curve.js";
 import { exampleOf, makeForm } from "./form.js";
-import { addPressure } from "./pressure.js";
+import { offerPressure } from "./pressure.js";
 
 const RETRY_MS = 3000;
 
@@ -131,7 +131,7 @@ export function mountSheet(root, page) {
       notice.hidden = problem === null;
       place.replaceChildren(form.form);
       form.put(at.bare ? exampleOf(declaration.takes) : new Map(at.values));
-      addPressure(form.fields);
+      void offerPressure(form.fields, declaration.us_units, page.units());
       showCautions(cautions, declaration.cautions);
       showSource(source, declaration, page.units());
       says.mind(declaration.cautions.length);
@@ -149,6 +149,7 @@ export function mountSheet(root, page) {
       units.show(now);
       if (!open) return;
       open.form.change(now);
+      void offerPressure(open.form.fields, open.declaration.us_units, now);
       showSource(source, open.declaration, now);
       void work();
     },

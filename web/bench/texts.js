@@ -27,9 +27,9 @@ learn({
   "given.share": "Address of this answer",
   "given.copied": "Copied. It opens with these numbers and this answer.",
   "given.copy": "Copy this. It opens with these numbers and this answer.",
-  "given.barometer": "Use the barometer: {pressure} hPa",
-  "given.entered": "Use the pressure entered: {pressure} hPa",
-  "given.altitude": "Use the altitude: about {pressure} hPa",
+  "given.barometer": "Use the barometer: {pressure}",
+  "given.entered": "Use the pressure entered: {pressure}",
+  "given.altitude": "Use the altitude: about {pressure}",
   "given.wanted": "Still to be given.",
   "given.comma": "“{text}” can be read two ways; write the decimals after a point, and thousands without a comma.",
 
