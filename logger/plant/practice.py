@@ -48,9 +48,9 @@ def spirit(seed: int, during: str = "") -> Run:
     lost_kw = _lost_kw(size)
     boil_kw = max(heat_kw * dice.uniform(0.45, 0.8), 2.0 * lost_kw)
     water = _water_l_min(size, heat_kw, dice)
-    reflux = (
-        f"reflux water {water * dice.uniform(0.08, 0.3):.3f} L/min" if size.still.reflux else ""
-    )
+    back_kw = dice.uniform(0.35, 0.75) * (boil_kw * size.still.efficiency - lost_kw)
+    back = back_kw / (_KJ_LITRE_OF_WATER_K * (_VAPOUR_C - size.coolant_c)) * 60.0
+    reflux = f"reflux water {back:.3f} L/min" if size.still.reflux else ""
     abv = dice.uniform(20.0, 35.0)
     jar_l = litres * abv / 100.0 / 12.0
     return Run(
