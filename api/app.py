@@ -11,6 +11,8 @@ from starlette.types import ASGIApp
 from api import (
     assets,
     calculations,
+    calibration_points,
+    calibrations,
     condensers,
     errors,
     export,
@@ -44,6 +46,8 @@ ROUTERS: tuple[APIRouter, ...] = (
     replacing.router,
     probes.router,
     placements.router,
+    calibration_points.router,
+    calibrations.router,
     pressure.router,
     live.router,
     history.router,

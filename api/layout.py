@@ -28,7 +28,7 @@ from logger.store.tables import (
     Vessel,
 )
 
-DECIMALS: Final = 4  # keeps steps of 1/16 exactly, and of 1/128 well enough to count back
+SCALE: Final = 10_000  # keeps steps of 1/16 exactly, and of 1/128 well enough to count back
 UNITS: Final[Mapping[str, str]] = {
     one.name: one.unit for one in vars(quantities).values() if isinstance(one, Quantity)
 }
@@ -80,7 +80,8 @@ class Line:
 
     def calibrated(self, raw: float) -> float:
         """Return a reading as it is shown."""
-        return round(raw * self.slope + self.offset, DECIMALS)
+        # as the record's arrays are rounded, so that live, chart and export agree to the last digit
+        return round((self.slope * raw + self.offset) * SCALE) / SCALE
 
     def value(self, reading: Reading | None) -> float | None:
         """Return what a reading shows: a number only where its grade is OK."""

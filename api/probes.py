@@ -120,8 +120,8 @@ class Known:
     calibrations: Mapping[Channel, Calibration]
 
     @classmethod
-    def read(cls, house: House) -> "Known":
-        """Read it."""
+    def read(cls, house: House, *, counting: bool = False) -> "Known":
+        """Read it; counting the day's refusals takes longer."""
         seen = {one.probe_id: one for one in _stored(house, ProbeSeen)}
         series = sorted({Channel(one.probe_id, one.quantity) for one in _stored(house, Series)})
         named = {channel.probe_id for channel in series}
@@ -131,7 +131,7 @@ class Known:
             cards={one.probe_id: one for one in facts.probe_cards(house.reader.engine)},
             channels=[*series, *silent],
             placed={line.channel: line for line in house.board.layout.placed},
-            bad_day=_bad_day(house),
+            bad_day=_bad_day(house) if counting else {},
             calibrations={
                 Channel(one.probe_id, one.quantity): one
                 for one in facts.calibrations(house.reader.engine, house.now)
@@ -162,7 +162,7 @@ class Known:
 async def listed(house: Housed) -> list[ProbeRecord]:
     """Return every probe that was ever on the bus."""
     healths = house.board.healths()  # the board belongs to the event loop
-    known = await run_in_threadpool(Known.read, house)
+    known = await run_in_threadpool(Known.read, house, counting=True)
     return [_record(house, known, healths, probe_id) for probe_id in known.probe_ids]
 
 
@@ -188,7 +188,7 @@ def _changed(house: House, asking: Visitor, probe_id: str, body: ProbeChange) ->
         raise ConflictError(f"{probe_id} has no version {body.version} yet; load it again.")
     else:
         store(house, ProbeCard.first(probe_id=probe_id, **changes, **entered(house, asking)))
-    return Known.read(house)
+    return Known.read(house, counting=True)
 
 
 def _check_idle(house: House, probe_id: str) -> None:

@@ -67,6 +67,16 @@ def current(session: Session, kind: type[F]) -> Sequence[F]:
     return session.exec(chosen.order_by(col(kind.effective_at), col(kind.id))).all()
 
 
+def with_withdrawn(engine: Engine, kind: type[F]) -> Sequence[F]:
+    """Read the newest record about every thing, those taken back as well."""
+    later = select(kind.supersedes).where(col(kind.supersedes).is_not(None))
+    chosen = select(kind).where(col(kind.id).not_in(later))
+    with told(file_of(engine)), Session(engine) as session:
+        found = session.exec(chosen.order_by(col(kind.effective_at), col(kind.id))).all()
+        session.expunge_all()
+        return found
+
+
 def all_current(engine: Engine, kind: type[F]) -> Sequence[F]:
     """Read the records of a kind that count, on an engine opened read-only."""
     with told(file_of(engine)), Session(engine) as session:
