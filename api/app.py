@@ -29,6 +29,7 @@ from api import (
     replacing,
     site,
     vessels,
+    warming,
 )
 from api.access import Door, known_hosts
 from api.house import House
@@ -45,6 +46,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     occupancies.router,
     replacing.router,
     probes.router,
+    warming.router,
     placements.router,
     calibration_points.router,
     calibrations.router,
