@@ -53,8 +53,9 @@ def _rise(probe_id: str, stretch: Stretch, end_slot: int) -> Rise | None:
     last = stretch.slots > end_slot - LAST_S
     if not last.any():
         return None
-    slots, values = stretch.slots[last], _medians(stretch.values[last])
-    before = _Before.of(stretch.slots[~last], stretch.values[~last], slots[0], values[0])
+    smooth = _medians(stretch.values)
+    slots, values = stretch.slots[last], smooth[last]
+    before = _Before.of(stretch.slots[~last], smooth[~last], slots[0], values[0])
     expected = before.at(slots)
     warmest = int(np.argmax(values - expected))
     to_c, from_c = float(values[warmest]), float(expected[warmest])
@@ -80,12 +81,12 @@ class _Before:
     def of(
         cls, slots: FloatArray, values: FloatArray, first_slot: float, first_value: float
     ) -> "_Before":
-        """Draw a line that single bad readings do not move, or none where there is too little."""
+        """Draw a line through smoothed readings, or none where there are too few."""
         if slots.size < FEWEST_BEFORE:
             return cls(first_slot, first_value, 0.0)
-        smooth, mean = _medians(values), slots.mean()
+        mean = slots.mean()
         off = slots - mean
-        return cls(float(mean), float(smooth.mean()), float(off @ smooth) / float(off @ off))
+        return cls(float(mean), float(values.mean()), float(off @ values) / float(off @ off))
 
     def at(self, slots: FloatArray) -> FloatArray:
         """Say where the probe would be."""
@@ -93,9 +94,10 @@ class _Before:
 
 
 def _medians(values: FloatArray) -> FloatArray:
-    """Give each reading's median with its neighbours."""
+    """Give each reading's median with its neighbours; at the ends, what cannot be a false rise."""
     if values.size < 3:
         return values
     a, b, c = values[:-2], values[1:-1], values[2:]
     middle = np.maximum(np.minimum(a, b), np.minimum(np.maximum(a, b), c))
-    return np.concatenate([middle[:1], middle, middle[-1:]])
+    ends = np.minimum(values[[0, -1]], middle[[0, -1]])
+    return np.concatenate([ends[:1], middle, ends[1:]])
