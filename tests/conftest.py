@@ -163,14 +163,15 @@ class DemoBus:
 @pytest.fixture
 def demo_bus(tmp_path):
     """A one-wire folder in the middle of a spirit run: `demo_bus.fault("head", Fault.CRC)`."""
-    from logger.bus import control, simulated  # noqa: PLC0415 - few tests need it
-    from logger.bus import simulated_still as still  # noqa: PLC0415
+    from logger.bus import control  # noqa: PLC0415 - few tests need it
+    from logger.plant import distillery  # noqa: PLC0415
+    from logger.plant.driver import PlantDriver  # noqa: PLC0415
 
     stop, folder = Event(), tmp_path / "bus" / "w1"
-    driver = simulated.SimulatedBus(folder, still.demo_probes(), barometer=still.demo_barometer())
-    thread = Thread(target=driver.serve, args=(stop,), kwargs={"from_s": still.DEMO_OPENS_AT_S})
+    driver = PlantDriver(folder, distillery.hearts_run())
+    thread = Thread(target=driver.serve, args=(stop,))
     thread.start()
-    yield DemoBus(folder, {one.place: one.probe_id for one in still.DEMO_PROBES}, control.ask)
+    yield DemoBus(folder, {one.place: one.probe_id for one in distillery.DEMO_PROBES}, control.ask)
     stop.set()
     thread.join()
     driver.close()

@@ -15,8 +15,8 @@ import typer
 from api.commands import demo_seed
 from api.commands.demo_children import Children
 from logger.bus.iio import Channel
-from logger.bus.simulated_still import DEMO_PROBES, demo_channels
 from logger.errors import SettingsError
+from logger.plant.distillery import DEMO_PROBES, demo_channels
 from logger.settings import Settings
 
 READY_WITHIN_S: Final = 120.0  # a small machine with a slow card takes its time

@@ -1,38 +1,36 @@
-"""What the demonstration starts from: an invented small rye distillery, mid-run, with a past."""
+"""What the demonstration starts from: an invented small rye distillery with two batches behind it.
 
-from collections.abc import Iterator
+The past is the simulated plant's, stored through the door every scan takes.
+"""
+
+from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
-from itertools import islice
 from pathlib import Path
 from typing import Any, Final
 
 from sqlalchemy import Engine
 
 from api import site
-from logger.bus.simulated_still import (
-    DEMO_OPENS_AT_S,
-    DEMO_PROBES,
-    demo_channels,
-    demo_probes,
-    pressure_hpa_at,
-)
 from logger.cadence import Cadence
 from logger.clock import MICRO
 from logger.errors import StoreError
-from logger.reading import Grade, Reading, Scan, SeriesKey
+from logger.plant import distillery, history
+from logger.plant.crew import Mark
+from logger.plant.distillery import DEMO_PROBES, demo_channels, demo_size
+from logger.plant.run import Run
 from logger.settings import Settings
-from logger.slots import on_grid
 from logger.store import database, facts
 from logger.store.scans import ScanWriter
-from logger.store.tables import Fact, Place, Placement, Setting, Vessel
-from logger.store.types import now, to_us
+from logger.store.tables import Condenser, Fact, Occupancy, Place, Placement, Setting, Vessel
+from logger.store.types import now, to_datetime, to_us
 
-PAST_S: Final = 6 * 3600
-STORED_TOGETHER: Final = 600
+BATCHES_S: Final = round(distillery.PAST_HOURS * 3600)
+LIVE_S: Final = round(distillery.OPENS_AT_S - distillery.BEGINS_AT_S)
 WHO: Final = "demo"
 NAME: Final = "The demo rye distillery"
-VESSELS: Final = {"still": ("still", 300.0), "fermenter 1": ("fermenter", 900.0)}  # kind, litres
-BITS: Final = 12
+POWER_KW: Final = 18.0
+AT_CONDENSER: Final = ("coolant_in", "coolant_out", "spout")
+EMPTY: Final = "empty"
 
 
 def prepare(data: Path) -> bool:
@@ -41,9 +39,7 @@ def prepare(data: Path) -> bool:
     engine = database.engine(data)
     try:
         if _is_fresh(engine, data):
-            opened_at = now()
-            facts.record(engine, *_site(engine, opened_at - timedelta(seconds=PAST_S)))
-            _fill(engine, data, to_us(opened_at) // MICRO)
+            _Seed(engine, data).plant()
             return True
     finally:
         engine.dispose()
@@ -66,52 +62,103 @@ def _is_fresh(engine: Engine, data: Path) -> bool:
     return True
 
 
-def _site(engine: Engine, since: datetime) -> Iterator[Fact]:
-    common: dict[str, Any] = {
-        "site": database.identity(engine).site,
-        "who": WHO,
-        "effective_at": since,
-    }
-    value = site.SiteValue(name=NAME, time_zone=site.local_time_zone(), simulated=True)
-    yield Setting.first(key=site.KEY, value=value.model_dump_json(), **common)
-    vessels = {
-        name: Vessel.first(name=name, kind=kind, volume_l=volume_l, **common)
-        for name, (kind, volume_l) in VESSELS.items()
-    }
-    yield from vessels.values()
-    for probe in DEMO_PROBES:
-        vessel = vessels[probe.vessel].about if probe.vessel else None
-        place = Place.first(name=probe.place, vessel=vessel, **common)
-        yield place
-        yield Placement.first(place=place.about, probe_id=probe.probe_id, **common)
+class _Seed:
+    """The site, its vessels and probes, and what its probes said until now."""
+
+    def __init__(self, engine: Engine, data: Path) -> None:
+        self._engine = engine
+        self._cadence = Cadence(Settings(data=data))
+        [self._barometer] = demo_channels(data)
+        self._first_slot = to_us(now()) // MICRO - BATCHES_S - LIVE_S
+        self._live_slot = self._first_slot + BATCHES_S
+        self._common: dict[str, Any] = {
+            "site": database.identity(engine).site,
+            "who": WHO,
+            "effective_at": _at(self._first_slot),
+        }
+
+    def plant(self) -> None:
+        """Store it all."""
+        vessels = list(self._vessels())
+        facts.record(self._engine, self._site(), *vessels, *self._places(vessels))
+        past, live = distillery.past_run(), distillery.live_run()
+        self._keep(past, self._first_slot, self._live_slot)
+        self._keep(live, self._live_slot, to_us(now()) // MICRO)
+        ids = {vessel.name: vessel for vessel in vessels}
+        stages = (
+            *self._occupancies(ids, past.crew.marks, self._first_slot),
+            *self._occupancies(ids, live.crew.marks, self._live_slot),
+        )
+        facts.record(self._engine, *stages)
+
+    def _keep(self, run: Run, first_slot: int, to_slot: int) -> None:
+        past = history.Past(run, self._cadence, barometer=self._barometer)
+        history.store(self._engine, past.scans(first_slot, to_slot), to_slot)
+
+    def _site(self) -> Setting:
+        value = site.SiteValue(name=NAME, time_zone=site.local_time_zone(), simulated=True)
+        return Setting.first(key=site.KEY, value=value.model_dump_json(), **self._common)
+
+    def _vessels(self) -> Iterator[Vessel]:
+        size = demo_size()
+        yield Vessel.first(
+            name="still",
+            kind="still",
+            volume_l=size.still.volume_l,
+            material="copper",
+            heat_loss_w_per_k=size.still.loss_w_k,
+            heat_source=size.still.heat_source,
+            power_kw=POWER_KW,
+            element_cover_l=size.still.element_cover_l,
+            **self._common,
+        )
+        for name, tank in size.tanks.items():
+            yield Vessel.first(
+                name=name,
+                kind="mash_tun" if name == "mash tun" else "fermenter",
+                volume_l=tank.size.volume_l,
+                material="stainless steel",
+                heat_loss_w_per_k=tank.size.loss_w_k,
+                **self._common,
+            )
+
+    def _places(self, vessels: Sequence[Vessel]) -> Iterator[Fact]:
+        ids = {vessel.name: vessel.about for vessel in vessels}
+        condenser = Condenser.first(
+            vessel=ids["still"], kind="product", name="product condenser", **self._common
+        )
+        yield condenser
+        for probe in DEMO_PROBES:
+            place = Place.first(
+                name=probe.place,
+                vessel=ids[probe.vessel] if probe.vessel else None,
+                condenser=condenser.about if probe.place in AT_CONDENSER else None,
+                **self._common,
+            )
+            yield place
+            yield Placement.first(place=place.about, probe_id=probe.probe_id, **self._common)
+
+    def _occupancies(
+        self, vessels: dict[str, Vessel], marks: Sequence[Mark], first_slot: int
+    ) -> Iterator[Fact]:
+        """Say what held each vessel from each mark to the vessel's next."""
+        for place, mark in enumerate(marks):
+            if mark.stage == EMPTY:
+                continue
+            until = next((one for one in marks[place + 1 :] if one.vessel == mark.vessel), None)
+            common = self._common | {"effective_at": _time(mark, first_slot)}
+            yield Occupancy.first(
+                vessel=vessels[mark.vessel].about,
+                batch=mark.batch,
+                stage=mark.stage,
+                ended_at=None if until is None else _time(until, first_slot),
+                **common,
+            )
 
 
-def _fill(engine: Engine, data: Path, now_slot: int) -> None:
-    """Store a past through the same door as every scan."""
-    writer = ScanWriter(engine)
-    scans = _past(data, now_slot)
-    while some := list(islice(scans, STORED_TOGETHER)):
-        writer.append_many(some)
-    writer.seal_due(now_slot)
-    writer.close()
+def _time(mark: Mark, first_slot: int) -> datetime:
+    return _at(first_slot) + timedelta(seconds=mark.t_s - distillery.BEGINS_AT_S)
 
 
-def _past(data: Path, now_slot: int) -> Iterator[Scan]:
-    """Take the scans a logger would have taken, at its cadence."""
-    cadence = Cadence(Settings(data=data))
-    slot = now_slot - PAST_S
-    while slot < now_slot:
-        t_s = DEMO_OPENS_AT_S + slot - now_slot
-        scan = Scan(slot, cadence.period_s(slot), tuple(_readings(data, t_s)))
-        yield scan
-        cadence.see(scan, sweep_us=0)
-        slot = on_grid(slot + 1, cadence.period_s(slot + 1))
-
-
-def _readings(data: Path, t_s: float) -> Iterator[Reading]:
-    for probe in demo_probes():
-        series = SeriesKey(probe.probe_id, "temperature_c", 16)
-        yield Reading(series, Grade.OK, probe.raw_at(t_s, BITS))
-    [barometer] = demo_channels(data)
-    count = round(pressure_hpa_at(t_s) * barometer.series.counts_per_unit)
-    yield Reading(barometer.series, Grade.OK, count)
+def _at(slot: int) -> datetime:
+    return to_datetime(slot * MICRO)

@@ -1,11 +1,18 @@
-"""`wormtub simulate`: a one-wire bus made of files, for the demo, for tests and for trying out."""
+"""`wormtub simulate`: a plant that behaves like one, on a one-wire bus made of files.
+
+For the demonstration, for tests and for trying out. The plant runs a script, takes orders
+(faults, jumps ahead) from other processes, and can write what is true beside what its probes say.
+"""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from api.commands import options
+
+if TYPE_CHECKING:
+    from logger.plant.run import Run
 
 simulate = typer.Typer(invoke_without_command=True)
 
@@ -20,22 +27,31 @@ def run(
     context: typer.Context,
     bus: options.Bus = None,
     speed: Annotated[
-        float, typer.Option(min=0.01, max=3600.0, help="Seconds of the scenario a second.")
+        float, typer.Option(min=0.01, max=600.0, help="Seconds of the scenario a second.")
     ] = 1.0,
     from_s: Annotated[
         float | None,
-        typer.Option(metavar="SECONDS", help="Where in the scenario to begin; 0 is a charge."),
+        typer.Option(
+            metavar="SECONDS", min=0.0, max=5_000_000.0, help="How far into the script to begin."
+        ),
+    ] = None,
+    script: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="What the plant does; else the demo's.")
+    ] = None,
+    seed: Annotated[
+        int | None, typer.Option(metavar="N", help="Draw another plant by this number.")
+    ] = None,
+    truth: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Write what is true here, as CSV.")
     ] = None,
 ) -> None:
-    """Keep up a simulated one-wire bus in a folder, until stopped."""
-    from logger.bus import simulated_still
-
+    """Keep up a simulated plant and its one-wire bus in a folder, until stopped."""
     if context.invoked_subcommand is not None:
         context.obj = bus
         return
     folder = _named(bus)
-    begin_s = simulated_still.DEMO_OPENS_AT_S if from_s is None else from_s
-    _keep_up(folder, begin_s, speed)
+    made = _run(script, seed, from_s)
+    _keep_up(folder, made, speed, truth, 1 if seed is None else seed)
 
 
 @simulate.command()
@@ -47,13 +63,54 @@ def fault(
 ) -> None:
     """Make a probe of a running simulated bus fail, or heal it."""
     from logger.bus import control
-    from logger.bus.simulated_still import DEMO_PROBES
+    from logger.plant.distillery import DEMO_PROBES
 
-    places = {known.place: known.probe_id for known in DEMO_PROBES}
+    places = {name: known.probe_id for known in DEMO_PROBES for name in (known.place, known.feels)}
     probe_id = places.get(probe, probe)
-    folder = _named(bus or context.obj)
-    control.ask(folder, probe_id, control.fault_named(kind))
+    control.ask(_named(bus or context.obj), probe_id, control.fault_named(kind))
     typer.echo(f"{probe_id}: {kind}")
+
+
+@simulate.command()
+def trouble(
+    context: typer.Context,
+    words: Annotated[
+        list[str], typer.Argument(help="As in a script: coolant-warm by 20; coolant-stopped.")
+    ],
+    bus: options.Bus = None,
+) -> None:
+    """Let something go wrong with the running plant."""
+    from logger.plant import orders
+    from logger.plant.distillery import demo_size
+
+    case = orders.befall(_named(bus or context.obj), " ".join(words), demo_size().places)
+    typer.echo(f"{case.trouble}: begun")
+
+
+@simulate.command()
+def mend(
+    context: typer.Context,
+    name: Annotated[str, typer.Argument(metavar="TROUBLE", help="Such as coolant-stopped.")],
+    bus: options.Bus = None,
+) -> None:
+    """Put right what went wrong with the running plant."""
+    from logger.plant import orders
+
+    orders.mend(_named(bus or context.obj), name)
+    typer.echo(f"{name}: mended")
+
+
+@simulate.command()
+def jump(
+    context: typer.Context,
+    minutes: Annotated[float, typer.Argument(help="How far to go on at once.")],
+    bus: options.Bus = None,
+) -> None:
+    """Take the running plant ahead at once."""
+    from logger.plant import orders
+
+    orders.jump(_named(bus or context.obj), minutes * 60.0)
+    typer.echo(f"{minutes:g} min ahead")
 
 
 def _named(bus: Path | None) -> Path:
@@ -69,25 +126,56 @@ def _named(bus: Path | None) -> Path:
     return bus.absolute()
 
 
-def _keep_up(folder: Path, begin_s: float, speed: float) -> None:
+def _run(script: Path | None, seed: int | None, from_s: float | None) -> "Run":
+    """Begin the run asked for, so far into it as is asked for."""
+    from logger.plant import distillery
+    from logger.plant.parameters import PlantSize
+    from logger.plant.practice import practice
+    from logger.plant.run import Run
+
+    if script is not None:
+        size = distillery.demo_size() if seed is None else PlantSize.drawn(seed)
+        made = Run(_text(script), size, start_s=distillery.BEGINS_AT_S)
+    elif seed is not None:
+        made = practice("spirit", seed)
+    else:
+        made = distillery.live_run()
+        from_s = distillery.OPENS_AT_S - distillery.BEGINS_AT_S if from_s is None else from_s
+    made.advance(made.t_s + (from_s or 0.0))
+    return made
+
+
+def _text(script: Path) -> str:
+    from logger.errors import SettingsError
+
+    try:
+        return script.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        why = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
+        raise SettingsError(
+            f"The script {script} cannot be read ({why}): name a text file with --script."
+        ) from None
+
+
+def _keep_up(folder: Path, made: "Run", speed: float, truth: Path | None, seed: int) -> None:
     import signal
     from threading import Event
 
-    from logger.bus.simulated_still import demo_bus
     from logger.errors import BusError
+    from logger.plant.driver import PlantDriver
 
     stop = Event()
     for number in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP):
         signal.signal(number, lambda *_: stop.set())
     try:
-        bus = demo_bus(folder, begin_s)
+        driver = PlantDriver(folder, made, seed=seed, truth_file=truth)
     except OSError as error:
         raise BusError(
             f"A simulated bus cannot be laid out at {folder} ({error.strerror}): name a folder "
-            "that may be written, with --bus."
+            "that may be written, with --bus (and a file, with --truth)."
         ) from None
     typer.echo(f"A simulated bus is at {folder}; stop it with Ctrl-C.")
     try:
-        bus.serve(stop, from_s=begin_s, speed=speed)
+        driver.serve(stop, speed=speed)
     finally:
-        bus.close()
+        driver.close()

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from math import inf
 from pathlib import Path
 
-from logger.bus.curves import noise
 from logger.bus.faults import Fault, Part, text_for
+from logger.bus.noise import noise
 from logger.bus.pipes import SlowPipe
 
 SLOW_S = 0.75  # one conversion at 12 bit

@@ -1,8 +1,10 @@
 """The small rye distillery of the demonstration: invented, as are all its numbers and names."""
 
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Final
 
+from logger.bus.iio import Channel
 from logger.plant.parameters import PlantSize, ProbeError
 from logger.plant.run import Run
 from logger.plant.weather import Weather
@@ -162,6 +164,7 @@ LIVE: Final = f"""
     again
 """
 BEGINS_AT_S: Final = 8 * 3600.0  # of the day, by the scenario's clock
+OPENS_AT_S: Final = BEGINS_AT_S + OPENS_AT_HOUR * 3600.0
 
 
 def live_run() -> Run:
@@ -192,3 +195,15 @@ def hearts_run() -> Run:
     run = Run(HEARTS, demo_size(), start_s=BEGINS_AT_S)
     run.advance(BEGINS_AT_S + HEARTS_AT_S)
     return run
+
+
+def opened_run() -> Run:
+    """Give what goes on live as it stands when the demonstration opens."""
+    run = live_run()
+    run.advance(OPENS_AT_S)
+    return run
+
+
+def demo_channels(bus: Path) -> tuple[Channel, ...]:
+    """Give the settings that read the barometer beside a simulated bus folder."""
+    return (Channel(device="bmp280", channel="pressure", folder=bus.parent / "iio"),)

@@ -15,6 +15,7 @@ from logger.bus.simulated import SimulatedBarometer, SimulatedBus, SimulatedProb
 from logger.plant import orders
 from logger.plant.distillery import DEMO_PROBES, DemoProbe
 from logger.plant.run import Run
+from logger.plant.troubles import Trouble
 from logger.plant.truth import Truth
 
 _PATIENCE_S = 0.02  # how soon readers and orders are answered
@@ -35,7 +36,7 @@ class PlantDriver:
     ) -> None:
         self.run = run
         self._felt = run.plant.readings()
-        self._ordered: set[object] = set()
+        self._ordered = frozenset[Trouble]()
         self.bus = SimulatedBus(
             folder,
             [self._probe(one, seed) for one in probes],
@@ -62,8 +63,8 @@ class PlantDriver:
             if plant.cases.get(case.trouble) != case:
                 plant.befall(case)
         for trouble in self._ordered - standing.keys():
-            plant.mend(trouble)  # type: ignore[arg-type]
-        self._ordered = set(standing)
+            plant.mend(trouble)
+        self._ordered = frozenset(standing)
         return orders.take_jump(self.bus.control)
 
     def serve(self, stop: Event, *, speed: float = 1.0) -> None:

@@ -25,8 +25,9 @@ def befall(bus: Path, words: str, places: tuple[str, ...]) -> Case:
     return case
 
 
-def mend(bus: Path, trouble: Trouble) -> None:
-    """Order a trouble to end."""
+def mend(bus: Path, name: str) -> None:
+    """Order a trouble to end; PlantError where there is none of that name."""
+    trouble = Trouble.named(name)
     (_folder(bus) / f"{PREFIX}{trouble}").unlink(missing_ok=True)
 
 

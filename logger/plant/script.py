@@ -137,9 +137,7 @@ class _Reader:
             "lot": str,
             "place": self._place,
             "case": lambda words: Case.read(words, self._places),
-            "trouble": lambda word: (
-                Case.read(word, self._places).trouble if word not in set(Trouble) else Trouble(word)
-            ),
+            "trouble": Trouble.named,
             "stage": self._stage,
         }
 

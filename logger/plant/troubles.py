@@ -26,6 +26,16 @@ class Trouble(StrEnum):
     PROBE_BURIED = "probe-buried"  # at a place: in solids, slow
     PROBES_SWAPPED = "probes-swapped"  # at two places
 
+    @classmethod
+    def named(cls, name: str) -> "Trouble":
+        """Take a word for a trouble; PlantError where it is none."""
+        try:
+            return cls(name)
+        except ValueError:
+            raise PlantError(
+                f'"{name}" is no fault of the plant; there are {", ".join(cls)}.'
+            ) from None
+
 
 DEFAULTS: Final = {
     Trouble.COOLANT_WEAK: 35.0,
@@ -53,12 +63,7 @@ class Case:
     def read(cls, words: str, known_places: tuple[str, ...]) -> "Case":
         """Read it from words: "coolant-warm by 20", "probes-swapped at pot and head"."""
         name, _, rest = words.strip().partition(" ")
-        try:
-            trouble = Trouble(name)
-        except ValueError:
-            raise PlantError(
-                f'"{name}" is no fault of the plant; there are {", ".join(Trouble)}.'
-            ) from None
+        trouble = Trouble.named(name)
         amount, places = DEFAULTS.get(trouble, 0.0), tuple[str, ...]()
         if rest.startswith("at "):
             rest, _, number = rest[3:].partition(" by ")

@@ -11,7 +11,8 @@ from typer.testing import CliRunner
 from api.cli import app
 from logger.bus.faults import Fault
 from logger.bus.simulated import SimulatedBus, SimulatedProbe
-from logger.bus.simulated_still import DEMO_PROBES, demo_bus
+from logger.plant.distillery import DEMO_PROBES, hearts_run
+from logger.plant.driver import PlantDriver
 
 runner = CliRunner()
 SOON_S = 30.0
@@ -91,8 +92,8 @@ def test_probes_says_why_there_is_no_reading(bus_dir, fault):
 
 
 def test_probes_reads_a_barometer_named_in_the_settings(bus_dir):
-    demo_bus(bus_dir).close()
-    simulated = demo_bus(bus_dir)
+    PlantDriver(bus_dir, hearts_run()).close()
+    simulated = PlantDriver(bus_dir, hearts_run())
     said = wormtub("probes", "--bus", bus_dir, "--iio", f"bmp280/pressure@{bus_dir.parent}/iio")
     assert "iio-bmp280-pressure  10" in said.stdout
     assert " hPa\n    bmp280, iio\n" in said.stdout

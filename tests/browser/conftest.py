@@ -17,7 +17,7 @@ import pytest
 from playwright.sync_api import sync_playwright
 
 from logger.bus import control
-from logger.bus.simulated_still import DEMO_PROBES
+from logger.plant.distillery import DEMO_PROBES
 
 ARGUMENTS = [
     "--no-sandbox",

@@ -6,7 +6,7 @@ from itertools import pairwise
 import pytest
 
 from logger.bus.faults import Fault
-from logger.bus.simulated_still import DEMO_PROBES
+from logger.plant.distillery import DEMO_PROBES
 
 # What the bus does, the words on the label, and the remedy named at the top of the page.
 FAULTS = [

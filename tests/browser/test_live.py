@@ -6,7 +6,7 @@ from itertools import pairwise
 import pytest
 
 from logger.bus.faults import Fault
-from logger.bus.simulated_still import DEMO_PROBES
+from logger.plant.distillery import DEMO_PROBES
 
 PLACES = [probe.place for probe in DEMO_PROBES]
 BOXES = "elements => elements.map(e => e.getBoundingClientRect().toJSON())"

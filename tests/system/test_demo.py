@@ -55,9 +55,10 @@ def test_it_shows_a_run_under_way_with_hours_of_history_and_says_that_it_is_simu
     assert httpx.get(running.url).status_code == 200
     live = httpx.get(f"{running.url}api/live").json()
     assert {one["place"] for one in live["places"]} == {
-        "pot", "column", "head", "coolant_in", "coolant_out", "spout", "ferment", "room"
+        "pot", "column", "head", "coolant_in", "coolant_out", "spout", "ferment", "mash", "room"
     }  # fmt: skip
-    assert {one["vessel"] for one in live["places"]} == {"still", "fermenter 1", None}
+    vessels = {one["vessel"] for one in live["places"]}
+    assert vessels == {"still", "mash tun", "fermenter 1", "fermenter 2", None}
     assert all(one["grade"] == "ok" for one in live["places"])
 
     asked = {"from_ms": live["now_ms"] - PAST_MS, "to_ms": live["now_ms"], "buckets": 600}
@@ -89,7 +90,7 @@ def test_its_data_may_be_kept_and_gone_on_with(demo, tmp_path):
     assert running.stop() == 0
     running = demo("--data", tmp_path / "kept")
     running.until(lambda: httpx.get(f"{running.url}api/live").json()["slot"] > before)
-    assert len(httpx.get(f"{running.url}api/vessels").json()) == 2
+    assert len(httpx.get(f"{running.url}api/vessels").json()) == 4
     assert running.stop() == 0
 
 

@@ -7,8 +7,8 @@ import subprocess
 
 import pytest
 
-from logger.bus.simulated import SimulatedBus
-from logger.bus.simulated_still import demo_probes
+from logger.plant.distillery import hearts_run
+from logger.plant.driver import PlantDriver
 from logger.store import database
 from logger.store.scans import ScanReader
 
@@ -72,7 +72,7 @@ def test_an_unknown_bus_folder(refused, tmp_path):
 
 
 def test_unreadable_probe_files(refused, tmp_path):
-    SimulatedBus(tmp_path / "w1", demo_probes())
+    PlantDriver(tmp_path / "w1", hearts_run())
     for file in tmp_path.glob("w1/*/*/w1_slave"):
         file.chmod(0)
     said = refused("--bus", tmp_path / "w1", under=WITHOUT_PRIVILEGE)

@@ -7,7 +7,7 @@ import pytest
 
 from logger.bus import control
 from logger.bus.faults import Fault
-from logger.bus.simulated_still import DEMO_PROBES
+from logger.plant.distillery import DEMO_PROBES
 
 pytestmark = pytest.mark.system
 
