@@ -27,6 +27,7 @@ from api import (
     pressure,
     probes,
     replacing,
+    simulation,
     site,
     vessels,
     warming,
@@ -56,6 +57,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     export.router,
     calculations.router,
     health.router,
+    simulation.router,
     openapi.router,
 )
 
