@@ -36,7 +36,7 @@ def strip(seed: int, during: str = "") -> Run:
         {_END}
         """,
         size,
-        start_s=dice.uniform(0.0, 86_400.0),
+        start_s=float(dice.randrange(86_400)),
     )
 
 
@@ -75,7 +75,7 @@ def spirit(seed: int, during: str = "") -> Run:
         {_END}
         """,
         size,
-        start_s=dice.uniform(0.0, 86_400.0),
+        start_s=float(dice.randrange(86_400)),
     )
 
 
@@ -97,7 +97,7 @@ def ferment(seed: int, during: str = "") -> Run:
         wait 12 h
         """,
         size,
-        start_s=dice.uniform(0.0, 86_400.0),
+        start_s=float(dice.randrange(86_400)),
     )
 
 
@@ -120,7 +120,7 @@ def mash(seed: int, during: str = "") -> Run:
         stage mash tun empty
         """,
         size,
-        start_s=dice.uniform(0.0, 86_400.0),
+        start_s=float(dice.randrange(86_400)),
     )
 
 

@@ -1,6 +1,7 @@
 """A run: a plant, and a crew that works on a script, taken on through time together."""
 
 from collections.abc import Iterator
+from math import ceil, floor
 
 from logger.plant import script as scripts
 from logger.plant.crew import Crew
@@ -31,13 +32,17 @@ class Run:
         return self.crew.finished
 
     def advance(self, to_s: float, *, step_s: float = 10.0) -> None:
-        """Go on to a time; the crew looks after every step."""
+        """Go on to the last whole second before a time; the crew looks after every step.
+
+        Whole seconds only, so that a run is the same however often it is looked at.
+        """
         plant, crew = self.plant, self.crew
-        while plant.t_s < to_s - 1e-9:
-            until_s = min(to_s, plant.t_s + step_s)
+        end_s = floor(to_s + 1e-6)
+        while plant.t_s < end_s:
+            until_s = min(end_s, plant.t_s + step_s)
             due_s = crew.next_at_s
             if due_s is not None and plant.t_s < due_s < until_s:
-                until_s = due_s
+                until_s = ceil(due_s)
             plant.step(until_s - plant.t_s)
             crew.act()
 

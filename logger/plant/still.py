@@ -49,6 +49,7 @@ class Still:
         self.hpa = 1013.25
         self.step_s = 1.0  # the last step's length
         self._clock_s = 0.0
+        self._part_s = 1.0  # how long `vapour_mol_s` was the flow
         self._out_mol_s = 0.0  # vapour, as the pressure feels it
 
     @property
@@ -107,7 +108,8 @@ class Still:
 
     def _step(self, dt_s: float, room_c: float, inlet_c: float, barometer_hpa: float) -> None:
         self._clock_s += dt_s
-        self.hpa = barometer_hpa + self._above_barometer_hpa(dt_s)
+        self.hpa = barometer_hpa + self._above_barometer_hpa()
+        self._part_s = dt_s
         self._heat(dt_s)
         self._lose(dt_s, room_c)
         vapour = self._boil_pot(dt_s)
@@ -117,7 +119,7 @@ class Still:
         self._run_off(vapour, over, dt_s, barometer_hpa)
         self._run_water(dt_s, room_c, inlet_c)
 
-    def _above_barometer_hpa(self, dt_s: float) -> float:
+    def _above_barometer_hpa(self) -> float:
         """Give the pressure that drives the vapour out, following its flow with a lag.
 
         A pot answers a rise of pressure by taking up heat in place of boiling: the larger the
@@ -127,7 +129,7 @@ class Still:
         if drop > 0.0:
             heat_j_hpa = self.pot.capacity_j_k * _K_HPA
             swing_s = 2.0 * drop * self._out_mol_s * heat_j_hpa / _LATENT_J_MOL
-            part = 1.0 - exp(-dt_s / (_PRESSURE_LAG_S + 2.0 * swing_s))
+            part = 1.0 - exp(-self._part_s / (_PRESSURE_LAG_S + 2.0 * swing_s))
             self._out_mol_s += part * (self.vapour_mol_s - self._out_mol_s)
         return self.vent_hpa + drop * self._out_mol_s**2
 
