@@ -28,7 +28,7 @@ from logger.store.tables import Vessel
 
 Kind = Literal["mash_tun", "fermenter", "still", "tank", "cask", "other"]
 HeatSource = Literal["element", "flame", "steam", "none"]
-VesselMaterial = Material | Literal["glass", "other"]
+VesselMaterial = Literal[Material, "glass", "other"]
 
 
 def _size(given: object) -> object:
