@@ -18,6 +18,7 @@ from api.errors import declared
 from api.house import House, Housed
 from api.layout import UNITS, Channel, Line
 from api.messages import GradeName
+from api.probe_words import says_of, warnings_of
 from logger.errors import ConflictError, NotFoundError
 from logger.reading import Grade
 from logger.store import facts
@@ -33,17 +34,6 @@ UNKNOWN: Final[Mapping[str, Any]] = dict.fromkeys(BUS_FIELDS) | {
     "kind": "unknown", "master": "", "supply": "unknown", "likely_copy": False, "bulk": False,
 }  # fmt: skip
 DAY_S: Final = 86_400
-WRONG: Final[Mapping[Grade, str]] = {
-    Grade.POWER_ON: "It starts anew between readings: look at its supply.",
-    Grade.LOW_SUPPLY: "Its supply sags while it measures: look at the supply and the cable.",
-    Grade.BUS_LOW: "The data line is shorted: look at its plugs and cable.",
-    Grade.CRC: "Its bytes arrive hurt: look at its cable, plugs and what runs beside them.",
-    Grade.EMPTY: "It does not answer: look at its plug and cable.",
-    Grade.TORN: "Half an answer came: look at its cable, and at the load on the machine.",
-    Grade.GONE: "It is no longer on the bus: look at its plug and cable.",
-    Grade.TIMED_OUT: "It answers too late: look at its supply and the length of the cable.",
-    Grade.OUT_OF_RANGE: "It says what it cannot measure: replace it.",
-}
 R = TypeVar("R", bound=Row)
 
 router = APIRouter(prefix="/probes", tags=["probes"], dependencies=[needs(Role.WATCH)])
@@ -214,25 +204,10 @@ def _record(
         name=card.name if card else None,
         retired=card.retired if card else False,
         version=card.version if card else 0,
-        warnings=_warnings(probe_id, facts_of_bus),
+        warnings=warnings_of(probe_id, facts_of_bus),
         readings=[_health(house, known, channel, healths.get(channel)) for channel in mine],
         **facts_of_bus,
     )
-
-
-def _warnings(probe_id: str, bus: Mapping[str, Any]) -> list[str]:
-    warnings = []
-    if bus["likely_copy"]:
-        warnings.append(
-            f"{probe_id} is numbered as copies are: it may be off by up to 3 °C, so calibrate it "
-            "at two points; it is used like any other."
-        )
-    if bus["supply"] == "parasite":
-        warnings.append(
-            f"{probe_id} draws its supply from the data line, which is slow and easily disturbed; "
-            "give it a supply wire of its own."
-        )
-    return warnings
 
 
 def _health(
@@ -249,24 +224,12 @@ def _health(
         last_good_at=None if good_slot is None else to_datetime(house.epochs.utc_us(good_slot)),
         bad_counts=_by_name(health.bad) if health else {},
         bad_counts_day=_by_name(bad_day),
-        says=_says(health, bad_day),
+        says=says_of(health, bad_day),
         place_id=UUID(line.place_id) if line and line.place_id else None,
         place=line.place if line else None,
         vessel=line.vessel if line else None,
         calibration=_applied(calibration) if calibration else None,
     )
-
-
-def _says(health: ChannelHealth | None, bad_day: Counter[Grade]) -> str:
-    if health is None or health.grade is None:
-        return "It is not in the newest scan; see whether it is connected."
-    if health.grade is not Grade.OK:
-        return f"{WRONG[health.grade]} Its newest reading was refused."
-    refused = sum(bad_day.values())
-    if refused == 0:
-        return "It reads well; nothing was refused in the last day."
-    worst = bad_day.most_common(1)[0][0]
-    return f"It reads well now; {refused} readings were refused in the last day. {WRONG[worst]}"
 
 
 def _by_name(counts: Counter[Grade]) -> dict[str, int]:
