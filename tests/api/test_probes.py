@@ -22,7 +22,8 @@ def listed(client, placed, stillhouse, scan, live_until):
         )
     )
     stillhouse.writer.seal_due(START + 7200)
-    facts = ProbeFacts(COPY, "DS18B20", "w1_bus_master1", 12, "parasite", True, False)
+    kept = {"resolution_bits": 12, "supply": "parasite", "likely_copy": True, "bulk": False}
+    facts = ProbeFacts(COPY, "DS18B20", "w1_bus_master1", **kept)
     record(stillhouse.writer._engine, [facts])
     live_until(client, lambda live: live["slot"] == START + 7200)
     return {one["id"]: one for one in client.get("/api/probes").json()}
