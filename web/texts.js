@@ -8,6 +8,8 @@ const TEXTS = {
   "app.name": "Wormtub",
   "page.now": "Now",
   "page.bench": "Bench",
+  "page.probes": "Probes",
+  "page.vessels": "Vessels",
   "nav.label": "Pages",
   "nav.skip": "Skip to the page’s content",
 
@@ -22,6 +24,8 @@ const TEXTS = {
   "look.theme.light": "Paper, for the day",
   "look.theme.dark": "Warm dark, for the night",
   "look.close": "Done",
+
+  "lead.guide": "Set up this house",
 
   "simulated.flag": "Simulated",
   "simulated.long": "Simulated: these temperatures are made up, no still is being read.",

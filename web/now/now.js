@@ -2,7 +2,7 @@
 // service. Nouns go down to the mounts; verbs come up from them.
 
 import { get } from "../shared/api.js";
-import { find, on, setAttributes, tell } from "../shared/dom.js";
+import { find, make, on, setAttributes, tell } from "../shared/dom.js";
 import { mountHeader } from "../shared/header.js";
 import { followLook, look, showTheme } from "../shared/look.js";
 import { say } from "../texts.js";
@@ -67,6 +67,7 @@ async function load() {
     happen({ name: "link", phase: "open" });
     line ??= listen(ears, live.event_id);
     loader.reload();
+    lead(places.length === 0);
     happen({ name: "pressure", pressure: await get("pressure") });
   } catch (error) {
     console.info("the service does not answer; trying again", error);
@@ -74,6 +75,13 @@ async function load() {
     clearTimeout(again);
     again = window.setTimeout(load, RETRY_MS);
   }
+}
+
+/** A newcomer, whose house has no place yet, is led to the guide. @param {boolean} wanted */
+function lead(wanted) {
+  const root = find(main, "#lead");
+  root.hidden = !wanted;
+  root.replaceChildren(make("a", { class: "press main", href: "guide.html" }, say("lead.guide")));
 }
 
 const ears = {

@@ -1,14 +1,12 @@
 // The top of every page: where one is, where one can go, whether what is seen is simulated, and
 // how this browser shows things.
 
-import { get } from "./api.js";
 import { make, on, setText } from "./dom.js";
 import { changeLook, look } from "./look.js";
 import { unitSign } from "./units.js";
 import { say } from "../texts.js";
 
-/** Pages besides the first, each with what must answer for it to be there. */
-const PAGES = [{ key: "bench", href: "bench.html", needs: "calculations" }];
+const PAGES = /** @type {const} */ ([["now", "./"], ["bench", "bench.html"], ["probes", "probes.html"], ["vessels", "vessels.html"]]);
 const ROOT = new URL("../", import.meta.url);
 
 /**
@@ -17,8 +15,9 @@ const ROOT = new URL("../", import.meta.url);
  * @param {string} current the key of the page this is
  */
 export function mountHeader(root, current) {
-  const nav = make("nav", { "aria-label": say("nav.label") }, link("now", "./", current));
-  const flag = make("strong", { class: "flag", hidden: true, title: say("simulated.long") }, say("simulated.flag"));
+  const nav = make("nav", { "aria-label": say("nav.label") }, ...PAGES.map(([key, href]) => link(key, href, current)));
+  const flag = make("button", { type: "button", class: "flag", hidden: true, title: say("simulated.long"), "aria-expanded": "false" }, say("simulated.flag"));
+  flag.addEventListener("click", () => void togglePanel(root, flag));
   const dialog = lookDialog();
   const open = make("button", { type: "button", class: "quiet", "aria-haspopup": "dialog" }, say("look.open"));
   open.addEventListener("click", () => dialog.showModal());
@@ -28,7 +27,6 @@ export function mountHeader(root, current) {
     const label = dialog.querySelector("[data-key='unit.site']");
     if (label) setText(label, say("look.unit.site", { unit: unitSign(site.temperature_unit) }));
   });
-  for (const page of PAGES) addWhereServed(nav, page, current);
 }
 
 function brand() {
@@ -42,18 +40,25 @@ function link(key, href, current) {
   return make("a", { href: new URL(href, ROOT).href, "aria-current": here ? "page" : null }, say(`page.${key}`));
 }
 
-/**
- * @param {HTMLElement} nav
- * @param {{key: string, href: string, needs: string}} page
- * @param {string} current
- */
-async function addWhereServed(nav, { key, href, needs }, current) {
-  try {
-    await get(needs);
-    nav.append(link(key, href, current));
-  } catch {
-    // Not served here: no link is better than a dead one.
-  }
+/** The simulation's panel, fetched when it is first wanted. @param {HTMLElement} root @param {HTMLElement} flag */
+async function togglePanel(root, flag) {
+  const there = document.querySelector(".simulation");
+  flag.setAttribute("aria-expanded", String(!there));
+  if (there) return there.remove();
+  addSheet(new URL("simulation/simulation.css", ROOT).href);
+  const { makePanel } = await import("../simulation/panel.js");
+  const panel = makePanel(() => {
+    panel.root.remove();
+    flag.setAttribute("aria-expanded", "false");
+    flag.focus();
+  });
+  root.after(panel.root);
+  panel.open();
+}
+
+/** @param {string} href */
+function addSheet(href) {
+  if (document.querySelector(`link[href="${href}"]`) === null) document.head.append(make("link", { rel: "stylesheet", href }));
 }
 
 function lookDialog() {

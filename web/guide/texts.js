@@ -1,0 +1,36 @@
+// The texts of the guide, kept with those of the other pages.
+
+import { learn } from "../texts.js";
+
+learn({
+  "guide.title": "Setting up",
+  "guide.says.first": "*Seven things* to say about your house; each takes a moment.",
+  "guide.says.left": "*{count} things* are left to say about your house.",
+  "guide.says.left.one": "*One thing* is left to say about your house.",
+  "guide.says.done": "*The house is set up.*",
+  "guide.says.skipped": "*The house is set up*, with *{skipped}* left for later.",
+  "guide.rests": "Any of them can be left for later, and changed whenever you like. Probes are logged meanwhile.",
+  "guide.rests.done": "Everything can be changed here whenever you like.",
+  "guide.now": "To the running sheet",
+  "guide.state.open": "to be said",
+  "guide.state.skipped": "left for later",
+  "guide.state.done": "said",
+  "guide.skip": "Leave it for later",
+  "guide.unskip": "Put it back on the list",
+  "guide.keep": "Keep it",
+  "guide.owner": "Owner",
+  "guide.name": "Name of the house",
+  "guide.lawful": "What allows your work",
+  "guide.lawful.hint": "In your own words, with its number if it has one. It is kept with the record.",
+  "guide.zone": "Time zone",
+  "guide.unit": "Temperatures on every screen of the house",
+  "guide.altitude": "Altitude",
+  "guide.altitude.hint": "From a map is good enough: 8 m change the pressure by 1 hPa.",
+  "guide.pressure": "Or a barometer’s reading now",
+  "guide.pressure.hint": "As measured where you are, not the forecast’s figure reduced to sea level. One on the bus is read by itself.",
+  "guide.vessels.there": "There already:",
+  "guide.vessels.places": "Places on the vessels",
+  "guide.probes.novessel": "Add a vessel first, with the places on it; then each probe is given its place.",
+  "guide.probes.how": "See that the vessel has its places; then warm one probe after the other in your hand, and say where each sits.",
+  "guide.probes.warm": "Warm the first probe",
+});

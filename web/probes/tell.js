@@ -1,0 +1,77 @@
+// What the probes come to, in words. Pure.
+
+import { parts, say } from "../texts.js";
+
+/** @typedef {import("../texts.js").Part} Part */
+/** What fits the moment best: warm one to place it, or calibrate. @typedef {"wait" | "warm" | "calibrate"} Next */
+
+/** The reading a person means by the probe: its temperature, or else what it has. @param {ProbeRecord} probe */
+export function mainReading(probe) {
+  return probe.readings.find(({ quantity }) => quantity === "temperature_c") ?? probe.readings[0];
+}
+
+/** @param {ProbeRecord} probe */
+export function isThermometer(probe) {
+  return probe.readings.some(({ quantity }) => quantity === "temperature_c");
+}
+
+/** @param {ProbeRecord} probe */
+export function readsWell(probe) {
+  return probe.readings.some(({ grade }) => grade === "ok");
+}
+
+/** "pot in still 1", or what people call it, or its id. @param {ProbeRecord} probe */
+export function nameOf(probe) {
+  const reading = mainReading(probe);
+  if (!reading?.place) return probe.name ?? probe.id;
+  const place = placeText(reading.place);
+  return reading.vessel ? say("name.joined", { place, vessel: reading.vessel }) : place;
+}
+
+/** "coolant_in" as people say it. @param {string} name */
+export function placeText(name) {
+  return name.replaceAll("_", " ");
+}
+
+/** @param {readonly ProbeRecord[]} probes @returns {{says: Part[], rests: string, next: Next}} */
+export function tellProbes(probes) {
+  const used = probes.filter(({ retired }) => !retired);
+  const thermometers = used.filter(isThermometer);
+  if (thermometers.length === 0) return { says: parts("probes.says.none"), rests: say("probes.rests.none"), next: "wait" };
+  const loose = thermometers.filter((probe) => !mainReading(probe)?.place_id);
+  const silent = used.filter((probe) => !readsWell(probe));
+  const raw = thermometers.filter((probe) => !mainReading(probe)?.calibration);
+  const says = [...countParts(thermometers, loose), ...silentParts(silent, used)];
+  if (loose.length > 0) return { says, rests: say("probes.rests.loose"), next: "warm" };
+  return { says, rests: raw.length > 0 ? say("probes.rests.raw", { count: raw.length, all: thermometers.length }) : say("probes.rests.calibrated"), next: "calibrate" };
+}
+
+/** @param {readonly ProbeRecord[]} all @param {readonly ProbeRecord[]} loose @returns {Part[]} */
+function countParts(all, loose) {
+  const count = all.length;
+  if (count === 1) return parts(loose.length ? "probes.says.one.loose" : "probes.says.one");
+  if (loose.length === 0) return parts("probes.says.placed", { count });
+  return parts(loose.length === 1 ? "probes.says.loose.one" : "probes.says.loose", { count, loose: loose.length });
+}
+
+/** @param {readonly ProbeRecord[]} silent @param {readonly ProbeRecord[]} used @returns {Part[]} */
+function silentParts(silent, used) {
+  const gap = { text: " ", strong: false };
+  const [first] = silent;
+  if (!first) return [gap, ...parts(used.length === 1 ? "probes.says.well.one" : "probes.says.well")];
+  if (silent.length === 1) return [gap, ...parts("probes.says.silent.one", { name: nameOf(first) })];
+  return [gap, ...parts("probes.says.silent", { count: silent.length })];
+}
+
+/** How much was refused in the last day, by grade: "12 garbled, 1 no answer". @param {Record<string, number>} counts */
+export function refusedText(counts) {
+  const found = Object.entries(counts).filter(([, count]) => count > 0).sort(([, a], [, b]) => b - a);
+  return found.map(([grade, count]) => say("probes.refused.one", { count, grade: say(`grade.${grade}`) })).join(", ");
+}
+
+/** "1 of 16 places", for a choice. @param {PlaceRecord} place @param {readonly VesselRecord[]} vessels */
+export function placeName(place, vessels) {
+  const vessel = vessels.find(({ id }) => id === place.vessel_id);
+  const name = placeText(place.name);
+  return vessel ? say("name.joined", { place: name, vessel: vessel.name }) : name;
+}

@@ -1,0 +1,15 @@
+// The texts of forms, kept with those of the pages.
+
+import { learn } from "../texts.js";
+
+learn({
+  "entry.cancel": "Leave it",
+  "entry.more": "More about it",
+  "entry.save": "Save",
+  "entry.remove": "Take it back",
+  "entry.from": "From when",
+  "entry.now": "Empty: from now on.",
+  "entry.silent": "The service does not answer. What you entered is kept here; try again.",
+  "entry.waiting": "The service does not answer. This page tries again by itself.",
+  "entry.comma": "“{text}” can be read two ways; write the decimals after a point, and thousands without a comma.",
+});
