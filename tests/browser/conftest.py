@@ -103,6 +103,21 @@ def port():
         return str(probe.getsockname()[1])
 
 
+@pytest.fixture(scope="session")
+def service(tmp_path_factory):
+    """The address of a service on an empty store, for pages that need no probe."""
+    data = tmp_path_factory.mktemp("service") / "data"
+    command = [sys.executable, "-m", "api.cli", "serve", "--data", str(data), "--port", port()]
+    process = subprocess.Popen(
+        command, cwd=Path(__file__).parents[2], stdout=subprocess.PIPE, text=True
+    )
+    said = process.stdout.readline()
+    yield re.search(r"http://\S+", said)[0] + "/"
+    process.terminate()
+    said += process.communicate(timeout=40)[0]
+    assert process.returncode == 0, said
+
+
 @pytest.fixture
 def demo(running_demo):
     yield running_demo

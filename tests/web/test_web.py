@@ -13,7 +13,7 @@ from logger.reading import Grade
 
 HERE = Path(__file__).parent
 WEB = HERE.parents[1] / "web"
-IMPORT = re.compile(r'^(?:import|export)\b[^;]*?from "([^"]+)"', re.MULTILINE)
+IMPORT = re.compile(r'^(?:import |(?:import|export)\b[^;]*?from )"([^"]+)"', re.MULTILINE)
 PAGES = sorted(path.relative_to(WEB) for path in WEB.glob("*.html"))
 
 

@@ -13,13 +13,13 @@ const WIDE = matchMedia("(min-width: 720px)"); // narrower, a subject opens at a
 export function mountAsk(root) {
   const input = make("input", {
     type: "search", id: "ask-words", autocomplete: "off", spellcheck: "false", enterkeyhint: "search",
-    placeholder: say("ask.hint"), "aria-describedby": "ask-count",
+    placeholder: say("ask.hint"), "aria-label": say("ask.label"), "aria-describedby": "ask-count",
   });
-  const label = make("label", { for: "ask-words" }, say("ask.label"));
+  const title = make("h1", {}, say("ask.label"));
   const all = make("a", { class: "quiet all", href: "#" }, say("ask.all"));
   const count = make("p", { id: "ask-count", class: "count", role: "status" });
   const list = make("nav", { class: "questions", "aria-label": say("ask.all") });
-  root.append(make("div", { class: "line" }, label, input, all), count, list);
+  root.append(make("div", { class: "line" }, title, input, all), count, list);
   /** @type {{all: readonly CalculationSummary[], lately: readonly string[], open: boolean}} */
   let known = { all: [], lately: [], open: false };
 
@@ -72,6 +72,7 @@ export function mountAsk(root) {
     show(now) {
       known = now;
       all.hidden = !now.open;
+      title.hidden = now.open; // the sheet has its own
       paint();
     },
     clear() {

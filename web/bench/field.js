@@ -27,7 +27,7 @@ export function makeField(item, us_units) {
   const root = make("div", { class: "field", "data-name": item.name }, make("div", { class: "what" }, name, hint), control.root, error);
   const focusable = control.group ? [control.root] : [...control.root.querySelectorAll("input, select")];
   const describe = (/** @type {boolean} */ bad) => {
-    for (const one of focusable) setAttributes(one, { "aria-invalid": bad || null, "aria-describedby": bad ? `${error.id} ${hint.id}` : hint.id });
+    for (const one of focusable) setAttributes(one, { "aria-invalid": bad ? "true" : null, "aria-describedby": bad ? `${error.id} ${hint.id}` : hint.id });
   };
   describe(false);
   return {

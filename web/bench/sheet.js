@@ -92,6 +92,7 @@ export function mountSheet(root, page) {
 
   /** @param {string} sentence */
   const nothing = (sentence) => {
+    delete root.dataset.answered;
     says.instead(sentence);
     numbers.hidden = true;
     reshow = null;

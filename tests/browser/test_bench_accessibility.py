@@ -1,0 +1,32 @@
+"""axe-core finds nothing to complain of on the bench, in both themes, on phone and desk."""
+
+from pathlib import Path
+
+import pytest
+
+AXE = Path(__file__).parents[1] / "web/node_modules/axe-core/axe.min.js"
+WAITS = {
+    "": ".questions summary",
+    "#vapour-strength": ".curve[data-drawn]",
+    "#grist": "#sheet[data-answered]",
+    "#dilution?volume_l=10&abv=65&target_abv=140": "#error-target_abv:visible",
+}
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_the_bench_is_clean(service, open_page, screen, theme):
+    assert AXE.is_file(), "axe-core is missing; run sh deploy/test.sh, which installs it"
+    # The page's own policy forbids eval; the checker is brought in past it.
+    watched = open_page(screen, color_scheme=theme, bypass_csp=True)
+    watched.forgive("status of 422")
+    for address, wait in WAITS.items():
+        watched.page.goto("about:blank")
+        watched.page.goto(f"{service}bench.html{address}")
+        watched.page.locator(wait).first.wait_for()
+        if address:
+            watched.page.get_by_text("Model, source and ranges").click()
+        found = watched.evaluate(
+            "source => { (0, eval)(source); return window.axe.run(document); }", AXE.read_text()
+        )
+        said = [(one["id"], n["html"][:160]) for one in found["violations"] for n in one["nodes"]]
+        assert said == [], address
