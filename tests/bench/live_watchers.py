@@ -50,8 +50,15 @@ class Service:
         print(f"ready after {time.monotonic() - began:.2f} s, {self.cpu_s():.2f} s of CPU")
 
     def cpu_s(self):
+        return self._scheduled(0)
+
+    def waited_s(self):
+        """Return how long it was ready to run but had no core: other programs' doing."""
+        return self._scheduled(1)
+
+    def _scheduled(self, column):
         tasks = Path(f"/proc/{self.process.pid}/task").iterdir()
-        return sum(int((task / "schedstat").read_text().split()[0]) for task in tasks) / 1e9
+        return sum(int((task / "schedstat").read_text().split()[column]) for task in tasks) / 1e9
 
     def resident_mb(self):
         for line in Path(f"/proc/{self.process.pid}/status").read_text().splitlines():
@@ -114,13 +121,16 @@ async def measured(kind, number, service, writer, seconds):
     seen, committed = [], {}
     pages = [asyncio.create_task(kind(service.port, seen).listen()) for _ in range(number)]
     await asyncio.sleep(1)  # all connected
-    before_s, began = service.cpu_s(), time.monotonic()
+    before_s, waited_s, began = service.cpu_s(), service.waited_s(), time.monotonic()
     await commit_at_1_hz(writer, seconds, committed)
     await asyncio.sleep(0.5)
     share = (service.cpu_s() - before_s) / (time.monotonic() - began)
     for page in pages:
         page.cancel()
     await asyncio.gather(*pages, return_exceptions=True)
+    print(
+        f"(for a core it waited {1000 * (service.waited_s() - waited_s) / seconds:.1f} ms a scan)"
+    )
     late_ms = sorted((at - committed[slot]) / 1e6 for slot, at in seen if slot in committed)
     return late_ms, share, len(committed)
 
