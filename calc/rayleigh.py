@@ -21,8 +21,9 @@ from calc.mixture import Mixture
 from calc.pressure import ZERO_C
 from calc.quantities import FloatArray
 
-# Panels of the integral no wider than this in ln(x): ln(L) within 1e-8 of the closed form for a
-# constant relative volatility, and within 3e-7 even for a charge of 95 % vol.
+# Panels of the integral no wider than this in ln(x / (1 - x)), in which a constant relative
+# volatility makes the integrand smooth all the way: ln(L) within 1e-9 of the closed form, and
+# within 1e-8 of an independent integration for a charge of 95 % vol.
 _PANEL = 0.005
 
 
@@ -54,7 +55,7 @@ def boil_down(x_start: float, x_end: float, vapour_of: Callable[[Any], Any]) -> 
     Parameters
     ----------
     x_start, x_end : float
-        Mole fraction of ethanol in the pot at the start and at the end; both above 0.
+        Mole fraction of ethanol in the pot at the start and at the end; above 0, below 1.
     vapour_of : callable
         The vapour over a liquid, by mole fraction, of an array; richer than the liquid all the way.
 
@@ -65,7 +66,8 @@ def boil_down(x_start: float, x_end: float, vapour_of: Callable[[Any], Any]) -> 
 
     Notes
     -----
-    d ln(L) = dx / (y - x), integrated over ln(x) by Simpson's rule in panels of at most 0.005.
+    d ln(L) = dx / (y - x), integrated over ln(x / (1 - x)) by Simpson's rule in panels of at most
+    0.005.
 
     References
     ----------
@@ -77,12 +79,13 @@ def boil_down(x_start: float, x_end: float, vapour_of: Callable[[Any], Any]) -> 
     >>> round(float(-np.log(way.left[-1])), 8)
     0.90317397
     """
-    panels = max(8, int(np.ceil(np.log(x_start / x_end) / _PANEL)))
-    nodes = x_start * np.exp(np.linspace(0.0, np.log(x_end / x_start), 2 * panels + 1))
-    nodes[-1] = x_end
+    high, low = (np.log(x / (1.0 - x)) for x in (x_start, x_end))
+    panels = max(8, int(np.ceil((high - low) / _PANEL)))
+    nodes = 1.0 / (1.0 + np.exp(-np.linspace(high, low, 2 * panels + 1)))
+    nodes[0], nodes[-1] = x_start, x_end
     vapour = np.asarray(vapour_of(nodes))
-    slope = nodes / (vapour - nodes)
-    width = np.log(x_start / x_end) / panels
+    slope = nodes * (1.0 - nodes) / (vapour - nodes)
+    width = (high - low) / panels
     pieces = (slope[:-2:2] + 4.0 * slope[1:-1:2] + slope[2::2]) * width / 6.0
     log_left = np.concatenate([[0.0], -np.cumsum(pieces)])
     return BoilDown(nodes[::2], vapour[::2], np.exp(log_left))

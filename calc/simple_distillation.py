@@ -164,13 +164,15 @@ def simple_distillation(
     way = way_to_end(charge, pressure_hpa, ends)
     run = trajectory(charge, way, pressure_hpa)
     left = left_in_pot(charge, way)
+    # Without a power there is no time for losses: any power warms it for the same energy.
+    power, loss = (1.0, 0.0) if power_kw is None else (power_kw, heat_loss_kw)
     warm = heat_up(
         volume_l,
         abv,
-        1.0 if power_kw is None else power_kw,
+        power,
         start_temperature_c,
         pressure_hpa=pressure_hpa,
-        heat_loss_w_k=heat_loss_kw * 1000.0 / (run.pot_temperature_c[0] - _ROOM_C),
+        heat_loss_w_k=loss * 1000.0 / (run.pot_temperature_c[0] - _ROOM_C),
         room_temperature_c=_ROOM_C,
     )
     boiling = float(run.boiling_kwh[-1])

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
@@ -33,15 +33,23 @@ def test_constant_relative_volatility_by_the_figure():
 
 
 @given(st.floats(1.5, 12), st.floats(0.01, 0.9), st.floats(0.001, 0.99))
+@example(1.5, 0.9, 0.5)  # a rich charge that hardly enriches: ln(x) alone is too coarse for it
 def test_constant_relative_volatility_in_closed_form(alpha, x0, share):
     way = boil_down(x0, x0 * share, lambda x: alpha * x / (1 + (alpha - 1) * x))
     exact = closed_form(alpha, x0, x0 * share)
-    assert -math.log(way.left[-1]) == pytest.approx(exact, abs=1e-8, rel=1e-8)
+    assert -math.log(way.left[-1]) == pytest.approx(exact, abs=1e-10, rel=1e-10)
+
+
+def test_losses_without_a_power_change_nothing():
+    lossless = simple_distillation(25.0, 9.0, ATMOSPHERE, end_spout_abv=10.0)
+    lossy = simple_distillation(25.0, 9.0, ATMOSPHERE, end_spout_abv=10.0, heat_loss_kw=2.0)
+    assert lossy == lossless
+    assert lossy.heat_up_min is None
 
 
 @pytest.mark.parametrize(
     ("abv", "end", "within"),
-    [(9.0, 0.85, 2e-8), (40.0, 5.0, 2e-8), (90.0, 60.0, 2e-8), (95.0, 90.0, 3e-7)],
+    [(9.0, 0.85, 1e-9), (40.0, 5.0, 1e-9), (90.0, 60.0, 1e-9), (95.0, 90.0, 1e-8)],
 )
 def test_an_independent_integration_agrees(abv, end, within):
     # Rayleigh's equation as an ordinary differential equation, by scipy's eighth-order method.
