@@ -5,12 +5,8 @@ from typing import Annotated
 
 from calc.ferment_heat import FASTEST_SHARE_PER_H
 from calc.quantities import BULK_MASS, Quantity, checked
+from calc.room_air import MOLAR_VOLUME_L, fresh_air_m3_h
 from calc.sugars import CO2_G_MOL, CO2_PER_SUCROSE, SugarFermentedKg
-
-# Litres of an ideal gas in a mole at 20 °C and 1013.25 hPa: R T / p.
-MOLAR_VOLUME_L = 8.314462618 * 293.15 / 101.325
-# Air outdoors, ppm of carbon dioxide (about 2023, from memory).
-OUTDOORS_PPM = 420.0
 
 GAS_FLOW = Quantity("flow_l_h", "Gas", "L/h", 0, 1e9, 0)
 VENTILATION = Quantity("ventilation_m3_h", "Fresh air it needs", "m³/h", 0, 1e9)
@@ -56,8 +52,8 @@ def carbon_dioxide(
     Notes
     -----
     Sucrose gives 0.5143 kg of gas a kilogram, 281 L. At its fastest 1/24 (quiet) to 1/16
-    (lively) of it comes in an hour. Air = flow / (limit - 420 ppm outdoors), for a well mixed
-    room; the gas is heavier than air and gathers low down before it mixes.
+    (lively) of it comes in an hour. Air = flow (1 - limit) / (limit - 420 ppm outdoors), for
+    a well mixed room; the gas is heavier than air and gathers low down before it mixes.
 
     References
     ----------
@@ -77,5 +73,5 @@ def carbon_dioxide(
         co2_volume_l=volume,
         peak_low_l_h=volume * FASTEST_SHARE_PER_H["quiet"],
         peak_high_l_h=fastest,
-        ventilation_m3_h=fastest / 1000.0 / ((limit_ppm - OUTDOORS_PPM) * 1e-6),
+        ventilation_m3_h=fresh_air_m3_h(fastest, limit_ppm),
     )

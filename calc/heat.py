@@ -52,8 +52,8 @@ VAPOUR_M3_H = Quantity("vapour_m3_h", "Vapour by volume in the head", "m³/h", 0
 SPOUT_ML_MIN = Quantity("spout_ml_min", "Spout rate at 20 °C", "mL/min", 0, inf)
 
 # kJ/kg at the normal boiling points; from the references of `raw_latent_kj_mol`.
-_ETHANOL_LATENT_KJ_KG = 846.0
-_WATER_LATENT_KJ_KG = 2257.0
+ETHANOL_LATENT_KJ_KG = 846.0
+WATER_LATENT_KJ_KG = 2257.0
 
 # How much more a mixture holds than its parts, kJ/(kg K) at 41 C, against mass fraction.
 _EXCESS_ABW = (0.0, 0.10, 0.25, 0.60, 0.80, 1.0)
@@ -132,8 +132,8 @@ def raw_latent_kj_mol(y: Any) -> Any:
     and vapour in a column flow at constant molar rates. Source: 846 and 2257 kJ/kg at the normal
     boiling points, CRC Handbook of Chemistry and Physics and IAPWS-IF97; heat of mixing left out.
     """
-    ethanol = _ETHANOL_LATENT_KJ_KG * ETHANOL_G_MOL / 1000.0
-    return y * ethanol + (1.0 - y) * _WATER_LATENT_KJ_KG * WATER_G_MOL / 1000.0
+    ethanol = ETHANOL_LATENT_KJ_KG * ETHANOL_G_MOL / 1000.0
+    return y * ethanol + (1.0 - y) * WATER_LATENT_KJ_KG * WATER_G_MOL / 1000.0
 
 
 def raw_g_mol(x: Any) -> Any:

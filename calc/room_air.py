@@ -11,19 +11,18 @@ from typing import Annotated, Any
 import numpy as np
 
 from calc.alcoholometry import ETHANOL_G_MOL, abw_from_abv
+from calc.heat import ETHANOL_LATENT_KJ_KG, WATER_LATENT_KJ_KG
 from calc.quantities import ABV, POWER, FloatArray, Quantity, checked
 
 # NIOSH Pocket Guide to Chemical Hazards (2007), ethyl alcohol: lower explosive limit in air.
 EXPLOSIVE_LIMIT_PERCENT = 3.3
-# Latent heats at the boiling point, kJ/kg: handbook values, retrieved, edition not stated.
-ETHANOL_LATENT_KJ_KG, WATER_LATENT_KJ_KG = 846.0, 2257.0
 # A mole of gas at 20 °C and 1013.25 hPa: R T / P.
 MOLAR_VOLUME_L = 8.314462618 * 293.15 / 101.325
 
 # Carbon dioxide, ppm by volume. Eight hours: NIOSH (2007) and EH40/2005; short term: EH40/2005
 # (United Kingdom) and NIOSH (United States).
 CO2_EIGHT_HOURS_PPM, CO2_SHORT_UK_PPM, CO2_SHORT_US_PPM = 5_000.0, 15_000.0, 30_000.0
-CO2_OUTDOORS_PPM = 420.0
+CO2_OUTDOORS_PPM = 420.0  # about 2023, from memory
 
 ROOM = Quantity("room_m3", "Room", "m³", 1, 100_000)
 VENTILATION = Quantity("ventilation_m3_h", "Fresh air", "m³/h", 0, 1e6)
@@ -196,14 +195,13 @@ def co2_in_room(
     10317
     """
     rate, room = co2_l_h / 3600.0, Room(room_m3, air_changes_per_h * room_m3)
-    limit = (CO2_EIGHT_HOURS_PPM - CO2_OUTDOORS_PPM) / (1e6 - CO2_OUTDOORS_PPM)
-    minutes = room.minutes_to(limit, rate)
+    minutes = room.minutes_to(_given_off_share(CO2_EIGHT_HOURS_PPM), rate)
     end = _co2_ppm(room.share_in_the_end(rate))
     hours = None if minutes is None else minutes / 60.0
     return RoomCo2(
         co2_ppm=end,
         duration_h=hours,
-        ventilation_m3_h=co2_l_h / 1000.0 * (1.0 - limit) / limit,
+        ventilation_m3_h=fresh_air_m3_h(co2_l_h, CO2_EIGHT_HOURS_PPM),
         verdict=_co2_verdict(end, hours),
     )
 
@@ -215,6 +213,17 @@ def co2_in_room_curve(
     hours = np.linspace(0.0, 24.0, 145)
     room = Room(room_m3, air_changes_per_h * room_m3)
     return {"duration_h": hours, "co2_ppm": _co2_ppm(room.share(60.0 * hours, co2_l_h / 3600.0))}
+
+
+def fresh_air_m3_h(co2_l_h: float, limit_ppm: float) -> float:
+    """Return the fresh air that keeps carbon dioxide given off at a rate at a limit."""
+    share = _given_off_share(limit_ppm)
+    return co2_l_h / 1000.0 * (1.0 - share) / share
+
+
+def _given_off_share(limit_ppm: float) -> float:
+    """Return the share of the air that may be fermentation's at a limit; outdoors has some."""
+    return (limit_ppm - CO2_OUTDOORS_PPM) / (1e6 - CO2_OUTDOORS_PPM)
 
 
 def _ethanol_l_s(power_kw: float, abv: float) -> float:

@@ -8,7 +8,7 @@ from scipy.integrate import solve_ivp
 
 from calc.catalogue import calculate, curve
 from calc.errors import OutOfRangeError
-from calc.ferment_gas import OUTDOORS_PPM, carbon_dioxide
+from calc.ferment_gas import carbon_dioxide
 from calc.ferment_heat import (
     FASTEST_SHARE_PER_H,
     HEAT_KJ_KG_HEXOSE,
@@ -20,6 +20,7 @@ from calc.ferment_heat import (
     vessel_of,
 )
 from calc.fermentation import fermentation_heat, safe_start
+from calc.room_air import CO2_OUTDOORS_PPM, co2_in_room
 from calc.sugars import ETHANOL_PER_SUCROSE
 from calc.yeast import yeast_amount
 
@@ -117,9 +118,15 @@ def test_gas_and_alcohol_weigh_what_went_in():
 def test_that_air_holds_the_room_at_the_limit(sugar_kg, limit_ppm):
     """A well mixed room in the steady state: what comes in with air and gas goes out with it."""
     found = carbon_dioxide(sugar_kg, limit_ppm)
-    gas_m3_h = found.peak_high_l_h / 1000
-    room = OUTDOORS_PPM * 1e-6 + gas_m3_h / found.ventilation_m3_h
-    assert room * 1e6 == pytest.approx(limit_ppm)
+    gas_m3_h, air_m3_h = found.peak_high_l_h / 1000, found.ventilation_m3_h
+    room = (gas_m3_h * 1e6 + air_m3_h * CO2_OUTDOORS_PPM) / (gas_m3_h + air_m3_h)
+    assert room == pytest.approx(limit_ppm)
+
+
+def test_a_ferment_and_a_room_ask_for_the_same_fresh_air():
+    ferment = carbon_dioxide(15.0, 5000.0)
+    room = co2_in_room(ferment.peak_high_l_h, 40.0)
+    assert room.ventilation_m3_h == pytest.approx(ferment.ventilation_m3_h, rel=1e-12)
 
 
 @given(
