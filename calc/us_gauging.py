@@ -33,6 +33,7 @@ class Gauge:
     us_wine_gal: Annotated[float, WINE_GALLONS]
     us_proof_gal: Annotated[float, PROOF_GALLONS]
     water_in_air_kg: Annotated[float, MASS.called("Water to add, by the scale")]
+    reached_us_proof: Annotated[float, US_PROOF.called("Proof with that water")]
 
 
 @checked
@@ -56,7 +57,8 @@ def us_gauge(
     Returns
     -------
     Gauge
-        US gallons at 60 F, proof gallons, and the water by the scale (0 where none is asked).
+        US gallons at 60 F, proof gallons, the water by the scale (0 where none is asked), and the
+        proof with it.
 
     Raises
     ------
@@ -94,6 +96,7 @@ def us_gauge(
         us_wine_gal=pounds * _wine_gallons_a_lb(us_proof),
         us_proof_gal=pounds * held_a_lb,
         water_in_air_kg=weight_in_air_kg * (held_a_lb / reached_a_lb - 1.0),
+        reached_us_proof=target,
     )
 
 

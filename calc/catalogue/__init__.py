@@ -1,6 +1,6 @@
 """The calculations offered to people: one entrance for page, route and command."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, is_dataclass
 from difflib import get_close_matches
 from inspect import signature
@@ -24,7 +24,7 @@ from calc.catalogue import (
     vapour,
 )
 from calc.catalogue.entry import Calculation, Field
-from calc.errors import QuantityError, UnknownCalculationError
+from calc.errors import QuantityError, UnknownCalculationError, WormtubError
 
 SUBJECTS = (
     alcoholometry,
@@ -91,11 +91,26 @@ def calculate(name: str, **quantities: Any) -> dict[str, Any]:
     789.24
     """
     entry = find(name)
-    arguments = _arguments(entry, quantities)
-    result = entry.function(**arguments)
+    result = _run(entry.function, _arguments(entry, quantities))
     if is_dataclass(result) and not isinstance(result, type):
         return {key: _plain(value) for key, value in asdict(result).items()}
     return {entry.gives[0].name: _plain(result)}
+
+
+def _run(function: Callable[..., Any], arguments: Mapping[str, Any]) -> Any:
+    """Call a function; where it cannot take an array, ask for one number at a time."""
+    rows = [name for name, value in arguments.items() if isinstance(value, np.ndarray)]
+    try:
+        return function(**arguments)
+    except WormtubError:
+        raise
+    except (TypeError, ValueError) as failure:
+        if not rows:
+            raise
+        raise QuantityError(
+            f"{rows[0]} is an array, and this takes one number for it; calculate once for each.",
+            quantity=rows[0],
+        ) from failure
 
 
 def curve(name: str, **quantities: Any) -> dict[str, list[float | None]]:
@@ -111,7 +126,7 @@ def curve(name: str, **quantities: Any) -> dict[str, list[float | None]]:
         raise UnknownCalculationError(f'"{name}" has no curve; ask for its result instead.')
     arguments = _arguments(entry, quantities)
     wanted = signature(entry.curve.of).parameters
-    found = entry.curve.of(**{k: v for k, v in arguments.items() if k in wanted})
+    found = _run(entry.curve.of, {k: v for k, v in arguments.items() if k in wanted})
     return {
         key: [float(v) if np.isfinite(v) else None for v in np.asarray(values, dtype=float)]
         for key, values in found.items()
@@ -163,25 +178,39 @@ def _arguments(entry: Calculation, quantities: Mapping[str, Any]) -> dict[str, A
             )
         if given is not None:
             _check_given(taken, given)
-    return {k: tuple(v) if known[k].many else v for k, v in quantities.items() if v is not None}
+    return {k: _taken(known[k], v) for k, v in quantities.items() if v is not None}
+
+
+def _taken(taken: Field, given: Any) -> Any:
+    """Return what the function is called with: every number a float, arrays as they are."""
+    if taken.many:
+        return tuple(float(one) if taken.quantity else one for one in given)
+    return float(given) if taken.quantity and np.ndim(given) == 0 else given
 
 
 def _check_given(taken: Field, given: Any) -> None:
     """Refuse a choice not offered, a word for a number, a number out of range, one for many."""
-    if taken.many and not isinstance(given, tuple | list | np.ndarray):
+    if taken.many and not (isinstance(given, tuple | list | np.ndarray) and np.ndim(given)):
         raise QuantityError(
             f"{taken.name} is {given!r}; give a list of values.", quantity=taken.name
         )
     for one in given if taken.many else (given,):
-        if taken.choices and one not in taken.choices:
+        if taken.choices and not (isinstance(one, str) and one in taken.choices):
             raise QuantityError(
                 f"{taken.name} is {one!r}; choose one of {', '.join(taken.choices)}.",
                 quantity=taken.name,
             )
-        if taken.quantity and (isinstance(one, bool) or not isinstance(one, Real | np.ndarray)):
+        if taken.quantity and not _numeric(one, array=not taken.many):
             raise taken.quantity.not_a_number(one, taken.name)
         if taken.quantity:
             taken.quantity.check(one, taken.name)
+
+
+def _numeric(one: Any, *, array: bool) -> bool:
+    """Return whether it is a number, or an array of them where there may be one."""
+    if isinstance(one, np.ndarray):
+        return (array or one.ndim == 0) and one.dtype.kind in "iuf"
+    return isinstance(one, Real) and not isinstance(one, bool)
 
 
 def _plain(value: Any) -> Any:

@@ -182,7 +182,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
         question="How many wine and proof gallons is this weight of spirit in the United States?",
         answer=(
             "{weight_in_air_kg} at {us_proof} are {us_wine_gal} and {us_proof_gal}; "
-            "{water_in_air_kg} of water brings it to {target_us_proof}."
+            "with {water_in_air_kg} of water they come to {reached_us_proof}."
         ),
         example={"weight_in_air_kg": 200.0, "us_proof": 130.0, "target_us_proof": 90.0},
         cautions=(GAUGING,),

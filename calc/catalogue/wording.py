@@ -91,6 +91,10 @@ def sentence(
     reason = values.get(entry.why) if entry.why else None
     if reason:
         return str(reason)
-    asked = {f.name: words(f, given.get(f.name, f.default), units) for f in entry.takes}
+    asked = {f.name: words(f, _or_default(given.get(f.name), f), units) for f in entry.takes}
     found = {f.name: words(f, values[f.name], units) for f in entry.gives}
     return entry.answer.format_map(asked | found)
+
+
+def _or_default(value: Any, item: Field) -> Any:
+    return item.default if value is None else value

@@ -4,6 +4,7 @@ import doctest
 import inspect
 import re
 from collections.abc import Iterator
+from fractions import Fraction
 from string import Formatter
 from typing import Any
 
@@ -12,7 +13,7 @@ import pytest
 
 from calc.catalogue import CATALOGUE, calculate, curve, find, read_text
 from calc.catalogue.entry import NO_SOURCE, Calculation, Field
-from calc.catalogue.wording import sentence
+from calc.catalogue.wording import CANNOT_TELL, sentence
 from calc.errors import OutOfRangeError, QuantityError, UnknownCalculationError, WormtubError
 
 ENTRIES = list(CATALOGUE.values())
@@ -161,6 +162,51 @@ def test_answer_is_a_sentence_of_its_own_numbers(entry):
     for units in ("metric", "us"):
         said = sentence(entry, entry.example, found, units)
         assert re.fullmatch(r"\S.*[.!]", said, re.DOTALL), said
+
+
+@every_entry
+def test_answer_speaks_of_no_number_that_was_left_out(entry):
+    least = {t.name: entry.example[t.name] for t in entry.takes if t.required}
+    left_out = {t.name: None for t in entry.takes if not t.required}
+    for given in (least, least | left_out):
+        found = _answer_or_refusal(entry, **left_out)
+        if not isinstance(found, str) and None not in found.values():
+            assert CANNOT_TELL not in sentence(entry, given, found)
+
+
+@every_entry
+def test_an_array_answers_for_each_or_is_refused(entry):
+    for taken in _numbers(entry):
+        if taken.many or taken.name not in entry.example:
+            continue
+        alone = _answer_or_refusal(entry)
+        twice = np.full(2, entry.example[taken.name])
+        found = _answer_or_refusal(entry, **{taken.name: twice})
+        if isinstance(found, str):
+            assert re.fullmatch(rf"{taken.name} is an array.*\.", found)
+        else:
+            for name, value in found.items():
+                if isinstance(value, list) and not isinstance(alone[name], list):
+                    assert value == pytest.approx([alone[name]] * 2)
+
+
+@every_entry
+def test_any_kind_of_number_answers_as_a_float_does(entry):
+    alone = _answer_or_refusal(entry)
+    for taken in _numbers(entry):
+        if not taken.many and taken.name in entry.example:
+            value = entry.example[taken.name]
+            for kind in (np.float64, np.array, Fraction):
+                assert _answer_or_refusal(entry, **{taken.name: kind(value)}) == alone
+
+
+@every_entry
+def test_what_is_neither_a_number_nor_a_choice_is_refused(entry):
+    for taken in entry.takes:
+        for value in (object(), {}, b"x", 1j, 10**400, np.array("a"), np.array(["a", "b"])):
+            said = _answer_or_refusal(entry, **{taken.name: value})
+            assert isinstance(said, str), (taken.name, value)
+            assert taken.name in said
 
 
 @every_entry
