@@ -17,7 +17,6 @@ import pytest
 from playwright.sync_api import sync_playwright
 
 from logger.bus import control
-from logger.plant.distillery import DEMO_PROBES
 
 ARGUMENTS = [
     "--no-sandbox",
@@ -58,22 +57,31 @@ class Demo:
     bus: Path
     asked: set[str] = field(default_factory=set)
 
-    def probe(self, place):
-        return next(probe.probe_id for probe in DEMO_PROBES if probe.place == place)
+    def probe(self, name):
+        return self.live()[name]["probe_id"]
 
-    def fault(self, place, fault):
-        self.asked.add(place)
-        control.ask(self.bus, self.probe(place), fault)
+    def fault(self, name, fault):
+        probe_id = self.probe(name)
+        self.asked.add(probe_id)
+        control.ask(self.bus, probe_id, fault)
 
     def heal(self):
         while self.asked:
-            control.ask(self.bus, self.probe(self.asked.pop()), None)
+            control.ask(self.bus, self.asked.pop(), None)
 
     def get(self, path, **query):
         return httpx.get(f"{self.url}api/{path}", params=query, timeout=10).json()
 
     def live(self):
-        return {one["place"]: one for one in self.get("live")["places"]}
+        """Return what is read now, by the name the page gives it."""
+        read = self.get("live")["places"]
+        places = [one["place"] for one in read]
+        return {
+            one["vessel"]
+            if one["vessel"] and places.count(one["place"]) > 1
+            else one["place"].replace("_", " "): one
+            for one in read
+        }
 
 
 @pytest.fixture(scope="session")
@@ -158,12 +166,12 @@ class Watched:
         self.page.locator(".js-line").first.wait_for(state="attached")
         return self
 
-    def label(self, place):
-        name = place.replace("_", " ")
-        return self.page.locator(".label", has=self.page.get_by_text(name, exact=True))
+    def label(self, name):
+        names = self.page.locator(".name").get_by_text(name, exact=True)
+        return self.page.locator(".label", has=names)
 
-    def shown(self, place):
-        return self.label(place).locator(".value").inner_text()
+    def shown(self, name):
+        return self.label(name).locator(".value").inner_text()
 
     def eventually(self, condition, says, within_s=30):
         """Wait on a condition; Playwright's own events are handled meanwhile."""
