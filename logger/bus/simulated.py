@@ -20,7 +20,6 @@ import shutil
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from threading import Event
 from time import monotonic
 
 from logger.bus import control
@@ -29,9 +28,6 @@ from logger.bus.simulated_probe import SimulatedProbe, Slave, put
 from logger.errors import BusError
 
 __all__ = ["SimulatedBarometer", "SimulatedBus", "SimulatedProbe"]
-
-_PATIENCE_S = 0.02  # how soon commands are answered
-_STEP_S = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +41,8 @@ class SimulatedBarometer:
 class SimulatedBus:
     """Keeps the folder: `step` writes what the probes feel, `fault` makes one fail.
 
-    `bulk` names the masters that offer bulk conversion: somebody must then call `answer` often,
-    as `serve` does.
+    Somebody must call `answer` often where there are slow probes, or masters that offer bulk
+    conversion (`bulk` names them), and `obey` where other processes may ask for faults.
     """
 
     def __init__(
@@ -110,18 +106,6 @@ class SimulatedBus:
             if before.get(probe_id) is not self._ordered.get(probe_id):
                 self.fault(probe_id, self._ordered.get(probe_id))
 
-    def serve(self, stop: Event, *, from_s: float = 0.0, speed: float = 1.0) -> None:
-        """Keep the folder in time, and obey the control folder, until told to stop."""
-        began_s, stepped_s = monotonic(), float("-inf")
-        while not stop.is_set():
-            now_s = monotonic()
-            self.obey()
-            if now_s - stepped_s >= _STEP_S:
-                stepped_s = now_s
-                self.step(from_s + (now_s - began_s) * speed)
-            self.answer()
-            stop.wait(_PATIENCE_S)
-
     def close(self) -> None:
         """Take everything off the bus, as a driver that is unloaded: nothing is left to be read.
 
@@ -134,7 +118,7 @@ class SimulatedBus:
             if home.exists():
                 shutil.rmtree(home)
         for asked in self.control.iterdir():
-            asked.unlink()
+            asked.unlink(missing_ok=True)
 
     @property
     def _iio(self) -> Path:

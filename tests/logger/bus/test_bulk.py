@@ -15,14 +15,19 @@ PLENTY_S = 2.0
 
 @pytest.fixture
 def served(lab):
-    """Simulates with a thread that answers as the simulating process does."""
+    """Simulates with a thread that answers and obeys as the simulating process does."""
     stop, threads = Event(), []
 
     def serve(*probes, **options):
         simulated = lab.simulate(*probes, **options)
-        threads.append(Thread(target=simulated.serve, args=(stop,)))
+        threads.append(Thread(target=answer, args=(simulated,)))
         threads[-1].start()
         return simulated
+
+    def answer(simulated):
+        while not stop.wait(0.01):
+            simulated.obey()
+            simulated.answer()
 
     yield serve
     stop.set()

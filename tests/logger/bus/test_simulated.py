@@ -2,7 +2,7 @@
 
 import subprocess
 import sys
-from threading import Event, Thread
+from threading import Thread
 
 import pytest
 from w1thermsensor import SensorNotReadyError, W1ThermSensor  # conftest made this safe
@@ -217,21 +217,6 @@ class TestControl:
         with pytest.raises(BusError, match="crc, empty, torn"):
             control.fault_named("explode")
         assert control.fault_named("none") is None
-
-
-def test_served_it_keeps_time_and_obeys(lab, make_probe, ids, until):
-    simulated = lab.simulate(make_probe(0, lambda t_s: t_s % 100))
-    file = lab.folder / ids[0] / "w1_slave"
-    stop = Event()
-    thread = Thread(target=simulated.serve, args=(stop,), kwargs={"from_s": 50.0, "speed": 3.0})
-    thread.start()
-    until(lambda: b"t=50000" in file.read_bytes())
-    control.ask(lab.folder, ids[0], Fault.EMPTY)
-    until(lambda: file.read_bytes() == b"")
-    control.ask(lab.folder, ids[0], None)
-    until(lambda: b"t=5" in file.read_bytes() and b"t=50000" not in file.read_bytes())
-    stop.set()
-    thread.join(SOON_S)
 
 
 def test_closed_it_leaves_nothing_to_be_read(lab, make_probe, ids):
