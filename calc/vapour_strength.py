@@ -98,8 +98,9 @@ _WHY = {
     _WIDE: "The errors given leave anything from {low:.1f} to {high:.1f} % vol, too wide to act "
     "on: a better probe or pressure would narrow it.",
     _WATER: "As hot as boiling water, within the errors given: no more than {high:.1f} % vol.",
-    _TOO_HOT: "Hotter than boiling water at this pressure: check the probe and the pressure, and "
-    "enter the pressure of a liquid seal or a blockage if there is one{hot}.",
+    _TOO_HOT: "Hotter than boiling water at this pressure: check the probe and the pressure, enter "
+    "the pressure of a liquid seal if there is one, and if anything may be blocked turn the heat "
+    "off{hot}.",
 }
 
 

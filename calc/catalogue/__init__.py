@@ -194,6 +194,8 @@ def _check_given(taken: Field, given: Any) -> None:
         raise QuantityError(
             f"{taken.name} is {given!r}; give a list of values.", quantity=taken.name
         )
+    if taken.many and len(given) == 0:
+        raise QuantityError(f"{taken.name} is empty; give at least one value.", quantity=taken.name)
     for one in given if taken.many else (given,):
         if taken.choices and not (isinstance(one, str) and one in taken.choices):
             raise QuantityError(

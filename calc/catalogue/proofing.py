@@ -97,7 +97,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
             "added_abv": 0.0,
             "temperature_c": 20.0,
         },
-        cautions=(MEASURE_AGAIN,),
+        cautions=(MEASURE_AGAIN, OBSCURED, FIRE),
     ),
     Calculation(
         name="overshoot",
@@ -133,7 +133,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
             "slow_from_abv": 50.0,
             "temperature_c": 20.0,
         },
-        cautions=(MEASURE_AGAIN, HAZE, OBSCURED),
+        cautions=(MEASURE_AGAIN, HAZE, OBSCURED, FIRE),
         curve=Curve(
             of=schedule_curve,
             x="duration_days",
@@ -158,7 +158,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
             "jar_abv": (74.0, 71.5, 68.0, 63.0),
             "temperature_c": 20.0,
         },
-        cautions=(METHANOL,),
+        cautions=(METHANOL, FIRE),
     ),
     Calculation(
         name="jars-for-target",
@@ -177,7 +177,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
             "water": "as-needed",
             "temperature_c": 20.0,
         },
-        cautions=(METHANOL, MEASURE_AGAIN),
+        cautions=(METHANOL, MEASURE_AGAIN, OBSCURED, FIRE),
         why="why",
     ),
     Calculation(

@@ -191,6 +191,14 @@ def test_an_array_answers_for_each_or_is_refused(entry):
 
 
 @every_entry
+def test_an_empty_list_is_refused(entry):
+    for taken in entry.takes:
+        if taken.many:
+            with pytest.raises(QuantityError, match=rf"{taken.name} is empty; .*\.$"):
+                calculate(entry.name, **{**entry.example, taken.name: ()})
+
+
+@every_entry
 def test_any_kind_of_number_answers_as_a_float_does(entry):
     alone = _answer_or_refusal(entry)
     for taken in _numbers(entry):
@@ -305,6 +313,13 @@ def test_curve_is_asked_for_only_where_there_is_one(entry):
 def test_hazards_carry_cautions_that_defer_to_local_codes(entry):
     assert entry.cautions
     assert any("follow local codes" in caution.lower() for caution in entry.cautions)
+
+
+@pytest.mark.parametrize(
+    "entry", [e for e in ENTRIES if e.subject in ("Proofing", "Blending")], ids=lambda e: e.name
+)
+def test_handling_strong_spirit_carries_the_caution_of_fire(entry):
+    assert any("no flame" in caution for caution in entry.cautions)
 
 
 @pytest.mark.parametrize(

@@ -132,7 +132,7 @@ def test_no_single_figure_above_the_richest_told():
     [
         (20.0, ("Cooler than any vapour", "vapour has not arrived", "air", "vacuum")),
         (77.0, ("Cooler than any vapour", "probe", "pressure")),
-        (101.5, ("Hotter than boiling water", "liquid seal")),
+        (101.5, ("Hotter than boiling water", "liquid seal", "blocked turn the heat off")),
     ],
 )
 def test_cannot_tell_outside_what_can_boil(celsius, words):
