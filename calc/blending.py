@@ -178,7 +178,8 @@ def jars_for_target(
     pick = _with_water if water == "as-needed" else _without_water
     best = pick(ethanol, water_in, wanted, target_volume_l, temperature_c)
     if best is None:
-        return Selection(None, None, None, None, None, None, why=_why(jars, target_volume_l))
+        why = _why(jars, target_volume_l, temperature_c)
+        return Selection(None, None, None, None, None, None, why=why)
     chosen = Mixture(float(ethanol[best]), float(water_in[best]))
     added = chosen.water_to_reach(wanted) if water == "as-needed" else 0.0
     final = chosen + Mixture.of_water(max(added, 0.0))
@@ -279,10 +280,11 @@ def _without_water(
     return int(np.argmin(np.where(fits, np.abs(abw - wanted), np.inf))) if fits.any() else None
 
 
-def _why(jars: list[Mixture], volume_l: float) -> str:
+def _why(jars: list[Mixture], volume_l: float, temperature_c: float) -> str:
     together = reduce(add, jars)
-    pure = together.pure_alcohol_l
+    volume = together.volume_l(temperature_c) if together.mass_kg else 0.0
     return (
-        f"No choice of these jars makes {volume_l:.10g} L at that strength: together they hold "
-        f"{pure:.2f} L of pure alcohol; lower the volume or the strength, or add jars."
+        f"No choice of these jars makes {volume_l:.10g} L at that strength: together they make "
+        f"{volume:.3f} L and hold {together.pure_alcohol_l:.3f} L of "
+        "pure alcohol; lower the volume or the strength, or add jars."
     )

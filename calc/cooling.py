@@ -23,10 +23,10 @@ from calc.heat import (
 )
 from calc.pressure import STANDARD_HPA
 from calc.quantities import (
+    DURATION_H,
     POWER,
     TEMPERATURE,
     VOLUME,
-    DurationH,
     FloatArray,
     HeatLossKw,
     PowerKw,
@@ -54,7 +54,9 @@ TANK_VOLUME = VOLUME.within(1, 1_000_000).called("Water in the tank")
 TANK_LIMIT = TEMPERATURE.within(1, 95).called("Warmest the tank may get")
 _NEVER = "It never gets that warm: at this heat and loss it settles below the limit."
 WARMING = Quantity("warming_k_h", "Tank warms, at the start", "K/h", -inf, inf, 2)
-SETTLES = Quantity("settles_at_c", "Temperature it would settle at", "°C", -20, 100)
+SETTLES = Quantity("settles_at_c", "Temperature it would settle at", "°C", -20, 100).if_absent(
+    "it would boil"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +74,7 @@ class TankWarming:
     """How a tank of recirculated water warms; None for what is never reached."""
 
     warming_k_h: Annotated[float, WARMING]
-    duration_h: DurationH | None
+    duration_h: Annotated[float, DURATION_H.if_absent("never")] | None
     settles_at_c: Annotated[float, SETTLES] | None
     why: str | None
 

@@ -28,7 +28,9 @@ class Grist:
     diastatic_power_wk: Annotated[float, WINDISCH_KOLBACH]
     verdict: str
     cook_first: str
-    cook_temperature_c: Annotated[float, TEMPERATURE.called("Cook at or above")] | None
+    cook_temperature_c: (
+        Annotated[float, TEMPERATURE.called("Cook at or above").if_absent("nothing to cook")] | None
+    )
     grain_mass_kg: Annotated[float, BULK_MASS.called("Grain, all together")]
 
 

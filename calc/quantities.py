@@ -30,6 +30,8 @@ P = ParamSpec("P")
 R = TypeVar("R")
 FloatArray = NDArray[np.float64]
 
+CANNOT_TELL = "cannot tell"
+
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
@@ -47,6 +49,8 @@ class Quantity:
         Inclusive limits.
     decimals : int
         How many are worth showing.
+    absent : str
+        What is said where there is no number.
     """
 
     name: str
@@ -55,6 +59,7 @@ class Quantity:
     low: float
     high: float
     decimals: int = 1
+    absent: str = CANNOT_TELL
 
     def within(self, low: float, high: float) -> "Quantity":
         """Return the same quantity over a narrower range."""
@@ -67,6 +72,10 @@ class Quantity:
     def shown(self, decimals: int) -> "Quantity":
         """Return the same quantity shown with so many decimals."""
         return replace(self, decimals=decimals)
+
+    def if_absent(self, words: str) -> "Quantity":
+        """Return the same quantity, saying this where there is no number."""
+        return replace(self, absent=words)
 
     def check(self, value: Any, name: str) -> None:
         """Refuse a value outside the range, or not a finite number, in one sentence.

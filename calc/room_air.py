@@ -32,6 +32,7 @@ HOURS = Quantity("duration_h", "Time", "h", 0, 1e9)
 CONCENTRATION = Quantity("ethanol_percent", "Ethanol vapour in the air", "% vol", 0, 100, 3)
 VAPOUR_RATE = Quantity("ethanol_vapour_l_min", "Ethanol vapour let out", "L/min", 0, 1e6)
 CO2_RATE = Quantity("co2_l_h", "Carbon dioxide given off", "L/h", 0.1, 1e6)
+NEVER = "not reached in well mixed air"
 CO2 = Quantity("co2_ppm", "Carbon dioxide in the air", "ppm", 0, 1e6, 0)
 
 
@@ -66,8 +67,13 @@ class Room:
 class Escape:
     """How fast uncondensed vapour fills a room."""
 
-    duration_min: Annotated[float, MINUTES.called("To a tenth of the explosive limit")] | None
-    limit_duration_min: Annotated[float, MINUTES.called("To the explosive limit")] | None
+    duration_min: (
+        Annotated[float, MINUTES.called("To a tenth of the explosive limit").if_absent(NEVER)]
+        | None
+    )
+    limit_duration_min: (
+        Annotated[float, MINUTES.called("To the explosive limit").if_absent(NEVER)] | None
+    )
     ethanol_vapour_l_min: Annotated[float, VAPOUR_RATE]
     verdict: str
 
@@ -77,7 +83,7 @@ class RoomCo2:
     """What fermentation makes of the air of a room."""
 
     co2_ppm: Annotated[float, CO2.called("Carbon dioxide in the end")]
-    duration_h: Annotated[float, HOURS.called("To the eight-hour limit")] | None
+    duration_h: Annotated[float, HOURS.called("To the eight-hour limit").if_absent(NEVER)] | None
     ventilation_m3_h: Annotated[float, VENTILATION.called("Fresh air that keeps below the limit")]
     verdict: str
 

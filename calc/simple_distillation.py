@@ -62,6 +62,7 @@ POT_TEMPERATURE = TEMPERATURE.called("Pot temperature")
 # Bounds on ln(x_start / x): the first drop, and a pot with no more than a trace of alcohol left.
 _SHALLOWEST, _DEEPEST = 1e-12, 64.0
 _ROOM_C = 20.0
+_NO_POWER = "give a power to see it"
 _POINTS_OF_A_LINE = 240
 
 
@@ -81,8 +82,12 @@ class SimpleDistillation:
     pot_temperature_end_c: Annotated[float, TEMPERATURE.called("Pot at the end")]
     heat_up_kwh: Annotated[float, ENERGY.called("Energy to warm up")]
     boiling_kwh: Annotated[float, ENERGY.called("Energy to boil it off")]
-    heat_up_min: Annotated[float, DURATION_MIN.called("Time to warm up")] | None
-    boiling_h: Annotated[float, DURATION_H.called("Time to boil it off")] | None
+    heat_up_min: (
+        Annotated[float, DURATION_MIN.called("Time to warm up").if_absent(_NO_POWER)] | None
+    )
+    boiling_h: (
+        Annotated[float, DURATION_H.called("Time to boil it off").if_absent(_NO_POWER)] | None
+    )
 
 
 @checked

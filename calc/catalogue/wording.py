@@ -8,10 +8,9 @@ from math import log10
 from typing import Any, Literal
 
 from calc.catalogue.entry import Calculation, Field
-from calc.quantities import US_UNITS, Quantity
+from calc.quantities import CANNOT_TELL, US_UNITS, Quantity
 
 Units = Literal["metric", "us"]
-CANNOT_TELL = "cannot tell"
 
 
 def label(item: Field) -> str:
@@ -54,11 +53,11 @@ def unit_of(quantity: Quantity, units: Units) -> str:
 
 
 def words(item: Field, value: Any, units: Units = "metric") -> str:
-    """Return one thing taken or given as it is printed; a list by commas, None as `CANNOT_TELL`."""
+    """Return one thing taken or given as it is printed; a list by commas, None as its absence."""
     if value is None:
-        return CANNOT_TELL
+        return item.quantity.absent if item.quantity else CANNOT_TELL
     if isinstance(value, tuple | list):
-        return ", ".join(words(item, one, units) for one in value)
+        return ", ".join(words(item, one, units) for one in value) or "nothing"
     if item.quantity is None or isinstance(value, str):
         return str(value)
     return number(value, item.quantity, units)

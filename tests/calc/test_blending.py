@@ -112,11 +112,15 @@ def test_jars_that_cannot_say_why():
     found = jars_for_target((1.0, 1.0), (40.0, 41.0), 60.0, 1.0)
     assert found.jars is None
     assert found.why == (
-        "No choice of these jars makes 1 L at that strength: together they hold 0.81 L of pure "
-        "alcohol; lower the volume or the strength, or add jars."
+        "No choice of these jars makes 1 L at that strength: together they make 2.000 L and hold "
+        "0.810 L of pure alcohol; lower the volume or the strength, or add jars."
     )
     short = jars_for_target((1.0,), (60.0,), 60.0, 2.0, "none")
     assert short.jars is None
+    # Enough by the labels of the jars, too little once they have contracted.
+    contracted = jars_for_target((1.0, 1.0), (0.0, 96.0), 48.0, 2.0, "none")
+    assert "together they make 1.9" in contracted.why
+    assert "make 0.000 L" in jars_for_target((0.0,), (60.0,), 60.0, 1.0).why
 
 
 def test_jars_are_refused_in_a_sentence():

@@ -176,6 +176,22 @@ def test_element_cover_is_the_cylinder_under_the_line():
     assert dished.cover_volume_l == pytest.approx(2.0 + math.pi * 1.5**2 * 0.6)
 
 
+@pytest.mark.parametrize("abv", [5.0, 9.0, 15.0, 30.0, 40.0])
+def test_what_boils_on_still_covers_the_element(abv):
+    # Volumes do not add: what is left may be less than charge less collected, but it stands hot.
+    cover = element_cover(25.0, 30.0, 8.0)
+    run = calculate(
+        "simple-distillation",
+        volume_l=25.0,
+        abv=abv,
+        pressure_hpa=1013.25,
+        end_collected_volume_l=cover.most_collected_l,
+    )
+    at_20, boiling = IAPWS97(T=293.15, P=0.101325).rho, IAPWS97(T=373.1, P=0.101325).rho
+    assert run["residue_volume_l"] >= cover.cover_volume_l - 0.002 * 25.0
+    assert run["residue_volume_l"] * at_20 / boiling > 1.03 * cover.cover_volume_l
+
+
 @pytest.mark.parametrize(
     ("name", "asked", "words"),
     [
