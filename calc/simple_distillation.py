@@ -21,6 +21,7 @@ from calc.equilibrium import (
 from calc.errors import OutOfRangeError, QuantityError
 from calc.heat import (
     START_TEMPERATURE,
+    HeatUp,
     heat_up,
     net_power,
 )
@@ -169,16 +170,9 @@ def simple_distillation(
     way = way_to_end(charge, pressure_hpa, ends)
     run = trajectory(charge, way, pressure_hpa)
     left = left_in_pot(charge, way)
-    # Without a power there is no time for losses: any power warms it for the same energy.
-    power, loss = (1.0, 0.0) if power_kw is None else (power_kw, heat_loss_kw)
-    warm = heat_up(
-        volume_l,
-        abv,
-        power,
-        start_temperature_c,
-        pressure_hpa=pressure_hpa,
-        heat_loss_w_k=loss * 1000.0 / (run.pot_temperature_c[0] - _ROOM_C),
-        room_temperature_c=_ROOM_C,
+    coolest = float(run.pot_temperature_c[0])
+    warm = _warm_up(
+        volume_l, abv, pressure_hpa, start_temperature_c, power_kw, heat_loss_kw, coolest
     )
     boiling = float(run.boiling_kwh[-1])
     collected = float(run.collected_volume_l[-1])
@@ -198,6 +192,29 @@ def simple_distillation(
         boiling_kwh=boiling,
         heat_up_min=None if power_kw is None else warm.duration_min,
         boiling_h=None if power_kw is None else boiling / net_power(power_kw, heat_loss_kw),
+    )
+
+
+def _warm_up(
+    volume_l: float,
+    abv: float,
+    hpa: float,
+    start_c: float,
+    power_kw: float | None,
+    loss_kw: float,
+    boils_c: float,
+) -> HeatUp:
+    """Return the way to boiling. Without a power losses have no time: any gives the same energy."""
+    power, loss = (1.0, 0.0) if power_kw is None else (power_kw, loss_kw)
+    loss_w_k = loss * 1000.0 / (boils_c - _ROOM_C)
+    return heat_up(
+        volume_l,
+        abv,
+        power,
+        start_c,
+        pressure_hpa=hpa,
+        heat_loss_w_k=loss_w_k,
+        room_temperature_c=_ROOM_C,
     )
 
 
