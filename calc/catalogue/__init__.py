@@ -99,18 +99,22 @@ def calculate(name: str, **quantities: Any) -> dict[str, Any]:
 
 def _run(function: Callable[..., Any], arguments: Mapping[str, Any]) -> Any:
     """Call a function; where it cannot take an array, ask for one number at a time."""
-    rows = [name for name, value in arguments.items() if isinstance(value, np.ndarray)]
     try:
         return function(**arguments)
     except WormtubError:
         raise
     except (TypeError, ValueError) as failure:
-        if not rows:
-            raise
-        raise QuantityError(
-            f"{rows[0]} is an array, and this takes one number for it; calculate once for each.",
-            quantity=rows[0],
-        ) from failure
+        _check_no_array(arguments, failure)
+        raise
+
+
+def _check_no_array(arguments: Mapping[str, Any], cause: Exception | None = None) -> None:
+    for name, value in arguments.items():
+        if isinstance(value, np.ndarray):
+            raise QuantityError(
+                f"{name} is an array, and this takes one number for it; calculate once for each.",
+                quantity=name,
+            ) from cause
 
 
 def curve(name: str, **quantities: Any) -> dict[str, list[float | None]]:
@@ -126,7 +130,8 @@ def curve(name: str, **quantities: Any) -> dict[str, list[float | None]]:
         raise UnknownCalculationError(f'"{name}" has no curve; ask for its result instead.')
     arguments = _arguments(entry, quantities)
     wanted = signature(entry.curve.of).parameters
-    found = _run(entry.curve.of, {k: v for k, v in arguments.items() if k in wanted})
+    _check_no_array(arguments)
+    found = entry.curve.of(**{k: v for k, v in arguments.items() if k in wanted})
     return {
         key: [float(v) if np.isfinite(v) else None for v in np.asarray(values, dtype=float)]
         for key, values in found.items()

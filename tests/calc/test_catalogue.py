@@ -345,6 +345,11 @@ def test_curve_runs_at_the_example(entry):
     assert entry.curve.title
 
 
+def test_a_curve_is_drawn_for_one_number_each():
+    with pytest.raises(QuantityError, match=r"pressure_hpa is an array.*\.$"):
+        curve("vapour-strength", head_temperature_c=84.0, pressure_hpa=np.array([1000.0, 1013.0]))
+
+
 @every_entry
 def test_curve_is_asked_for_only_where_there_is_one(entry):
     if entry.curve is None:
