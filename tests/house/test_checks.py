@@ -42,7 +42,7 @@ def test_front_end_types_check() -> None:
 
 
 def test_shell_scripts_are_plain_posix() -> None:
-    scripts = [p for p in (ROOT / "deploy").glob("*.sh")] + list((ROOT / "tests").rglob("*.sh"))
+    scripts = [*(ROOT / "deploy").glob("*.sh"), *(ROOT / "tests").rglob("*.sh")]
     for script in scripts:
         if "node_modules" in script.parts:
             continue
