@@ -68,7 +68,7 @@ class Mash:
         per_kg = 1.0 / self.grain_kg
         alpha = min(self.alpha * per_kg, 1.0) * _works(temperature_c, 70.0)
         beta = min(self.beta * per_kg, 1.0) * _works(temperature_c, 62.5)
-        cut = self.swollen_kg * -_gone(9.0 * alpha * hours)
+        cut = self.swollen_kg * -_gone(24.0 * alpha * hours)
         self.swollen_kg -= cut
         self.dextrin_kg += cut
         made = self.dextrin_kg * -_gone((24.0 * beta + 1.6 * alpha) * hours)

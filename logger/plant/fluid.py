@@ -128,6 +128,10 @@ class Fluid:
         i = min(int(u), _NODES - 2)
         return float(self._litres[i] + (u - i) * (self._litres[i + 1] - self._litres[i]))
 
+    def abv(self, x: float) -> float:
+        """Give the strength of a liquid, % vol at 20 C."""
+        return 100.0 * x * ETHANOL_KG_MOL / ETHANOL_KG_L / self.litres_mol(x)
+
 
 @lru_cache(maxsize=1)
 def fluid() -> Fluid:

@@ -16,11 +16,18 @@ CLEAR_FOAM: Final = 0.08
 _EXPANDED: Final = 1.04  # a hot charge against its volume at 20 C
 _TURNOVER: Final = 0.12  # of the smallest holdup that may pass in one step
 _SHORTEST_S: Final = 0.1
+_MOL_L: Final = 40.0  # of a liquid between water and spirit, about
 _K_HPA: Final = 0.028  # how boiling rises with pressure, about
 _LATENT_J_MOL: Final = 40_000.0  # about
 _PRESSURE_LAG_S: Final = 10.0
 _SPOUT_LOSS_W_K: Final = 0.3
 _OVER: Final = 0.5  # of the foam that leaves the pot, what reaches the spout
+
+
+def _least_holdup_l(size: StillSize) -> float:
+    """Give the smallest holdup of the column; a bare pot has none to watch."""
+    neck = (size.neck_holdup_l,) if size.neck else ()
+    return min((*neck, *([size.stage_holdup_l] * bool(size.stages))), default=1.0)
 
 
 class Still:
@@ -48,6 +55,7 @@ class Still:
         self.heat_in_j = self.lost_j = 0.0  # since the beginning
         self.hpa = 1013.25
         self.step_s = 1.0  # the last step's length
+        self._least_mol = _MOL_L * _least_holdup_l(size)
         self._clock_s = 0.0
         self._part_s = 1.0  # how long `vapour_mol_s` was the flow
         self._out_mol_s = 0.0  # vapour, as the pressure feels it
@@ -96,14 +104,7 @@ class Still:
         vapour = max(self.vapour_mol_s, self.heat_w / 45_000.0)
         if vapour <= 0.0:
             return 1
-        holdup_l = min(
-            [
-                *(self.size.stage_holdup_l for _ in self.stages),
-                *([] if self.neck is None else [self.size.neck_holdup_l]),
-            ],
-            default=1.0,
-        )
-        longest_s = max(_TURNOVER * holdup_l * 40.0 / vapour, _SHORTEST_S)
+        longest_s = max(_TURNOVER * self._least_mol / vapour, _SHORTEST_S)
         return int(dt_s / longest_s) + 1
 
     def _step(self, dt_s: float, room_c: float, inlet_c: float, barometer_hpa: float) -> None:

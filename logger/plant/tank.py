@@ -164,11 +164,18 @@ class Tank:
         self.other_kg += used - made - gas - cells
         self.made_kg += made
         self.co2_kg += gas
-        before = liquid.heat_j
-        liquid.take(liquid_flow(self.fluid, made / ETHANOL_KG_MOL, 0.0, liquid.temperature_c))
-        liquid.heat_j += HEAT_J_KG_HEXOSE * made / ETHANOL_KG_KG_HEXOSE
-        self.heat_in_j += liquid.heat_j - before
+        heat_j = HEAT_J_KG_HEXOSE * made / ETHANOL_KG_KG_HEXOSE
+        heat_j += self._in_solution_j(made / ETHANOL_KG_MOL)
+        liquid.take(Flow(made / ETHANOL_KG_MOL, 0.0, heat_j))
+        self.heat_in_j += heat_j
         self._strip(gas)
+
+    def _in_solution_j(self, ethanol_mol: float) -> float:
+        """Give the heat that ethanol made in the liquid holds; its mixing is in the reaction's."""
+        liquid, mol = self.liquid, self.liquid.mol
+        t, x = liquid.temperature_c, (liquid.ethanol_mol + ethanol_mol) / (mol + ethanol_mol)
+        before = mol * self.fluid.liquid(liquid.fraction).heat(t)
+        return (mol + ethanol_mol) * self.fluid.liquid(x).heat(t) - before
 
     def _tire(self, dt_s: float) -> None:
         """Lose yeast to heat: half of it in about 5 h at 40 C (common practice, no source)."""

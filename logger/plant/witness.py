@@ -1,6 +1,6 @@
 """Looks into a plant and says what is true."""
 
-from calc.alcoholometry import abv_from_mole_fraction, density
+from calc.alcoholometry import density
 from logger.plant.cell import Cell
 from logger.plant.fluid import ETHANOL_KG_L
 from logger.plant.parameters import STILL
@@ -18,7 +18,7 @@ def truth(plant: Plant) -> Truth:
     pot = still.pot
     vapour = 0.0
     if still.vapour_mol_s > 0.0 and pot.mol > 0.0:
-        vapour = abv_of(fluid.boil(pot.fraction, still.hpa).vapour)
+        vapour = fluid.abv(fluid.boil(pot.fraction, still.hpa).vapour)
     collected = plant.collected_kg / ETHANOL_KG_L
     vessels = {name: _in_tank(tank) for name, tank in plant.tanks.items()}
     return Truth(
@@ -45,18 +45,13 @@ def truth(plant: Plant) -> Truth:
 def spout_abv(plant: Plant) -> float:
     """Say the strength of what runs off; 0 while nothing does."""
     flow = plant.still.run_off
-    return abv_of(flow.fraction) if flow.mol > 0.0 else 0.0
+    return plant.fluid.abv(flow.fraction) if flow.mol > 0.0 else 0.0
 
 
 def spout_l_min(plant: Plant) -> float:
     """Say how fast it runs, as volume at 20 C."""
     flow = plant.still.run_off
     return flow.mol * plant.fluid.litres_mol(flow.fraction) * 60.0 / plant.still.step_s
-
-
-def abv_of(fraction: float) -> float:
-    """Give the strength of a mole fraction."""
-    return float(abv_from_mole_fraction(min(max(fraction, 0.0), 1.0)))
 
 
 def gravity(tank: Tank) -> float:
