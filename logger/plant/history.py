@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator, Sequence
 from itertools import islice
-from random import Random
 from typing import Final
 
+import numpy as np
 from sqlalchemy import Engine
 
 from logger.bus.iio import Channel
@@ -17,6 +17,7 @@ from logger.store.scans import ScanWriter
 
 STORED_TOGETHER: Final = 600
 COUNTS_PER_C: Final = 16
+_DRAWN_TOGETHER: Final = 4096
 _LEAST, _MOST = -55 * COUNTS_PER_C, 125 * COUNTS_PER_C
 
 
@@ -34,7 +35,7 @@ class Past:
     ) -> None:
         self.run = run
         self._cadence = cadence
-        self._dice = Random(f"history/{seed}")  # noqa: S311 - the same for the same seed
+        self._noise = _noise(seed)
         self._probes = [
             (probe.feels, SeriesKey(probe.probe_id, "temperature_c", COUNTS_PER_C))
             for probe in probes
@@ -56,13 +57,20 @@ class Past:
 
     def _readings(self) -> Iterator[Reading]:
         plant = self.run.plant
-        shown, noise_c, gauss = plant.readings(), plant.size.noise_c, self._dice.gauss
+        shown, noise_c, noise = plant.readings(), plant.size.noise_c, self._noise
         for place, series in self._probes:
-            raw = round((shown[place] + gauss(0.0, noise_c)) * COUNTS_PER_C)
+            raw = round((shown[place] + noise_c * next(noise)) * COUNTS_PER_C)
             yield Reading(series, Grade.OK, min(max(raw, _LEAST), _MOST))
         if self._barometer is not None:
             series = self._barometer.series
             yield Reading(series, Grade.OK, round(plant.pressure_hpa * series.counts_per_unit))
+
+
+def _noise(seed: int) -> Iterator[float]:
+    """Draw numbers of mean 0 and deviation 1, the same for the same seed."""
+    dice = np.random.default_rng(seed)
+    while True:
+        yield from dice.standard_normal(_DRAWN_TOGETHER).tolist()
 
 
 def store(engine: Engine, scans: Iterator[Scan], to_slot: int) -> int:
