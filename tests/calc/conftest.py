@@ -9,10 +9,6 @@ import warnings
 from typing import Any
 
 import pytest
-from hypothesis import settings
-
-settings.register_profile("untimed", deadline=None)
-settings.load_profile("untimed")
 
 
 @pytest.fixture(scope="session")

@@ -4,14 +4,9 @@ from pathlib import Path
 from time import monotonic
 
 import pytest
-from hypothesis import settings
 
 from logger.bus.onewire import OneWireBus
 from logger.bus.simulated import SimulatedBus, SimulatedProbe
-
-# How long an example takes depends on the machine; what it finds does not.
-settings.register_profile("untimed", deadline=None)
-settings.load_profile("untimed")
 
 IDS = tuple(f"28-0000075a1b{n:02x}" for n in range(6))
 
