@@ -221,3 +221,20 @@ def open_page(chromium, until):
 @pytest.fixture(params=list(SCREENS))
 def screen(request):
     return request.param
+
+
+@pytest.fixture
+def complaints():
+    """Say what axe-core finds wrong with a page opened past its own policy."""
+    axe = Path(__file__).parents[1] / "web/node_modules/axe-core/axe.min.js"
+    assert axe.is_file(), "axe-core is missing; run sh deploy/test.sh, which installs it"
+
+    def found(watched):
+        source = "source => { (0, eval)(source); return window.axe.run(document); }"
+        return [
+            f"{one['id']}: {node['html'][:160]}"
+            for one in watched.evaluate(source, axe.read_text())["violations"]
+            for node in one["nodes"]
+        ]
+
+    return found

@@ -1,6 +1,6 @@
 // The guide: what there is to say of a new house, step by step; each may be left for later.
 
-import "../shared/entry_texts.js";
+import "../shared/texts.js";
 import "../vessels/texts.js";
 import "./texts.js";
 import { get, send } from "../shared/api.js";

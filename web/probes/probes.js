@@ -1,7 +1,7 @@
 // The probes page: the wire with every probe on it, and the tasks one does with a probe in hand.
 // The address says which task is open: #warm, #swap/PLACE, #calibrate/PROBE, #bath.
 
-import "../shared/entry_texts.js";
+import "../shared/texts.js";
 import "./texts.js";
 import { get } from "../shared/api.js";
 import { find, make, setText } from "../shared/dom.js";

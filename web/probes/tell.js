@@ -43,7 +43,13 @@ export function tellProbes(probes) {
   const raw = thermometers.filter((probe) => !mainReading(probe)?.calibration);
   const says = [...countParts(thermometers, loose), ...silentParts(silent, used)];
   if (loose.length > 0) return { says, rests: say("probes.rests.loose"), next: "warm" };
-  return { says, rests: raw.length > 0 ? say("probes.rests.raw", { count: raw.length, all: thermometers.length }) : say("probes.rests.calibrated"), next: "calibrate" };
+  return { says, rests: rawText(raw.length, thermometers.length), next: "calibrate" };
+}
+
+/** @param {number} raw @param {number} all */
+function rawText(raw, all) {
+  if (raw === 0) return say("probes.rests.calibrated");
+  return raw === all ? say("probes.rests.allraw") : say("probes.rests.raw", { count: raw, all });
 }
 
 /** @param {readonly ProbeRecord[]} all @param {readonly ProbeRecord[]} loose @returns {Part[]} */

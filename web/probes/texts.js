@@ -22,6 +22,7 @@ learn({
   "probes.rests.none": "Plug a one-wire probe in: supply, ground and data, with a resistor of 4.7 kΩ between supply and data. It shows here by itself within a minute, as long as the logger runs.",
   "probes.rests.loose": "Every probe is logged from the first second. Given its place, it goes by that name, with all it read since.",
   "probes.rests.raw": "{count} of {all} read as they were bought, which may be off by 0.5 °C (the makers’ data sheet). Ice and steam narrow that.",
+  "probes.rests.allraw": "They read as they were bought, which may be off by 0.5 °C (the makers’ data sheet). Ice and steam narrow that.",
   "probes.rests.calibrated": "All are calibrated. Measure the ice point again from time to time: probes drift, most of all after a shock.",
 
   "probes.press.warm": "Warm a probe to place it",

@@ -90,7 +90,7 @@ function makeKnot(id, means) {
       const placed = Boolean(reading?.place_id) || !isThermometer(probe);
       root.className = probe.retired ? "retired" : readsWell(probe) ? (placed ? "good" : "loose") : "silent";
       if (name) setText(name, nameOf(probe));
-      if (about) setText(about, placed && probe.name ? say("probes.about", { name: probe.name, id }) : placed ? id : say("probes.noplace", { id }));
+      if (about) setText(about, placed && probe.name ? say("probes.about", { name: probe.name, id }) : placed ? (nameOf(probe) === id ? "" : id) : say("probes.noplace", { id }));
       if (state) setText(state, probe.retired ? say("probes.state.retired") : (reading?.says ?? ""));
       warned.replaceChildren(...probe.warnings.map((text) => make("li", {}, text)));
       show(hands);

@@ -33,7 +33,8 @@ export function midnights(from_ms, to_ms, zone) {
 
 /** @param {readonly VesselRecord[]} vessels @param {readonly OccupancyRecord[]} occupancies @param {number} now_ms @param {string} zone */
 export function drawRibbons(vessels, occupancies, now_ms, zone) {
-  const from_ms = now_ms - DAYS * DAY_MS;
+  const oldest_ms = Math.min(now_ms - DAY_MS, ...occupancies.map(({ started_at }) => Date.parse(started_at)));
+  const from_ms = Math.max(now_ms - DAYS * DAY_MS, oldest_ms);
   const held = vessels.map((vessel) => ({ vessel, found: pieces(occupancies, vessel.id, from_ms, now_ms) })).filter(({ found }) => found.length > 0);
   if (held.length === 0) return null;
   const axis = make("div", { class: "axis", "aria-hidden": "true" });
@@ -43,7 +44,7 @@ export function drawRibbons(vessels, occupancies, now_ms, zone) {
     axis.append(tick);
   }
   const rows = held.map(({ vessel, found }) => make("li", {}, make("span", { class: "name" }, vessel.name), make("div", { class: "band" }, ...found.map(box))));
-  return make("section", { class: "ribbons", "aria-label": say("ribbon.label", { days: DAYS }) }, make("ul", {}, ...rows), axis);
+  return make("section", { class: "ribbons", "aria-label": say("ribbon.label", { days: Math.ceil((now_ms - from_ms) / DAY_MS) }) }, make("ul", {}, ...rows), axis);
 }
 
 /** @param {Piece} piece */

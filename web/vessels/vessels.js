@@ -1,6 +1,6 @@
 // The vessels page: what stands in the house, what holds it, and the places on it.
 
-import "../shared/entry_texts.js";
+import "../shared/texts.js";
 import "./texts.js";
 import { get } from "../shared/api.js";
 import { saidTime } from "../shared/clock.js";
