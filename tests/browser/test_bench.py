@@ -339,10 +339,18 @@ def test_the_chart_library_missing_leaves_the_table(bench):
     bench.page.get_by_role("region", name="Flash point").get_by_role("table").wait_for()
 
 
-def test_print_leaves_what_belongs_on_paper(bench):
-    bench.open("#dilution").answered("dilution")
+def test_print_leaves_what_belongs_on_paper(bench_on):
+    bench = bench_on(color_scheme="dark")
+    bench.open("#vapour-strength").drawn("vapour-strength")
     bench.page.emulate_media(media="print")
-    for gone in ("#ask", ".after", "#header nav"):
+    bench.watched.evaluate("() => { dispatchEvent(new Event('beforeprint')); }")
+    for gone in ("#ask", ".after", "#header nav", ".read"):
         assert not bench.page.locator(gone).is_visible(), gone
-    for kept in ("#sheet h1", "#says", ".given", ".cautions", "dl"):
-        assert bench.page.locator(kept).is_visible(), kept
+    for kept in ("#sheet h1", "#says", ".given", ".cautions", "dl", ".chart", ".source p"):
+        assert bench.page.locator(kept).first.is_visible(), kept
+    paper = bench.watched.evaluate("getComputedStyle(document.documentElement).backgroundColor")
+    assert paper == "rgb(255, 255, 255)"
+    canvas = bench.page.locator(".curve .main-svg").first
+    bench.watched.eventually(lambda: canvas.bounding_box()["width"] < 690, "as wide as the paper")
+    bench.watched.evaluate("() => { dispatchEvent(new Event('afterprint')); }")
+    assert bench.watched.evaluate("document.documentElement.dataset.theme") == "dark"

@@ -62,8 +62,16 @@ test("as many digits are shown as mean something in the other unit", () => {
   assert.equal(fieldText(10, 3, GAL), "2.642");
   assert.equal(said(-0.04, 1, scaleOf("°C", US, "metric")), "0.0");
   assert.equal(said(-20, 1, F), "\u22124.0");
-  assert.equal(limitText(1_000_000, scaleOf("L", US, "metric")), "1,000,000");
-  assert.equal(limitText(-20, F), "\u22124");
+});
+
+test("a limit shown is never beyond the true one", () => {
+  assert.equal(limitText(1_000_000, scaleOf("L", US, "metric"), "high"), "1,000,000");
+  assert.equal(limitText(1013.25, scaleOf("hPa", US, "metric"), "high"), "1,013.25");
+  assert.equal(limitText(-20, F, "low"), "\u22124");
+  const inHg = scaleOf("hPa", US, "us");
+  assert.equal(limitText(200, inHg, "high"), "5.905"); // 5.90599…
+  assert.equal(limitText(-980, inHg, "low"), "\u221228.93"); // 28.9394…
+  assert.equal(limitText(600, inHg, "low"), "17.72"); // 17.7180…
 });
 
 test("what is typed is a number, nothing, or left to the service to refuse", () => {

@@ -146,10 +146,14 @@ document.addEventListener("keydown", (event) => {
 });
 document.addEventListener("look", () => sheet.paint());
 addEventListener("beforeprint", () => {
-  showTheme("light");
-  for (const details of document.querySelectorAll("details")) details.open = true;
+  document.documentElement.classList.add("printing");
+  for (const details of sheetRoot.querySelectorAll("details")) details.open = true;
+  showTheme("light"); // and with it the curve, at the paper's width
 });
-addEventListener("afterprint", () => showTheme(null));
+addEventListener("afterprint", () => {
+  document.documentElement.classList.remove("printing");
+  showTheme(null);
+});
 
 void firstUnits();
 void load();

@@ -49,7 +49,7 @@ export function makeField(item, us_units) {
 export function rangeText(item, us_units, units) {
   const scale = scaleOf(item.unit, us_units, units);
   const parts = [];
-  if (item.low !== null && item.high !== null) parts.push(say("given.range", { low: limitText(item.low, scale), high: limitText(item.high, scale) }));
+  if (item.low !== null && item.high !== null) parts.push(say("given.range", { low: limitText(item.low, scale, "low"), high: limitText(item.high, scale, "high") }));
   if (!item.required && typeof item.default === "number") parts.push(say("given.default", { value: defaultText(item.default, item, scale) }));
   else if (!item.required && item.default === null) parts.push(say("given.optional"));
   return parts.join(", ");

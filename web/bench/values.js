@@ -50,9 +50,17 @@ export function saidShown(shown, decimals, scale) {
   return Number(text) === 0 ? text.replace("-", "") : text.replace("-", "\u2212");
 }
 
-/** A limit: "1,000,000", "0.05". @param {number} metric @param {Scale} scale */
-export function limitText(metric, scale) {
-  const text = toShown(metric, scale).toLocaleString("en-GB", { maximumSignificantDigits: 6 });
+/**
+ * A limit: "1,000,000", "0.05". One that was turned has four digits, and lies within the true one.
+ * @param {number} metric
+ * @param {Scale} scale
+ * @param {"low" | "high"} end
+ */
+export function limitText(metric, scale, end) {
+  const turned = scale.factor !== 1 || scale.offset !== 0;
+  const text = toShown(metric, scale).toLocaleString("en-GB", {
+    maximumSignificantDigits: turned ? 4 : 10, roundingMode: end === "low" ? "ceil" : "floor",
+  });
   return text.replace("-", "\u2212");
 }
 
