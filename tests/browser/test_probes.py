@@ -15,14 +15,14 @@ A, B = "28-00000aaaaaa1", "28-00000bbbbbb2"
 
 @dataclass
 class Wire:
-    """A store in which scans appear as a logger writes them, only sooner than their seconds pass."""
+    """A store in which scans appear as a logger writes them, only sooner than seconds pass."""
 
     data: object
     url: str = ""
     slot: int = field(default_factory=lambda: int(time.time()) - 420)
     temperatures: dict = field(default_factory=lambda: {A: 20.0, B: 21.0})
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         database.prepare(self.data)
         self.engine = database.engine(self.data)
         self.writer = ScanWriter(self.engine)
@@ -122,7 +122,8 @@ def test_ice_and_steam_are_kept_applied_and_taken_back(placed, open_page, screen
     placed.hold(220, a=99.0)
     watched.eventually(keep.is_enabled, "the steam point held still")
     keep.click()
-    page.get_by_text("% vol").first.wait_for()
+    page.locator(".points li").nth(1).wait_for()
+    page.locator(".proposal").get_by_text("% vol").first.wait_for()
     page.get_by_role("button", name="Apply", exact=True).click()
     page.locator("h1").get_by_text("calibrated").wait_for()
     [made] = placed.get("calibrations", probe_id=A)

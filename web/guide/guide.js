@@ -80,7 +80,7 @@ function draw(drawer, name) {
   if (!step) return;
   const skip = step.state === "open" ? [deedFor(say("guide.skip"), async () => next(await send("PUT", `guide/${name}/skip`)), "quiet")] : [];
   const again = step.state === "skipped" ? [deedFor(say("guide.unskip"), async () => next(await send("DELETE", `guide/${name}/skip`)), "quiet")] : [];
-  drawer.replaceChildren(...(step.caution ? [make("ul", { class: "cautions" }, make("li", {}, step.caution))] : []), stepForm(name, now, saved), make("div", { class: "deeds" }, ...skip, ...again));
+  drawer.replaceChildren(...(step.caution ? [make("ul", { class: "cautions" }, make("li", {}, step.caution))] : []), stepForm(name, now, (stay) => saved(name, stay)), make("div", { class: "deeds" }, ...skip, ...again));
 }
 
 /** @param {unknown} _guide what stands now */
@@ -91,12 +91,13 @@ async function next(_guide) {
   list.querySelector("[aria-expanded='true']")?.closest("li")?.querySelector("input, select, textarea")?.scrollIntoView({ block: "center" });
 }
 
-/** A step is said; `stay` keeps it open, as for one more vessel. @param {boolean} stay */
-async function saved(stay) {
+/** A step is said; `stay` keeps it open, as for one more vessel. @param {string} name @param {boolean} stay */
+async function saved(name, stay) {
   if (!stay) return next(null);
+  chosen = name;
   await refresh();
   const open = list.querySelector("[aria-expanded='true']")?.closest("li");
-  if (open instanceof HTMLElement) draw(find(open, ".drawer"), open.dataset.key ?? "");
+  if (open instanceof HTMLElement) draw(find(open, ".drawer"), name);
 }
 
 const refresh = startPage("guide", load, show);
