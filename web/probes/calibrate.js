@@ -176,12 +176,14 @@ export function calibrateTask(means, about) {
   take.addEventListener("click", async () => {
     take.disabled = true;
     setText(taken, "");
+    result.replaceChildren(); // what follows from the points so far is not to be applied meanwhile
     try {
       await send("POST", "calibrations/points", {}, measurement());
       setText(taken, say(kind === "ice" ? "cal.taken.ice" : "cal.taken"));
       await loadPoints();
     } catch (error) {
       setText(taken, problemText(error));
+      await showResult();
     }
     void judge();
   });

@@ -1,0 +1,62 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import "../../web/probes/texts.js";
+import "../../web/simulation/texts.js";
+import "../../web/vessels/texts.js";
+import { tellProbes } from "../../web/probes/tell.js";
+import { momentOf, stampOf } from "../../web/shared/stamp.js";
+import { chosenBody, orderOf, standingText } from "../../web/simulation/orders.js";
+import { pieces } from "../../web/vessels/ribbon.js";
+import { holding } from "../../web/vessels/tell.js";
+import { DAY, T0 } from "./helpers.mjs";
+
+const plain = (parts) => parts.map(({ text }) => text).join("");
+const probe = (id, place, more = {}) => ({
+  id, name: null, retired: false, warnings: [],
+  readings: [{ quantity: "temperature_c", grade: "ok", place_id: place, place, vessel: null, calibration: null }],
+  ...more,
+});
+const held = (batch, started_at, ended_at = null) => ({ vessel_id: "v", batch, stage: "mash", started_at, ended_at });
+const iso = (ms) => new Date(ms).toISOString();
+
+test("the probes' sentence says what wants a hand first", () => {
+  assert.equal(tellProbes([]).next, "wait");
+  const loose = tellProbes([probe("28-a", "pot"), probe("28-b", null)]);
+  assert.equal(plain(loose.says), "2 probes are on the bus; one has no place yet. All read well.");
+  assert.equal(loose.next, "warm");
+  assert.equal(tellProbes([probe("28-a", "pot")]).next, "calibrate");
+  const gone = probe("28-c", null, { retired: true });
+  assert.equal(tellProbes([probe("28-a", "pot"), gone]).next, "calibrate");
+});
+
+test("a field's moment goes by the site's clock, and comes back the same", () => {
+  assert.equal(momentOf("2026-07-01T12:30", "Europe/Copenhagen"), "2026-07-01T10:30:00.000Z");
+  for (const zone of ["UTC", "America/St_Johns", "Asia/Kathmandu"]) {
+    assert.equal(Date.parse(momentOf(stampOf(T0, zone), zone)), T0);
+  }
+  assert.equal(momentOf("soon", "UTC"), "soon");
+});
+
+test("an occupancy holds from its start until its end", () => {
+  const all = [held("rye 1", iso(T0), iso(T0 + DAY)), held("rye 2", iso(T0 + DAY))];
+  assert.equal(holding(all, "v", T0 - 1), undefined);
+  assert.equal(holding(all, "v", T0).batch, "rye 1");
+  assert.equal(holding(all, "v", T0 + DAY).batch, "rye 2");
+});
+
+test("ribbons are cut to the time shown", () => {
+  const [first, second] = pieces([held("rye 2", iso(T0)), held("rye 1", iso(T0 - 9 * DAY), iso(T0 - DAY))], "v", T0 - 2 * DAY, T0 + 2 * DAY);
+  assert.deepEqual([first.from, first.to, first.open], [0, 0.25, false]);
+  assert.deepEqual([second.from, second.to, second.open], [0.5, 1, true]);
+});
+
+test("a fault is ordered with what it wants and ended by its name", () => {
+  const slipped = { kind: "plant", name: "probe-slipped", says: "A probe slips", places: 1, amount: 60, unit: "%" };
+  const order = orderOf(slipped, chosenBody(slipped, "head", "pot", "40"));
+  assert.deepEqual(order.body, { fault: "probe-slipped", on: true, places: ["head"], amount: 40 });
+  const crc = { kind: "bus", name: "crc", says: "Bytes are hurt", places: 0, amount: null, unit: null };
+  const probes = [{ probe_id: "28-a", place: "coolant_in", vessel: null, fault: "crc" }];
+  const [one] = standingText({ probes, standing: [], faults: [crc] });
+  assert.equal(one.text, "coolant in: Bytes are hurt.");
+  assert.deepEqual(one.order.body, { probe_id: "28-a", fault: null });
+});
