@@ -24,6 +24,13 @@ test("dragging back leaves now; dragging on to now follows again", () => {
   assert.deepEqual([forth.following, forth.to_ms], [true, NOW]);
 });
 
+test("there and back again is following, though now has moved on", () => {
+  const back = move(firstView(NOW), -0.5, NOW);
+  assert.equal(move(back, 0.5, NOW + 5000).following, true);
+  const slowly = [1, 2, 3].reduce((view) => move(view, -0.004, NOW), firstView(NOW));
+  assert.equal(slowly.following, false);
+});
+
 test("zooming holds still what is pointed at", () => {
   const at = (view, fraction) => view.from_ms + fraction * spanOf(view);
   for (const anchor of [0, 0.3, 1]) {

@@ -12,7 +12,7 @@ const TAP_PIXELS = 6;
 export function mountGestures(hand) {
   hand.addEventListener("wheel", (event) => wheel(hand, event), { passive: false });
   hand.addEventListener("keydown", (event) => key(hand, event));
-  mountPointers(hand);
+  new Pointers(hand);
 }
 
 /** @param {HTMLElement} hand @param {WheelEvent} event */
@@ -49,45 +49,57 @@ function key(hand, event) {
   ask(hand, verb, detail);
 }
 
-/** @param {HTMLElement} hand */
-function mountPointers(hand) {
-  /** @type {Map<number, number>} where each finger is, in pixels from the left */
-  const down = new Map();
-  let travelled = 0;
+/** The fingers, or the mouse, on the sheet. */
+class Pointers {
+  /** @type {Map<number, number>} where each is, in pixels from the left */
+  down = new Map();
+  travelled = 0;
 
-  hand.addEventListener("pointerdown", (event) => {
+  /** @param {HTMLElement} hand */
+  constructor(hand) {
+    this.hand = hand;
+    hand.addEventListener("pointerdown", (event) => this.press(event));
+    hand.addEventListener("pointermove", (event) => this.shift(event));
+    hand.addEventListener("pointerup", (event) => this.lift(event));
+    hand.addEventListener("pointercancel", (event) => this.lift(event));
+    hand.addEventListener("pointerleave", (event) => this.hover(event, null));
+  }
+
+  /** @param {PointerEvent} event */
+  press(event) {
     if (event.button !== 0) return;
-    hand.setPointerCapture(event.pointerId);
-    down.set(event.pointerId, event.clientX);
-    travelled = 0;
-    hand.classList.add("held");
-  });
+    this.hand.setPointerCapture(event.pointerId);
+    this.down.set(event.pointerId, event.clientX);
+    this.travelled = 0;
+    this.hand.classList.add("held");
+  }
 
-  hand.addEventListener("pointermove", (event) => {
-    const before = down.get(event.pointerId);
+  /** @param {PointerEvent} event */
+  shift(event) {
+    const before = this.down.get(event.pointerId);
     if (before === undefined) {
-      if (event.pointerType === "mouse") ask(hand, "point", { at: fractionAt(hand, event.clientX) });
+      this.hover(event, fractionAt(this.hand, event.clientX));
       return;
     }
-    const old = [...down.values()];
-    down.set(event.pointerId, event.clientX);
-    travelled += Math.abs(event.clientX - before);
-    if (travelled > TAP_PIXELS) dragged(hand, old, [...down.values()]);
-  });
+    const old = [...this.down.values()];
+    this.down.set(event.pointerId, event.clientX);
+    this.travelled += Math.abs(event.clientX - before);
+    if (this.travelled > TAP_PIXELS) dragged(this.hand, old, [...this.down.values()]);
+  }
 
-  const lift = (/** @type {PointerEvent} */ event) => {
-    const single = down.size === 1 && down.delete(event.pointerId);
-    down.delete(event.pointerId);
-    if (down.size === 0) hand.classList.remove("held");
-    if (event.type === "pointerup" && single && travelled <= TAP_PIXELS) {
-      ask(hand, "point", { at: fractionAt(hand, event.clientX) });
-    }
-  };
-  hand.addEventListener("pointerup", lift);
-  hand.addEventListener("pointercancel", lift);
-  hand.addEventListener("pointerleave", (event) => {
-    if (event.pointerType === "mouse") ask(hand, "point", { at: null });
-  });
+  /** @param {PointerEvent} event */
+  lift(event) {
+    const alone = this.down.size === 1;
+    const known = this.down.delete(event.pointerId);
+    if (this.down.size === 0) this.hand.classList.remove("held");
+    if (event.type !== "pointerup" || !alone || !known || this.travelled > TAP_PIXELS) return;
+    ask(this.hand, "point", { at: fractionAt(this.hand, event.clientX) });
+  }
+
+  /** @param {PointerEvent} event @param {number | null} at */
+  hover(event, at) {
+    if (event.pointerType === "mouse") ask(this.hand, "point", { at });
+  }
 }
 
 /**

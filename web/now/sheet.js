@@ -10,6 +10,7 @@ import { drawing } from "./drawing.js";
 import { mountGestures } from "./gestures.js";
 import { draw, slide } from "./plot.js";
 import { mountRail } from "./rail.js";
+import { heightOf } from "./scale.js";
 import { spanOf } from "./view.js";
 
 const SETTLE_MS = 140; // after the last move of a hand, before the sheet is drawn afresh
@@ -17,129 +18,166 @@ const TOP = 22; // pixels above the plot, so that a label at the very top stands
 
 /** What the page tells the sheet. @typedef {{state: import("./reduce.js").State, unit: import("../shared/units.js").Unit, zone: string}} Told */
 
+/** What stands on the canvas, and what it was drawn from. @typedef {{key: string, view: import("./view.js").View, loaded: number}} Painted */
+
 /**
  * @param {HTMLElement} root
  * @param {Promise<Plotly | null>} library
  */
 export function mountSheet(root, library) {
   root.append(...skeleton());
-  const plot = find(root, ".plot");
-  const canvas = find(root, ".canvas");
-  const hand = find(root, ".hand");
-  const parts = {
-    axis: mountAxis(find(root, ".axis")),
-    marks: mountMarks(find(root, ".marks")),
-    rail: mountRail(find(root, ".rail")),
-    cursor: mountCursor(find(root, ".cursor")),
-  };
-  mountGestures(hand);
+  const sheet = new Sheet(root);
+  on(root, "state", (/** @type {Told} */ told) => sheet.tell(told));
+  on(root, "point", (/** @type {{at: number | null}} */ { at }) => sheet.point(at));
+  new ResizeObserver(() => sheet.again()).observe(sheet.plot);
+  document.addEventListener("look", () => sheet.again());
+  library.then((loaded) => sheet.take(loaded));
+  return sheet;
+}
 
+class Sheet {
   /** @type {Told | null} */
-  let told = null;
+  told = null;
   /** @type {import("./drawing.js").Drawing | null} */
-  let drawn = null;
+  drawn = null;
+  /** @type {Painted} */
+  painted = { key: "", view: { following: true, from_ms: 0, to_ms: 1 }, loaded: 0 };
   /** @type {Plotly | null} */
-  let plotly = null;
+  plotly = null;
   /** @type {number | null} */
-  let pointed = null;
-  let moved_at = -Infinity;
-  /** @type {{key: string, to_ms: number, view: import("./view.js").View}} */
-  let painted = { key: "", to_ms: 0, view: { following: true, from_ms: 0, to_ms: 1 } };
-  let frame = 0;
-  let settle = 0;
+  pointed = null;
+  moved_at = -Infinity;
+  frame = 0;
+  settling = 0;
 
-  const size = () => ({ width: canvas.clientWidth, height: canvas.clientHeight });
-  const again = () => {
-    frame ||= requestAnimationFrame(paint);
-  };
-
-  function paint() {
-    frame = 0;
-    if (!told) return;
-    const moving = performance.now() - moved_at < SETTLE_MS;
-    if (moving && drawn) slideOver(told);
-    else drawAll(told);
+  /** @param {HTMLElement} root */
+  constructor(root) {
+    this.root = root;
+    this.plot = find(root, ".plot");
+    this.canvas = find(root, ".canvas");
+    this.hand = find(root, ".hand");
+    this.showTimes = mountAxis(find(root, ".axis"));
+    this.showMarks = mountMarks(find(root, ".marks"));
+    this.showLabels = mountRail(find(root, ".rail"));
+    this.showCursor = mountCursor(find(root, ".cursor"));
+    mountGestures(this.hand);
   }
 
-  /** While a hand moves: shift what is there; time and marks follow at once. @param {Told} now */
-  function slideOver({ state, zone }) {
-    if (!drawn) return;
-    const { width } = size();
-    slide(canvas, painted.view, state.view, width);
-    const days = parts.axis(state.view, zone, width);
-    parts.marks(days, drawn.silences, state.view, width);
-    parts.cursor(null, { drawn, zone, width });
-    clearTimeout(settle);
-    settle = window.setTimeout(again, SETTLE_MS);
+  /** The plot's width in pixels. */
+  pixels() {
+    return this.canvas.clientWidth;
   }
 
-  /** @param {Told} now */
-  function drawAll({ state, unit, zone }) {
-    const { width, height } = size();
-    if (width === 0 || height === 0) return;
-    drawn = drawing(state, unit, height);
-    const none = find(plot, ".none");
-    none.hidden = drawn.lines.some(({ knots }) => knots.length > 0);
-    setText(none, say(state.history ? "sheet.empty" : "sheet.loading"));
-    drawLines(drawn, state, unit);
-    const days = parts.axis(drawn.view, zone, width);
-    parts.marks(days, drawn.silences, drawn.view, width);
-    parts.rail({ state, unit, zone, drawn, top: TOP, height });
-    parts.cursor(pointed, { drawn, zone, width });
-    describe(hand, state, zone, drawn.lines.length);
-    root.dispatchEvent(new CustomEvent("drawn"));
+  /** @param {Told} told */
+  tell(told) {
+    const { view } = told.state;
+    if (this.told && view !== this.told.state.view && !view.following) this.moved_at = performance.now();
+    this.told = told;
+    this.again();
+  }
+
+  /** Somebody looks at a place of the sheet, or (null) no longer. @param {number | null} at */
+  point(at) {
+    this.pointed = at;
+    this.again();
+  }
+
+  /** The chart library has come, or (null) will not. @param {Plotly | null} plotly */
+  take(plotly) {
+    this.plotly = plotly;
+    if (plotly) this.again();
+    else ask(this.root, "form", { form: "table" });
+  }
+
+  /** Paint with the next frame. */
+  again() {
+    this.frame ||= requestAnimationFrame(() => this.paint());
+  }
+
+  paint() {
+    this.frame = 0;
+    if (!this.told) return;
+    const moving = performance.now() - this.moved_at < SETTLE_MS;
+    const loaded = this.told.state.history?.want.from_ms ?? 0;
+    if (moving && this.drawn && loaded === this.painted.loaded) this.slideOver(this.told, this.drawn);
+    else this.drawAll(this.told);
   }
 
   /**
-   * The costly part: left out while nothing has changed that a pixel could show.
-   * @param {import("./drawing.js").Drawing} now
-   * @param {import("./reduce.js").State} state
-   * @param {import("../shared/units.js").Unit} unit
+   * While a hand moves: shift what is there; times and marks follow at once.
+   * @param {Told} told
+   * @param {import("./drawing.js").Drawing} drawn
    */
-  function drawLines(now, state, unit) {
-    if (!plotly || !state.history) return; // the first drawing costs most: not for an empty sheet
-    const { width, height } = size();
-    const key = sameness(now, state, `${unit} ${width} ${height} ${document.documentElement.dataset.theme}`);
-    const pixel_ms = spanOf(now.view) / width;
-    if (key === painted.key && now.view.to_ms - painted.to_ms < pixel_ms / 2) {
-      slide(canvas, painted.view, now.view, width);
-      return;
-    }
-    draw(plotly, canvas, now, { width, height }, unitSign(unit));
-    if (painted.key === "") performance.mark("first chart");
-    slide(canvas, now.view, now.view, width);
-    painted = { key, to_ms: now.view.to_ms, view: now.view };
+  slideOver({ state, zone }, drawn) {
+    const width = this.pixels();
+    slide(this.canvas, this.painted.view, state.view, width);
+    this.showMarks(this.showTimes(state.view, zone, width), drawn.silences, state.view, width);
+    this.showCursor(null, { drawn, zone, width });
+    clearTimeout(this.settling);
+    this.settling = window.setTimeout(() => this.again(), SETTLE_MS);
   }
 
-  on(root, "state", (/** @type {Told} */ now) => {
-    if (told && now.state.view !== told.state.view && !now.state.view.following) moved_at = performance.now();
-    told = now;
-    again();
-  });
-  on(hand, "point", (/** @type {{at: number | null}} */ { at }) => {
-    pointed = at;
-    again();
-  });
-  new ResizeObserver(again).observe(plot);
-  document.addEventListener("look", again);
-  library.then((loaded) => {
-    plotly = loaded;
-    if (plotly) again();
-    else ask(root, "form", { form: "table" });
-  });
-  return { pixels: () => canvas.clientWidth, paint };
+  /** @param {Told} told */
+  drawAll({ state, unit, zone }) {
+    const [width, height] = [this.pixels(), this.canvas.clientHeight];
+    if (width === 0 || height === 0) return;
+    const drawn = drawing(state, unit, height);
+    this.drawn = drawn;
+    this.sayWhatIsMissing(drawn, state);
+    this.drawLines(drawn, state, unit, { width, height });
+    this.showMarks(this.showTimes(drawn.view, zone, width), drawn.silences, drawn.view, width);
+    this.showLabels({ state, unit, zone, drawn, top: TOP, height });
+    this.showCursor(this.pointed, { drawn, zone, width });
+    describe(this.hand, state, zone, drawn.lines.length);
+  }
+
+  /** @param {import("./drawing.js").Drawing} drawn @param {import("./reduce.js").State} state */
+  sayWhatIsMissing({ lines }, { history }) {
+    const none = find(this.plot, ".none");
+    none.hidden = lines.some(({ knots }) => knots.length > 0);
+    setText(none, say(history ? "sheet.empty" : "sheet.loading"));
+  }
+
+  /**
+   * The costly part: left out while nothing has changed that a pixel could show, and before there
+   * is a history, because the first drawing costs most.
+   * @param {import("./drawing.js").Drawing} drawn
+   * @param {import("./reduce.js").State} state
+   * @param {import("../shared/units.js").Unit} unit
+   * @param {import("./plot.js").Size} size
+   */
+  drawLines(drawn, state, unit, size) {
+    if (!this.plotly || !state.history) return;
+    const { view } = drawn;
+    const key = sameness(drawn, state, size, unit);
+    const moved = (view.to_ms - this.painted.view.to_ms) / (spanOf(view) / size.width);
+    if (key !== this.painted.key || Math.abs(moved) >= 0.5) {
+      draw(this.plotly, this.canvas, drawn, size, unitSign(unit));
+      if (this.painted.key === "") performance.mark("first chart");
+      this.painted = { key, view, loaded: state.history.want.from_ms };
+    }
+    slide(this.canvas, this.painted.view, view, size.width);
+  }
 }
 
 /**
- * What a drawing depends on besides the passing of time.
+ * What a drawing depends on besides the passing of time: all that could show in it, the lines'
+ * newest ends to the pixel.
  * @param {import("./drawing.js").Drawing} drawn
  * @param {import("./reduce.js").State} state
- * @param {string} look
+ * @param {import("./plot.js").Size} size
+ * @param {string} unit
  */
-function sameness({ view, scale, lines }, { history, alone }, look) {
-  const keys = lines.map(({ line }) => line.key).join();
+function sameness({ view, scale, lines }, { history, alone }, size, unit) {
+  const pixel = (/** @type {number} */ value) => Math.round(heightOf(scale, value) * size.height);
+  const ends = lines.map(({ line, knots }) => {
+    const last = knots.at(-1);
+    return last ? `${line.key} ${pixel(last.low)} ${pixel(last.high)}` : line.key;
+  });
   const edge = view.following ? "" : view.from_ms;
-  return [look, spanOf(view), edge, scale.low, scale.high, keys, alone, history?.want.from_ms, history?.want.bucket_ms].join(" ");
+  const { theme } = document.documentElement.dataset;
+  const { from_ms, bucket_ms } = history?.want ?? {};
+  return [unit, theme, size.width, size.height, spanOf(view), edge, scale.low, scale.high, alone, from_ms, bucket_ms, ...ends].join(" ");
 }
 
 function skeleton() {

@@ -34,7 +34,8 @@ function fill({ words, csv, head, body, table, empty }, { state, unit, zone }) {
   table.hidden = lines.length === 0;
   empty.hidden = lines.length > 0;
   const { view, now_ms } = state;
-  setText(words, say("table.caption", {
+  const simulated = state.site?.simulated ? `${say("simulated.flag")}. ` : "";
+  setText(words, simulated + say("table.caption", {
     unit: unitSign(unit), zone, step: stepText(step),
     from: saidTime(view.from_ms, now_ms, zone), to: saidTime(view.to_ms, now_ms, zone),
   }));

@@ -23,6 +23,7 @@ export const SHORTEST_MS = MINUTE;
 export const LONGEST_MS = 2 * 365 * DAY;
 const EARLIEST_MS = Date.UTC(2000, 0, 1);
 const FIRST_RANGE_MS = 6 * HOUR;
+const ALMOST = 0.02;
 const MOST_BUCKETS = 600;
 const BUCKETS_PER_PIXEL = 0.75;
 
@@ -48,12 +49,15 @@ export function advance(view, now_ms) {
 }
 
 /**
- * Move by a part of what is shown: positive is later. Reaching now is following.
+ * Move by a part of what is shown: positive is later. Reaching now, or almost, is following: now
+ * has moved on in the meantime.
  * @param {View} view
  * @param {number} fraction
  * @param {number} now_ms
  */
 export function move(view, fraction, now_ms) {
+  const to_ms = view.to_ms + fraction * spanOf(view);
+  if (fraction > 0 && to_ms >= now_ms - ALMOST * spanOf(view)) return following(spanOf(view), now_ms);
   return place(view.from_ms + fraction * spanOf(view), spanOf(view), now_ms);
 }
 
