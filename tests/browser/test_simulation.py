@@ -33,7 +33,7 @@ def test_the_plant_fails_and_is_mended_and_time_passes(demo, panel):
     page.locator(".standing").get_by_text("The water runs weakly").wait_for()
     page.locator(".standing").get_by_role("button", name="Take it back").click()
     panel.eventually(lambda: demo.get("simulation")["standing"] == [], "mended")
-    page.get_by_role("button", name="10 min", exact=True).last.click()
+    page.locator(".simulation").get_by_role("button", name="10 min", exact=True).click()
     panel.eventually(lambda: demo.get("simulation")["plant"]["t_s"] > before + 600, "the jump")
 
 
