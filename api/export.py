@@ -75,7 +75,7 @@ def export(
     to: Annotated[AwareDatetime | None, Query(description="Now, unless given.")] = None,
 ) -> StreamingResponse:
     """Download the readings of a range as CSV."""
-    until = to or house.now + timedelta(seconds=1)
+    until = to or max(house.now, from_) + timedelta(seconds=1)
     check_range(to_us(from_), to_us(until), to_us(house.now))
     found = Export.of(house.reader, zone(house.reader.engine), to_us(from_), to_us(until))
     name = f"wormtub-{from_.date()}-to-{until.date()}.csv"

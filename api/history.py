@@ -82,7 +82,10 @@ def read(
         for track in tracks(house.reader.engine, from_us, to_us)
         if places is None or track.place in places
     ]
-    found = history(house.reader, wanted, house.epochs, from_us, to_us, buckets)
+    reached = (
+        from_us < to_us
+    )  # not where the whole range lies before the first reading there can be
+    found = history(house.reader, wanted, house.epochs, from_us, to_us, buckets) if reached else ()
     body = {"from_ms": from_us // 1000, "to_ms": to_us // 1000, "traces": _traces(found)}
     return _packed(orjson.dumps(body), zipped="gzip" in accept_encoding)
 

@@ -5,6 +5,7 @@ from logger.store.types import to_datetime
 
 EARLIEST_US = 946_684_800_000_000  # 2000-01-01: no reading is older
 LATEST_US = 4_102_444_800_000_000  # 2100-01-01
+SAYABLE_US = (-62_135_596_800_000_000, 253_402_300_799_000_000)  # the years 1 to 9999
 
 
 def check_range(from_us: int, to_us: int, now_us: int) -> None:
@@ -27,4 +28,5 @@ def clipped(moment_us: int) -> int:
 
 
 def _said(moment_us: int) -> str:
-    return to_datetime(clipped(moment_us)).isoformat(timespec="seconds")
+    first, last = SAYABLE_US
+    return to_datetime(min(max(moment_us, first), last)).isoformat(timespec="seconds")

@@ -39,9 +39,12 @@ def run(
 
 
 def _opened(folder: "Path") -> "Engine":
+    from logger.errors import StoreError
     from logger.store import database
     from logger.store.failures import file_of, told
 
+    if not (folder / database.FILE_NAME).exists():
+        raise StoreError(f"There is no store in {folder}; choose its folder with --data.")
     engine = database.engine(folder, read_only=True)
     with told(file_of(engine)), engine.connect() as connection:
         database.check_schema(connection, file_of(engine))
@@ -57,7 +60,7 @@ def _write(engine: "Engine", from_: str | None, to: str | None) -> None:
 
     site_zone, now_us = zone(engine), to_us(now())
     from_us = to_us(_time(from_, "--from", site_zone)) if from_ else EARLIEST_US
-    to_us_ = to_us(_time(to, "--to", site_zone)) if to else now_us + 1
+    to_us_ = to_us(_time(to, "--to", site_zone)) if to else max(now_us, from_us) + 1
     check_range(from_us, to_us_, now_us)
     for part in Export.of(ScanReader(engine), site_zone, from_us, to_us_).parts():
         typer.echo(part, nl=False)

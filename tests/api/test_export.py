@@ -73,6 +73,7 @@ def test_a_sealed_and_a_fresh_part_read_alike(client, placed, stillhouse, scan):
     [
         ({"to": "2026-09-21T14:00:00Z"}, "range", "not after its begin"),
         ({"from": "2027-01-01T00:00:00Z", "to": "2027-01-02T00:00:00Z"}, "range", "future"),
+        ({"from": "2999-01-01T00:00:00Z"}, "range", "future"),
         ({"from": "yesterday"}, "invalid", "give a time such as"),
         ({"from": "2026-09-21T14:00:00"}, "invalid", "has no offset"),
     ],
@@ -112,3 +113,18 @@ def test_the_command_writes_what_the_route_does(client, placed, stillhouse, scan
     process = start(*words)
     assert process.ends() == 0
     assert list(csv.reader(io.StringIO(process.text))) == rows_of(client)
+
+
+def test_the_command_says_that_a_range_lies_in_the_future(stillhouse, placed, start):
+    process = start("export", "--data", stillhouse.data, "--from", "2099-01-01")
+    assert process.ends() == 2
+    assert "lies in the future" in process.text
+
+
+def test_the_command_says_where_there_is_no_store(start, tmp_path):
+    process = start("export", "--data", tmp_path / "none")
+    assert process.ends() == 2
+    assert (
+        process.text
+        == f"There is no store in {tmp_path / 'none'}; choose its folder with --data.\n"
+    )

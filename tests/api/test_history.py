@@ -123,6 +123,7 @@ def test_a_clock_put_right_moves_the_readings_to_their_true_time(
     [
         (START, START - 10, "not after its begin"),
         (START, START, "not after its begin"),
+        (2, 1, "ends at 1970-01-01T00:00:01+00:00, not after its begin at 1970-01-01T00:00:02"),
         (START + 5000, START + 6000, "lies in the future"),
         (10**12, 10**12 + 5, "lies in the future"),
     ],
@@ -139,7 +140,8 @@ def test_a_range_that_cannot_be_is_refused_in_a_sentence(
 
 def test_a_range_before_everything_is_empty_not_wrong(client, placed, stillhouse, scan):
     stillhouse.log(scan(START + 1, pot=50))
-    for from_s, to_s in ((-(10**10), 10**9), (0, 10**9), (START - 10_000, START - 5000)):
+    before = ((-(10**10), 10**9), (0, 10**9), (0, 1), (START - 10_000, START - 5000))
+    for from_s, to_s in before:
         answer = ask(client, from_s, to_s)
         assert (answer.status_code, answer.json()["traces"]) == (200, [])
 
