@@ -127,12 +127,16 @@ class _Seed:
         condenser = Condenser.first(
             vessel=ids["still"], kind="product", name="product condenser", **self._common
         )
-        yield condenser
+        reflux = Condenser.first(
+            vessel=ids["still"], kind="reflux", name="reflux condenser", **self._common
+        )
+        yield from (condenser, reflux)
         for probe in DEMO_PROBES:
             place = Place.first(
                 name=probe.place,
                 vessel=ids[probe.vessel] if probe.vessel else None,
                 condenser=condenser.about if probe.place in AT_CONDENSER else None,
+                head_probe=demo_size().still.head_probe if probe.place == "head" else None,
                 **self._common,
             )
             yield place

@@ -27,7 +27,7 @@ def run(
     context: typer.Context,
     bus: options.Bus = None,
     speed: Annotated[
-        float, typer.Option(min=0.01, max=600.0, help="Seconds of the scenario a second.")
+        float, typer.Option(min=0.01, max=3600.0, help="Seconds of the scenario a second.")
     ] = 1.0,
     from_s: Annotated[
         float | None,

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Final
 
 from logger.bus.iio import Channel
+from logger.plant.condenser import CondenserSize
 from logger.plant.parameters import PlantSize, ProbeError
 from logger.plant.run import Run
 from logger.plant.weather import Weather
@@ -36,11 +37,17 @@ DEMO_PROBES: Final = (
 
 
 def demo_size() -> PlantSize:
-    """Give the distillery: copper still of 300 L with two plates, mash tun and two fermenters."""
+    """Give the distillery: a copper still with two plates and reflux, mash tun and fermenters."""
     base = PlantSize(weather=Weather(mean_hpa=1008.0, storm_hpa=5.0))
     return replace(
         base,
-        still=replace(base.still, stages=2, loss_w_k=20.0),
+        still=replace(
+            base.still,
+            stages=2,
+            loss_w_k=20.0,
+            reflux=CondenserSize(exchange_w_k=250.0, cooling_w_k=40.0, water_kg=1.5),
+            head_probe="after_reflux",
+        ),
         errors={"room": ProbeError(1.0, 0.35)},  # the copy reads high
     )
 
@@ -99,13 +106,15 @@ def spirit_run(charge: str, batch: str) -> str:
         wait until pot above 72 C at most 4 h
         water on 4 L/min
         wait until head above 70 C at most 2 h
-        heat still with 9 kW
+        reflux water 0.8 L/min
+        heat still with 11 kW
         wait until collected above 0.6 L at most 2 h
         collect into heads
         wait until collected above 4 L at most 3 h
         collect into hearts {batch}
         wait until spout below 60 % vol at most 8 h
         collect into feints
+        reflux water 0 L/min
         heat still with 12 kW
         wait until spout below 8 % vol at most 6 h
         heat off
@@ -183,7 +192,8 @@ HEARTS: Final = """
     stage still spirit
     pour 190 L of 22 % vol at 84 C into still
     water on 4 L/min
-    heat still with 9 kW
+    reflux water 0.8 L/min
+    heat still with 11 kW
     collect into hearts rye 0
     wait until spout below 8 % vol at most 12 h
     heat off

@@ -21,7 +21,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(ROOT := Path(__file__).parents[2]))
 
-from logger.bus.simulated_still import demo_probes
+from logger.plant.distillery import DEMO_PROBES
 from logger.reading import Grade, Reading, Scan, SeriesKey
 from logger.store import database
 from logger.store.scans import ScanWriter
@@ -107,7 +107,7 @@ def store_past(data):
     database.prepare(data)
     writer = ScanWriter(database.engine(data))
     now = int(time.time())
-    series = [SeriesKey(probe.probe_id, "temperature_c", 16) for probe in demo_probes()]
+    series = [SeriesKey(probe.probe_id, "temperature_c", 16) for probe in DEMO_PROBES]
     writer.append_many(
         Scan(slot, 1, tuple(Reading(one, Grade.OK, 1200 + slot % 17) for one in series))
         for slot in range(now - PAST_S, now)

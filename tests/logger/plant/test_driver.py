@@ -30,7 +30,8 @@ def driver(tmp_path):
 
 
 def test_every_place_of_the_plant_has_one_probe_and_one_of_them_is_a_copy():
-    assert sorted(probe.feels for probe in DEMO_PROBES) == sorted(PLACES)
+    felt = {probe.feels for probe in DEMO_PROBES}
+    assert felt == set(PLACES) - {"reflux_out"}  # as in many a house, nobody measures there
     assert len({probe.probe_id for probe in DEMO_PROBES}) == len(DEMO_PROBES)
     assert sum(is_likely_copy(probe.probe_id) for probe in DEMO_PROBES) == 1
 
