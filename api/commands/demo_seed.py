@@ -117,7 +117,7 @@ class _Seed:
                 name=name,
                 kind="mash_tun" if name == "mash tun" else "fermenter",
                 volume_l=tank.size.volume_l,
-                material="stainless steel",
+                material="stainless-steel",
                 heat_loss_w_per_k=tank.size.loss_w_k,
                 **self._common,
             )
