@@ -61,7 +61,7 @@ class Logger:
         self._cadence = _resumed(Cadence(settings), engine)
         self._keeper = Keeper(self._writer, self._stored)
         self._loop = Loop(bus, clock, self._axis, self._cadence, self._before, self._put)
-        self._bus, self._seen = bus, SeenProbes()
+        self._bus, self._bus_folder, self._seen = bus, settings.bus, SeenProbes()
         self._chores = self._made_chores()
         self._started_ms = began.utc_us // 1000
         self._last_slot: int | None = None
@@ -73,6 +73,10 @@ class Logger:
         self._chores.start()
         notify("READY=1")
         log.info("Logging to %s from slot %d.", self._data, self._axis.first_slot)
+        if not self._bus.facts():
+            log.warning(
+                "No probe hangs on %s yet; one plugged in is read by itself.", self._bus_folder
+            )
         try:
             self._loop.run(stop)
         finally:

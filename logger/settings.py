@@ -80,7 +80,9 @@ class Settings(BaseSettings):
     data: Folder = Field(default_factory=default_data, description="a folder for the data")
     bus: Folder = Field(KERNEL_BUS, description="a one-wire folder laid out as the kernel's")
     iio: Annotated[tuple[Channel, ...], NoDecode, BeforeValidator(_channels)] = Field(
-        (), description="Linux IIO channels, each a DEVICE/CHANNEL or a table in the file"
+        (),
+        description="Linux IIO channels, each a DEVICE/CHANNEL or a table in the file, "
+        "as bmp280/pressure",
     )
     resolution_bits: Annotated[Literal["auto", 9, 10, 11, 12], BeforeValidator(_bits)] = Field(
         "auto", description='"auto" or a whole number of bits from 9 to 12'

@@ -206,3 +206,10 @@ def test_a_clean_stop_keeps_the_last_scan(start, data, demo_bus, number):
     assert logger.stop(number) == 0
     found = slots_in(data)
     assert found == list(range(found[0], found[-1] + 1))  # hot: one a second, none missed
+
+
+def test_a_bus_without_probes_is_said_and_logged_on(start, data, tmp_path):
+    (tmp_path / "w1").mkdir()
+    logger = start("log", "--data", data, "--bus", tmp_path / "w1")
+    logger.says(f"No probe hangs on {tmp_path / 'w1'} yet")
+    assert logger.stop() == 0
