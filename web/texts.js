@@ -38,6 +38,7 @@ const TEXTS = {
   "status.pressure.barometer": "{pressure} hPa",
   "status.pressure.entered": "{pressure} hPa, entered by hand",
   "status.pressure.altitude": "about {pressure} hPa, from the altitude",
+  "status.pressure.sea": "about {pressure} hPa, if at sea level",
   "status.loading": "asking the service…",
 
   "name.joined": "{place} in {vessel}",

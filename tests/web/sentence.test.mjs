@@ -72,6 +72,7 @@ test("a service that does not answer is said once its last numbers are old", () 
 test("an empty store, and places without probes", () => {
   const empty = live([], { slot: null, scan_ms: null, age_s: null });
   assert.equal(said(empty), "Nothing has been read yet.");
+  assert.equal(said(live([])), "Nothing has been read yet.", "a logger on a bus without probes");
   const named = withNamed(empty, [{ id: "1", name: "pot", vessel_id: "v" }, { id: "2", name: "head", vessel_id: null }], [{ id: "v", name: "still" }]);
   assert.equal(said(named), "2 places are named, and no probe reads any of them yet.");
   assert.deepEqual(named.places.map(({ place: name, vessel, probe_id }) => [name, vessel, probe_id]), [["pot", "still", null], ["head", null, null]]);

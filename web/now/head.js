@@ -46,7 +46,8 @@ function fillStatus(status, { state, zone }) {
   const { site, live, pressure, now_ms } = state;
   setText(find(status, ".site"), site?.name ?? "");
   setText(find(status, ".count"), live ? countText(live) : say("status.loading"));
-  const air = pressure && say(`status.pressure.${pressure.source}`, { pressure: Math.round(pressure.pressure_hpa).toLocaleString("en-GB") });
+  const source = pressure?.source === "altitude" && site?.altitude_m === null ? "sea" : pressure?.source;
+  const air = pressure && say(`status.pressure.${source}`, { pressure: Math.round(pressure.pressure_hpa).toLocaleString("en-GB") });
   setText(find(status, ".air"), air ?? "");
   setText(find(status, "time"), timeToSecond(now_ms, zone));
 }

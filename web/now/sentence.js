@@ -30,7 +30,7 @@ export function sentence(facts) {
   const places = placesOf(live);
   if (facts.link.phase === "lost" && isOld(live)) return lost(facts);
   if (isStale(live)) return silent(facts, live);
-  if (live.scan_ms === null) return unread(places);
+  if (live.scan_ms === null || places.every(neverRead)) return unread(places);
   return readings(facts, live, places);
 }
 
@@ -56,6 +56,11 @@ function silent({ now_ms, zone }, { scan_ms }) {
   const since_ms = scan_ms ?? now_ms;
   const words = { time: saidTime(since_ms, now_ms, zone), age: age(now_ms - since_ms) };
   return plain("say.silent", "rests.silent", words);
+}
+
+/** @param {LivePlace} place */
+function neverRead({ probe_id, good_ms }) {
+  return probe_id === null && good_ms === null;
 }
 
 /** @param {readonly LivePlace[]} places */

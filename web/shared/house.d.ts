@@ -86,7 +86,6 @@ interface ProbeRecord {
 interface SiteRecord extends Site {
   owner: string | null;
   lawful_basis: string | null;
-  altitude_m: number | null;
   version: number;
 }
 

@@ -7,6 +7,7 @@ interface Site {
   simulated: boolean;
   store_epoch: string;
   program_version: string;
+  altitude_m: number | null;
 }
 
 /** A place as people named it, whether or not a probe reads it. */
