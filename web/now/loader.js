@@ -20,66 +20,95 @@ const RECENT_BUCKET_MS = 60_000;
 
 /** @param {House} house */
 export function makeLoader(house) {
+  return new Loader(house);
+}
+
+class Loader {
   /** @type {{want: import("./view.js").Want, stop: AbortController} | null} */
-  let under_way = null;
-  let timer = 0;
+  under_way = null;
+  recent_under_way = false;
+  timer = 0;
+
+  /** @param {House} house */
+  constructor(house) {
+    this.house = house;
+  }
+
+  /** At the very start, by this browser's clock: the live state is on its way at the same time. */
+  async begin() {
+    await this.load().catch(() => null); // a clock far from the service's; loaded again with its own
+  }
 
   /** See whether what is loaded still serves; if not, load, after a short pause. */
-  function consider() {
-    const { live, history, view } = house.state();
-    if (!live || house.pixels() === 0) return;
-    const now_ms = edgeOf(house.state());
-    const fits = (/** @type {import("./view.js").Want} */ want) => serves(want, view, house.pixels(), now_ms);
-    if (under_way ? fits(under_way.want) : history && fits(history.want)) return;
-    if (timer) return;
-    timer = window.setTimeout(load, history ? PAUSE_MS : 0);
+  consider() {
+    const { live, history } = this.house.state();
+    if (!live || this.house.pixels() === 0) return;
+    if (history) this.considerRecent();
+    const fits = this.under_way ? this.fits(this.under_way.want) : history !== null && this.fits(history.want);
+    if (!fits) this.timer ||= window.setTimeout(() => this.loadOrSay(), history ? PAUSE_MS : 0);
   }
 
-  async function load() {
-    timer = 0;
-    if (house.pixels() === 0) return;
-    const { view } = house.state();
-    const want = wanted(view, house.pixels(), edgeOf(house.state()));
-    under_way?.stop.abort();
-    const stop = new AbortController();
-    under_way = { want, stop };
+  /** Load afresh: something before now may have changed. */
+  reload() {
+    clearTimeout(this.timer);
+    void this.loadOrSay();
+    void this.loadRecent();
+  }
+
+  /** @param {import("./view.js").Want} want */
+  fits(want) {
+    const state = this.house.state();
+    return serves(want, state.view, this.house.pixels(), edgeOf(state));
+  }
+
+  async loadOrSay() {
+    this.timer = 0;
     try {
-      const history = await fetchHistory(want, stop.signal);
-      under_way = null;
-      house.happen({ name: "history", history });
+      await this.load();
     } catch (error) {
-      if (stop.signal.aborted) return;
-      under_way = null;
       const sentence = error instanceof Refusal ? say("sheet.problem", { sentence: error.message }) : say("sheet.noanswer");
-      house.happen({ name: "problem", sentence });
-      timer = window.setTimeout(load, RETRY_MS);
+      this.house.happen({ name: "problem", sentence });
+      this.timer ||= window.setTimeout(() => this.loadOrSay(), RETRY_MS);
     }
   }
 
-  /** Load what is shown afresh: something before now may have changed. */
-  function reload() {
-    clearTimeout(timer);
-    void load();
-    void loadRecent();
+  /** Load what the view wants now; an earlier request that has not ended is given up. */
+  async load() {
+    const state = this.house.state();
+    if (this.house.pixels() === 0) return;
+    const mine = { want: wanted(state.view, this.house.pixels(), edgeOf(state)), stop: new AbortController() };
+    this.under_way?.stop.abort();
+    this.under_way = mine;
+    try {
+      const history = await fetchHistory(mine.want, mine.stop.signal);
+      if (this.under_way === mine) this.under_way = null;
+      this.house.happen({ name: "history", history });
+    } catch (error) {
+      if (this.under_way === mine) this.under_way = null;
+      if (!mine.stop.signal.aborted) throw error;
+    }
   }
 
-  async function loadRecent() {
-    const to_ms = edgeOf(house.state());
+  /** The last hours, for "since when": once there is a chart, and again before they grow too long. */
+  considerRecent() {
+    const { recent } = this.house.state();
+    if (recent && recent.want.to_ms - recent.want.from_ms <= 1.5 * RECENT_MS) return;
+    if (!this.recent_under_way) void this.loadRecent();
+  }
+
+  async loadRecent() {
+    this.recent_under_way = true;
+    const to_ms = edgeOf(this.house.state());
     const want = { from_ms: Math.floor(to_ms - RECENT_MS), to_ms: Math.ceil(to_ms), bucket_ms: RECENT_BUCKET_MS };
     try {
-      house.happen({ name: "recent", history: await fetchHistory(want) });
+      const history = await fetchHistory(want);
+      this.recent_under_way = false;
+      this.house.happen({ name: "recent", history });
     } catch (error) {
       console.info("the last hours did not load; the sentence goes without since when", error);
+      setTimeout(() => (this.recent_under_way = false), RETRY_MS);
     }
   }
-
-  /** Keep the last hours from growing for ever. */
-  function considerRecent() {
-    const { recent } = house.state();
-    if (recent && recent.want.to_ms - recent.want.from_ms > 1.5 * RECENT_MS) void loadRecent();
-  }
-
-  return { consider, considerRecent, reload };
 }
 
 /**

@@ -65,8 +65,8 @@ async function load() {
     happen({ name: "site", site });
     happen({ name: "live", live: withNamed(live, places, vessels) });
     happen({ name: "link", phase: "open" });
+    if (line) loader.reload();
     line ??= listen(ears, live.event_id);
-    loader.reload();
     lead(places.length === 0);
     happen({ name: "pressure", pressure: await get("pressure") });
   } catch (error) {
@@ -104,7 +104,6 @@ function tick() {
   const elapsed_ms = Math.max(wall - ticked.wall, steady - ticked.steady);
   ticked = { wall, steady };
   happen({ name: "tick", elapsed_ms });
-  loader.considerRecent();
 }
 
 /** A line that stands but brings nothing may be dead without the browser knowing (sleep does it). */
@@ -140,6 +139,7 @@ const loader = makeLoader({ state: () => state, happen, pixels: () => sheet.pixe
 for (const verb of VERBS) on(main, verb, (/** @type {any} */ detail) => happen({ name: verb, ...detail }));
 document.addEventListener("look", announce);
 
+void loader.begin();
 void load();
 setInterval(tick, TICK_MS);
 setInterval(checkLine, CHECK_MS);

@@ -147,7 +147,7 @@ class Sheet {
    * @param {import("./plot.js").Size} size
    */
   drawLines(drawn, state, unit, size) {
-    if (!this.plotly || !state.history) return;
+    if (!this.plotly || !state.history || !state.live) return;
     const { view } = drawn;
     const key = sameness(drawn, state, size, unit);
     const moved = (view.to_ms - this.painted.view.to_ms) / (spanOf(view) / size.width);
