@@ -41,7 +41,7 @@ const TEXTS = {
   "status.pressure.sea": "about {pressure} hPa, if at sea level",
   "status.loading": "asking the service…",
 
-  "name.joined": "{place} in {vessel}",
+  "name.joined": "{place} of {vessel}",
   "name.probe": "probe {id}",
 
   "say.hottest.one": "The *{name}* is at *{value} {unit}*{motion}.",

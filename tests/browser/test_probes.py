@@ -83,7 +83,7 @@ def test_the_warmed_probe_is_offered_and_placed(wire, open_page, screen):
     page.locator("h1").get_by_text("Take one probe in your hand").wait_for()
     wire.hold(40, b=30.0)
     page.locator("h1").get_by_text(f"{B} rises").wait_for()
-    page.get_by_label("Where does it sit?").select_option(label="head in still")
+    page.get_by_label("Where does it sit?").select_option(label="head of still")
     page.get_by_role("button", name="It sits there").click()
     page.get_by_role("link", name="The next one").wait_for()
     assert wire.at("head") == B
@@ -158,7 +158,7 @@ def test_a_place_that_is_taken_is_said(placed, open_page):
     page.goto(f"{placed.url}probes.html")
     page.locator("button.knot", has_text=A).click()
     page.get_by_role("button", name="Move it").click()
-    page.get_by_label("Place", exact=True).select_option(label=f"head in still (has {B})")
+    page.get_by_label("Place", exact=True).select_option(label=f"head of still (has {B})")
     page.get_by_role("button", name="Put it there").click()
     page.locator(".doing .trouble:visible", has_text="head").wait_for()
     assert placed.at("pot") == A

@@ -36,7 +36,7 @@ test("no more than two movers are named", () => {
 test("places of one name are told apart by their vessels", () => {
   const ferments = ["fermenter 1", "fermenter 2"].map((vessel, index) =>
     place("ferment", 30 + index, { key: vessel, vessel }));
-  assert.match(said(live(ferments)), /^The ferment in fermenter 2 is the hottest at 31.0 °C/);
+  assert.match(said(live(ferments)), /^The ferment of fermenter 2 is the hottest at 31.0 °C/);
 });
 
 test("a refused place is said to give no reading, and never its old number", () => {

@@ -20,7 +20,7 @@ export function readsWell(probe) {
   return probe.readings.some(({ grade }) => grade === "ok");
 }
 
-/** "pot in still 1", or what people call it, or its id. @param {ProbeRecord} probe */
+/** "pot of still 1", or what people call it, or its id. @param {ProbeRecord} probe */
 export function nameOf(probe) {
   const reading = mainReading(probe);
   if (!reading?.place) return probe.name ?? probe.id;
