@@ -39,7 +39,8 @@ def pytest_collection_modifyitems(items):
             item.add_marker(pytest.mark.browser)
 
 
-@pytest.fixture(scope="session")
+# its loop runs in this thread: over with the file, so that others may run loops of their own
+@pytest.fixture(scope="module")
 def chromium():
     found = shutil.which("chromium")
     assert found, "Chromium is missing; run sh deploy/test.sh, which installs it"
