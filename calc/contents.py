@@ -10,6 +10,7 @@ from calc.quantities import (
     ABV,
     DENSITY,
     MASS,
+    US_GALLON_L,
     VOLUME,
     MassKg,
     PureAlcoholL,
@@ -19,8 +20,6 @@ from calc.quantities import (
     checked,
     elementwise,
 )
-
-US_GALLON_L = 3.785411784  # exactly; NIST SP 811 (2008), appendix B
 
 WEIGHT_IN_AIR = MASS.called("Weight by the scale, in air")
 PROOF_GALLONS = Quantity("us_proof_gal", "US proof gallons", "proof gal", 0, 1_000_000, 3)

@@ -119,25 +119,28 @@ class Quantity:
         return f" {self.unit}" if self.unit else ""
 
 
+LB_KG = 0.45359237  # exactly; NIST SP 811 (2008), appendix B
+US_GALLON_L = 3.785411784  # exactly; the same
+
 # From each metric unit to the US customary one: (unit, factor, offset); US = metric * factor
 # + offset.
 # Source: NIST SP 811 (2008), appendix B; the US gallon is 3.785411784 L exactly.
 US_UNITS: dict[str, tuple[str, float, float]] = {
     "°C": ("°F", 1.8, 32.0),
     "K": ("°F", 1.8, 0.0),
-    "L": ("US gal", 1 / 3.785411784, 0.0),
+    "L": ("US gal", 1 / US_GALLON_L, 0.0),
     "mL": ("US fl oz", 1 / 29.5735295625, 0.0),
     "m³": ("ft³", 1 / 0.3048**3, 0.0),
-    "kg": ("lb", 1 / 0.45359237, 0.0),
+    "kg": ("lb", 1 / LB_KG, 0.0),
     "hPa": ("inHg", 1 / 33.86389, 0.0),
     "m": ("ft", 1 / 0.3048, 0.0),
     "kW": ("BTU/h", 3412.142, 0.0),
     "g": ("oz", 1 / 28.349523125, 0.0),
-    "L/kg": ("US qt/lb", 0.45359237 / 0.946352946, 0.0),
+    "L/kg": ("US qt/lb", LB_KG / (US_GALLON_L / 4), 0.0),
     "cm": ("in", 1 / 2.54, 0.0),
-    "L/min": ("US gal/min", 1 / 3.785411784, 0.0),
+    "L/min": ("US gal/min", 1 / US_GALLON_L, 0.0),
     "mL/min": ("US fl oz/min", 1 / 29.5735295625, 0.0),
-    "kg/h": ("lb/h", 1 / 0.45359237, 0.0),
+    "kg/h": ("lb/h", 1 / LB_KG, 0.0),
     "K/h": ("°F/h", 1.8, 0.0),
     "m³/h": ("ft³/min", 1 / 0.3048**3 / 60, 0.0),
 }

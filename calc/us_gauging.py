@@ -8,12 +8,11 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from calc.alcoholometry import SIXTY_F, density
-from calc.contents import PROOF_GALLONS, US_GALLON_L, WeightInAirKg, weight_in_air
+from calc.contents import PROOF_GALLONS, WeightInAirKg, weight_in_air
 from calc.errors import OutOfRangeError
-from calc.quantities import MASS, US_PROOF, DensityKgM3, Quantity, checked
+from calc.quantities import LB_KG, MASS, US_GALLON_L, US_PROOF, DensityKgM3, Quantity, checked
 from calc.solve import root
 
-LB_KG = 0.45359237  # exactly; NIST SP 811 (2008), appendix B
 # Weighing in air against brass, as 27 CFR part 30's tables assume.
 AIR_KG_M3, BRASS_KG_M3 = 1.2226, 8400.0
 # Absolute ethanol at 25 °C is 0.78506 of water at 4 °C by Osborne, McKelvy & Bearce, Bulletin of

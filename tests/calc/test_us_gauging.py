@@ -6,7 +6,8 @@ import pytest
 
 from calc.alcoholometry import SIXTY_F, density
 from calc.errors import OutOfRangeError
-from calc.us_gauging import LB_KG, us_density, us_gauge
+from calc.quantities import LB_KG
+from calc.us_gauging import us_density, us_gauge
 
 NBS = Path(__file__).parents[1] / "data/density_nbs_1913_45_to_85_percent_mass.csv"
 
