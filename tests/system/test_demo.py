@@ -2,6 +2,7 @@
 
 import os
 import re
+import shutil
 import signal
 import socket
 from pathlib import Path
@@ -9,6 +10,7 @@ from pathlib import Path
 import httpx
 import pytest
 
+from api.commands import demo_seed
 from logger.store import database
 from logger.store.scans import ScanReader
 
@@ -16,6 +18,20 @@ pytestmark = pytest.mark.system
 
 PAST_MS = 6 * 3600 * 1000
 OPEN = re.compile(r"Open (http://\S+)")
+
+
+@pytest.fixture(scope="module")
+def past(tmp_path_factory):
+    """The past an earlier demonstration left: worked out once, for it takes its time."""
+    folder = tmp_path_factory.mktemp("past")
+    assert demo_seed.prepare(folder)
+    return folder
+
+
+@pytest.fixture
+def kept(past, tmp_path):
+    """A data folder that an earlier demonstration left."""
+    return shutil.copytree(past, tmp_path / "kept")
 
 
 @pytest.fixture
@@ -48,8 +64,12 @@ def is_alive(pid):
     return state != "Z"
 
 
-def test_it_shows_a_run_under_way_with_hours_of_history_and_says_that_it_is_simulated(demo):
-    running = demo()
+def test_it_shows_a_run_under_way_with_hours_of_history_and_leaves_nothing_behind(demo, tmp_path):
+    temporary = tmp_path / "temporary"
+    temporary.mkdir()
+    running = demo(env={"TMPDIR": str(temporary)})
+    children = children_of(running.process)
+    assert len(children) == 3
     assert "simulated" in running.text
     assert httpx.get(f"{running.url}api/site").json()["simulated"] is True
     assert httpx.get(running.url).status_code == 200
@@ -68,34 +88,25 @@ def test_it_shows_a_run_under_way_with_hours_of_history_and_says_that_it_is_simu
     spanned = sum(len(segment["lo"]) for segment in pot["segments"])
     assert filled > 500
     assert filled >= spanned - 2  # the joint between the past and the first live scan
-    assert running.stop() == 0
+
+    assert running.stop(signal.SIGINT) == 0
+    assert "The demonstration has stopped." in running.text
+    assert not any(is_alive(pid) for pid in children)
+    assert list(temporary.iterdir()) == []
 
 
-def test_nothing_is_left_behind_and_it_may_be_run_again_at_once(demo, tmp_path):
-    temporary = tmp_path / "temporary"
-    temporary.mkdir()
-    for _ in range(2):
-        running = demo(env={"TMPDIR": str(temporary)})
-        children = children_of(running.process)
-        assert len(children) == 3
-        assert running.stop(signal.SIGINT) == 0
-        assert "The demonstration has stopped." in running.text
-        assert not any(is_alive(pid) for pid in children)
-        assert list(temporary.iterdir()) == []
-
-
-def test_its_data_may_be_kept_and_gone_on_with(demo, tmp_path):
-    running = demo("--data", tmp_path / "kept")
+def test_its_data_may_be_kept_and_gone_on_with_at_once(demo, kept):
+    running = demo("--data", kept)
     before = httpx.get(f"{running.url}api/live").json()["slot"]
     assert running.stop() == 0
-    running = demo("--data", tmp_path / "kept")
+    running = demo("--data", kept)
     running.until(lambda: httpx.get(f"{running.url}api/live").json()["slot"] > before)
     assert len(httpx.get(f"{running.url}api/vessels").json()) == 4
     assert running.stop() == 0
 
 
-def test_the_port_may_come_from_the_environment(start, free_port):
-    running = start("demo", env={"WORMTUB_PORT": str(free_port)})
+def test_the_port_may_come_from_the_environment(start, kept, free_port):
+    running = start("demo", "--data", kept, env={"WORMTUB_PORT": str(free_port)})
     running.says(f"Open http://127.0.0.1:{free_port}/", within_s=90)
     assert running.stop() == 0
 
@@ -113,8 +124,8 @@ def test_a_taken_port_is_one_sentence(start, tmp_path):
 
 
 @pytest.mark.parametrize("word", ["log", "serve"])
-def test_a_process_that_dies_is_named_and_takes_the_others_along(demo, word):
-    running = demo()
+def test_a_process_that_dies_is_named_and_takes_the_others_along(demo, kept, word):
+    running = demo("--data", kept)
     children = {words_of(pid)[4]: pid for pid in children_of(running.process)}
     os.kill(children[word], signal.SIGKILL)
     assert running.ends() == 2
@@ -122,8 +133,8 @@ def test_a_process_that_dies_is_named_and_takes_the_others_along(demo, word):
     assert not any(is_alive(pid) for pid in children.values())
 
 
-def test_children_end_with_a_demonstration_that_is_killed(demo, until):
-    running = demo()
+def test_children_end_with_a_demonstration_that_is_killed(demo, kept, until):
+    running = demo("--data", kept)
     children = children_of(running.process)
     running.kill()
     until(lambda: not any(is_alive(pid) for pid in children), says="the children's end")
