@@ -10,12 +10,14 @@ export class Refusal extends Error {
    * @param {string} kind
    * @param {string | null} field
    * @param {number} status
+   * @param {Record<string, any> | null} [now] what stands there, where it was changed meanwhile
    */
-  constructor(sentence, kind, field, status) {
+  constructor(sentence, kind, field, status, now = null) {
     super(sentence);
     this.kind = kind;
     this.field = field;
     this.status = status;
+    this.now = now;
   }
 }
 
@@ -83,6 +85,6 @@ export async function send(method, path, query, body, signal) {
 async function read(answer) {
   const body = answer.status === 204 ? null : await answer.json();
   if (answer.ok) return body;
-  const { sentence, kind, field } = body.error;
-  throw new Refusal(sentence, kind, field ?? null, answer.status);
+  const { sentence, kind, field, now } = body.error;
+  throw new Refusal(sentence, kind, field ?? null, answer.status, now ?? null);
 }
