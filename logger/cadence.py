@@ -62,7 +62,9 @@ class Cadence:
     def _is_hot(self, slot: int, series: SeriesKey, value: float | None) -> bool:
         if series.quantity != "temperature_c" or value is None:
             return False
-        recent = self._recent.setdefault(series, deque())
+        recent = self._recent.get(series)
+        if recent is None:
+            recent = self._recent[series] = deque()
         while recent and recent[0][0] < slot - RISE_WITHIN_S:
             recent.popleft()
         while recent and recent[-1][1] >= value:  # so that the lowest is always the first

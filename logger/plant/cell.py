@@ -3,7 +3,7 @@
 from typing import Final, NamedTuple
 
 from calc.alcoholometry import abw_from_abv, density
-from logger.plant.fluid import ETHANOL_KG_L, ETHANOL_KG_MOL, WATER_KG_MOL, Fluid
+from logger.plant.fluid import ETHANOL_KG_L, ETHANOL_KG_MOL, WATER_KG_MOL, Fluid, Liquid
 
 _MOST_BOILED: Final = 0.9  # of what stands there, in one step
 _CLOSE_K: Final = 1e-7
@@ -28,6 +28,14 @@ class Flow(NamedTuple):
         mol = self.ethanol_mol + self.water_mol
         return self.ethanol_mol / mol if mol > _NOTHING_MOL else 0.0
 
+    def plus(self, other: "Flow") -> "Flow":
+        """Give both together."""
+        return Flow(
+            self.ethanol_mol + other.ethanol_mol,
+            self.water_mol + other.water_mol,
+            self.heat_j + other.heat_j,
+        )
+
     def share(self, part: float) -> "Flow":
         """Give a part of it."""
         return Flow(self.ethanol_mol * part, self.water_mol * part, self.heat_j * part)
@@ -45,7 +53,8 @@ class Cell:
     """
 
     __slots__ = (
-        "ethanol_mol", "fluid", "heat_j", "metal_j_k", "solids_k", "temperature_c", "water_mol",
+        "_liquid", "_liquid_x", "ethanol_mol", "fluid", "heat_j", "metal_j_k", "solids_k",
+        "temperature_c", "water_mol",
     )  # fmt: skip
 
     def __init__(self, fluid: Fluid, metal_j_k: float, temperature_c: float) -> None:
@@ -55,6 +64,8 @@ class Cell:
         self.ethanol_mol = self.water_mol = 0.0
         self.heat_j = metal_j_k * temperature_c
         self.solids_k = 0.0  # how much dissolved matter raises the boiling point
+        self._liquid_x = 0.0
+        self._liquid = fluid.liquid(0.0)
 
     @property
     def mol(self) -> float:
@@ -105,7 +116,7 @@ class Cell:
         if mol <= _NOTHING_MOL:
             self.temperature_c = self.heat_j / self.metal_j_k
             return
-        liquid = self.fluid.liquid(self.ethanol_mol / mol)
+        liquid = self._liquid_of(self.ethanol_mol / mol)
         t = self.temperature_c
         for _ in range(20):
             excess = self.heat_j - mol * liquid.heat(t) - self.metal_j_k * t
@@ -124,7 +135,7 @@ class Cell:
         x = self.ethanol_mol / mol
         boiling = self.fluid.boil(x, hpa)
         t = boiling.temperature_c + self.solids_k
-        liquid = self.fluid.liquid(x)
+        liquid = self._liquid_of(x)
         excess = self.heat_j - mol * liquid.heat(t) - self.metal_j_k * t
         if excess <= 0.0:
             self.settle()
@@ -149,7 +160,8 @@ class Cell:
         if mol <= 0.0 or all_mol <= _NOTHING_MOL:
             return NOTHING
         part = min(mol / all_mol, 1.0)
-        heat = all_mol * part * self.fluid.liquid(self.fraction).heat(self.temperature_c)
+        liquid = self._liquid_of(self.ethanol_mol / all_mol)
+        heat = all_mol * part * liquid.heat(self.temperature_c)
         flow = Flow(self.ethanol_mol * part, self.water_mol * part, heat)
         self.ethanol_mol -= flow.ethanol_mol
         self.water_mol -= flow.water_mol
@@ -174,8 +186,14 @@ class Cell:
         mol = self.ethanol_mol + self.water_mol
         if mol <= _NOTHING_MOL:
             return self.metal_j_k
-        x = self.ethanol_mol / mol
-        return self.metal_j_k + mol * self.fluid.liquid(x).capacity(self.temperature_c)
+        liquid = self._liquid_of(self.ethanol_mol / mol)
+        return self.metal_j_k + mol * liquid.capacity(self.temperature_c)
+
+    def _liquid_of(self, x: float) -> Liquid:
+        """Find a liquid's heat, anew only where its strength has changed."""
+        if x != self._liquid_x:
+            self._liquid_x, self._liquid = x, self.fluid.liquid(x)
+        return self._liquid
 
 
 def liquid_flow(fluid: Fluid, ethanol_mol: float, water_mol: float, temperature_c: float) -> Flow:

@@ -72,7 +72,7 @@ class Condenser:
         part = 1.0 - left / wanted
         given = sum(heat)
         self.liquid_c = liquid_c if left <= 0.0 else boils_c
-        gone_on = Flow(*(value * (1.0 - part) for value in vapour))
+        gone_on = vapour.share(1.0 - part) if part < 1.0 else NOTHING
         condensed = Flow(
             vapour.ethanol_mol - gone_on.ethanol_mol,
             vapour.water_mol - gone_on.water_mol,

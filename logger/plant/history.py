@@ -37,7 +37,7 @@ class Past:
         self._cadence = cadence
         self._noise = _noise(seed)
         self._probes = [
-            (probe.feels, SeriesKey(probe.probe_id, "temperature_c", COUNTS_PER_C))
+            (probe.feels, _Said(SeriesKey(probe.probe_id, "temperature_c", COUNTS_PER_C)))
             for probe in probes
         ]
         self._barometer = barometer
@@ -58,12 +58,23 @@ class Past:
     def _readings(self) -> Iterator[Reading]:
         plant = self.run.plant
         shown, noise_c, noise = plant.readings(), plant.size.noise_c, self._noise
-        for place, series in self._probes:
-            raw = round((shown[place] + noise_c * next(noise)) * COUNTS_PER_C)
-            yield Reading(series, Grade.OK, min(max(raw, _LEAST), _MOST))
+        for place, said in self._probes:
+            yield said[round((shown[place] + noise_c * next(noise)) * COUNTS_PER_C)]
         if self._barometer is not None:
             series = self._barometer.series
             yield Reading(series, Grade.OK, round(plant.pressure_hpa * series.counts_per_unit))
+
+
+class _Said(dict[int, Reading]):
+    """The readings of a probe by count: the same few thousand come again and again."""
+
+    def __init__(self, series: SeriesKey) -> None:
+        super().__init__()
+        self._series = series
+
+    def __missing__(self, raw: int) -> Reading:
+        made = self[raw] = Reading(self._series, Grade.OK, min(max(raw, _LEAST), _MOST))
+        return made
 
 
 def _noise(seed: int) -> Iterator[float]:

@@ -114,11 +114,11 @@ class Plant:
 
     def count_in(self, flow: Flow) -> None:
         """Count what was brought from outside."""
-        self._brought = _sum(self._brought, flow)
+        self._brought = self._brought.plus(flow)
 
     def take_away(self, flow: Flow) -> None:
         """Count what leaves the plant."""
-        self._taken = _sum(self._taken, flow)
+        self._taken = self._taken.plus(flow)
 
     def charge(self, flow: Flow, solids_kg: float = 0.0, foaminess: float | None = None) -> None:
         """Put something into the pot."""
@@ -300,7 +300,3 @@ class Plant:
         if case is None:
             return 0.0
         return case.amount * min((self.t_s - self.since_s[trouble]) / over_s, 1.0)
-
-
-def _sum(one: Flow, other: Flow) -> Flow:
-    return Flow(*(a + b for a, b in zip(one, other, strict=True)))

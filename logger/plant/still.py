@@ -97,7 +97,7 @@ class Still:
         off = NOTHING
         for _ in range(parts):
             self._step(dt_s / parts, room_c, inlet_c, barometer_hpa)
-            off = Flow(*(a + b for a, b in zip(off, self.run_off, strict=True)))
+            off = off.plus(self.run_off)
         self.run_off = off
 
     def _parts(self, dt_s: float) -> int:
@@ -229,7 +229,7 @@ class Still:
         self.spout.take(escaped)
         vented = self.spout.boil(barometer_hpa)
         if vented is not NOTHING:
-            self.vented = Flow(*(a + b for a, b in zip(self.vented, vented, strict=True)))
+            self.vented = self.vented.plus(vented)
         self.run_off = self.spout.over(self.size.spout_holdup_l / self._litre(self.spout))
 
     def _run_water(self, dt_s: float, room_c: float, inlet_c: float) -> None:

@@ -135,6 +135,8 @@ class Tank:
         """Turn starch into sugar, which takes up water."""
         liquid = self.liquid
         made_kg = self.mash.step(liquid.temperature_c, dt_s)
+        if made_kg <= 0.0:
+            return
         self.sugar_kg += made_kg
         bound = liquid_flow(
             self.fluid, 0.0, made_kg * WATER_SHARE / WATER_KG_MOL, liquid.temperature_c

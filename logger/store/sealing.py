@@ -5,8 +5,9 @@ block's recent rows out. A scan that comes late for a sealed block waits among t
 is joined to its block at the next sealing; where a slot was taken, what was written first stays.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import compress
+from itertools import compress, groupby
 from operator import attrgetter
 from typing import Any, Final
 
@@ -25,7 +26,9 @@ from logger.store.sealed import (
     load_readings,
 )
 from logger.store.series import all_numbers
-from logger.store.summary import Summary
+from logger.store.summary import STEPS_S, Summary
+
+SHARING: Final = PLACES * STEPS_S[0] // BLOCK_S  # blocks that share all their pages
 
 DUE: Final = "SELECT DISTINCT slot / 600 FROM recent_scans WHERE slot < ? ORDER BY 1"
 IS_SEALED: Final = "SELECT 1 FROM blocks WHERE id = ?"
@@ -65,18 +68,25 @@ def seal_due(engine: Engine, now_slot: int) -> int:
         due = connection.exec_driver_sql(DUE, (now_slot // BLOCK_S * BLOCK_S,)).scalars().all()
         later = {number + more for number in due for more in range(1, BLOCKS_BEFORE + 1)}
         after = [number for number in later if is_sealed(connection, number)]
-    for number in sorted({*due, *after}):  # a late scan may close a gap that ended in a later one
-        while not _seal(engine, reading, number):
+    # a late scan may close a gap that ended in a later block
+    for numbers in _together(sorted({*due, *after})):
+        while not _seal(engine, reading, numbers):
             pass  # a scan came in between
     return len(due)
 
 
-def _seal(engine: Engine, reading: Engine, number: int) -> bool:
-    """Seal one block, unless scans came for it while it was encoded."""
-    span = (number * BLOCK_S, (number + 1) * BLOCK_S)
+def _together(numbers: list[int]) -> Iterator[list[int]]:
+    """Put neighbours together that share their pages: many at once cost each page one writing."""
+    for _, group in groupby(enumerate(numbers), lambda one: (one[1] - one[0], one[1] // SHARING)):
+        yield [number for _, number in group]
+
+
+def _seal(engine: Engine, reading: Engine, numbers: list[int]) -> bool:
+    """Seal blocks that follow one another, unless scans came for them while they were encoded."""
+    span = (numbers[0] * BLOCK_S, (numbers[-1] + 1) * BLOCK_S)
     with reading.connect() as connection:
         rows = connection.exec_driver_sql(COUNT, span).scalar_one()
-        writes = _encode(connection, number)
+        writes = _encode(connection, numbers)
     with engine.begin() as connection:
         if connection.exec_driver_sql(COUNT, span).scalar_one() != rows:
             return False
@@ -91,22 +101,38 @@ def is_sealed(connection: Connection, number: int) -> bool:
     return connection.exec_driver_sql(IS_SEALED, (number,)).first() is not None
 
 
-def _encode(connection: Connection, number: int) -> list[_Write]:
-    """Make everything that sealing a block writes."""
-    readings = _load(connection, number)
-    now = slice(-BLOCK_S, None)
-    [periods] = codec.encode_periods(readings.periods[None, now])
-    chunks = codec.encode_chunks(readings.counts[:, now], readings.grades[:, now])
-    keys = [number * SERIES_LIMIT + series for series in readings.series]
+def _encode(connection: Connection, numbers: list[int]) -> list[_Write]:
+    """Make everything that sealing blocks writes."""
+    loaded = {number: _load(connection, number) for number in numbers}
+    summaries = {number: block_summary(readings) for number, readings in loaded.items()}
     return [
-        _Write(WRITE_BLOCK, [(number, periods)]),
-        _Write(WRITE_CHUNK, list(zip(keys, chunks, strict=True))),
+        _Write(WRITE_BLOCK, [_periods(number, readings) for number, readings in loaded.items()]),
+        _Write(WRITE_CHUNK, [row for one in loaded.items() for row in _chunks(*one)]),
         *(
-            _pages(connection, step_s, number, readings.series, summary)
-            for step_s, summary in block_summary(readings).items()
+            _pages(
+                connection,
+                step_s,
+                {
+                    number: (readings.series, summaries[number][step_s])
+                    for number, readings in loaded.items()
+                },
+            )
+            for step_s in STEPS_S
         ),
-        _Write(LAST_GOOD, _last_good(readings)),
+        _Write(LAST_GOOD, [row for readings in loaded.values() for row in _last_good(readings)]),
     ]
+
+
+def _periods(number: int, readings: Readings) -> tuple[int, bytes]:
+    [periods] = codec.encode_periods(readings.periods[None, -BLOCK_S:])
+    return number, periods
+
+
+def _chunks(number: int, readings: Readings) -> Iterator[tuple[int, bytes]]:
+    now = slice(-BLOCK_S, None)
+    chunks = codec.encode_chunks(readings.counts[:, now], readings.grades[:, now])
+    keys = (number * SERIES_LIMIT + series for series in readings.series)
+    return zip(keys, chunks, strict=True)
 
 
 def _load(connection: Connection, number: int) -> Readings:
@@ -119,19 +145,22 @@ def _load(connection: Connection, number: int) -> Readings:
 
 
 def _pages(
-    connection: Connection, step_s: int, number: int, series: tuple[int, ...], new: Summary
+    connection: Connection, step_s: int, blocks: dict[int, tuple[tuple[int, ...], Summary]]
 ) -> _Write:
-    """Put a block's entries into the pages they belong to."""
+    """Put the entries of blocks into the pages they share."""
     name = f"pages_{step_s}_s"
     entries = BLOCK_S // step_s
-    page, first = divmod(number * entries, PLACES)
+    page = min(blocks) * entries // PLACES
+    series = tuple(sorted({one for own, _ in blocks.values() for one in own}))
     old = _read_pages(connection, name, page, series)
-    into = slice(first, first + entries)
-    old.extremes.low[:, into] = new.extremes.low
-    old.extremes.high[:, into] = new.extremes.high
-    old.extremes.gap[:, into] = new.extremes.gap
-    old.totals.number[:, into] = new.totals.number
-    old.totals.sum[:, into] = new.totals.sum
+    for number, (own, new) in blocks.items():
+        first = number * entries - page * PLACES
+        into = [series.index(one) for one in own], slice(first, first + entries)
+        old.extremes.low[into] = new.extremes.low
+        old.extremes.high[into] = new.extremes.high
+        old.extremes.gap[into] = new.extremes.gap
+        old.totals.number[into] = new.totals.number
+        old.totals.sum[into] = new.totals.sum
     keys = [page * SERIES_LIMIT + one for one in series]
     extremes = codec.encode_extremes(old.extremes)
     totals = codec.encode_totals(old.totals, old.extremes.low)
