@@ -6,6 +6,7 @@ import shutil
 import signal
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from datetime import timedelta
 from functools import partial
 from pathlib import Path
 from threading import Event
@@ -14,6 +15,7 @@ from typing import Final
 from sqlalchemy import Engine
 
 from logger import locks, seen
+from logger.alarm_if_silent import AlarmIfSilent
 from logger.bus.sweep import Bus, open_bus
 from logger.cadence import Cadence
 from logger.chores import MINUTE_S, Chore, Chores, optimise, shorten_wal, watch_space
@@ -27,16 +29,18 @@ from logger.seen import SeenProbes
 from logger.settings import Settings
 from logger.slots import Axis
 from logger.state import LoggerState
-from logger.store import database
+from logger.store import backup, database
 from logger.store.scans import ScanReader, ScanWriter
 from logger.store.timeline import begin_epoch, correct_boot
+from logger.store.types import to_datetime
 
 log = logging.getLogger(__name__)
 
 FRESH_S: Final = 30  # a scan stored later than this after its slot does not feed the watchdog
 LOOK_S: Final = 10  # slots between looks at what is known of the probes
 DRAIN_WITHIN_S: Final = 20.0
-SIX_HOURS_S: Final = 6 * 3600
+HOUR_S: Final = 3600
+SIX_HOURS_S: Final = 6 * HOUR_S
 
 
 def run(settings: Settings, *, clock: Clock | None = None) -> int:
@@ -54,6 +58,7 @@ class Logger:
 
     def __init__(self, settings: Settings, bus: Bus, engine: Engine, clock: Clock) -> None:
         self._data, self._engine, self._clock = settings.data, engine, clock
+        self._settings = settings
         self._writer = ScanWriter(engine)
         began = clock.now()
         self._axis = Axis.start(began, self._writer.last_slot())
@@ -62,6 +67,8 @@ class Logger:
         self._keeper = Keeper(self._writer, self._stored)
         self._loop = Loop(bus, clock, self._axis, self._cadence, self._before, self._put)
         self._bus, self._bus_folder, self._seen = bus, settings.bus, SeenProbes()
+        self._slowest_hot_s = settings.period_hot_s + 1  # where full resolution takes longer
+        self._local_alarm = AlarmIfSilent.open(settings)
         self._chores = self._made_chores()
         self._started_ms = began.utc_us // 1000
         self._last_slot: int | None = None
@@ -71,6 +78,7 @@ class Logger:
         for change in self._watch.at_start():
             self._keeper.put(partial(self._record, change))
         self._chores.start()
+        self._local_alarm.start()
         notify("READY=1")
         log.info("Logging to %s from slot %d.", self._data, self._axis.first_slot)
         if not self._bus.facts():
@@ -86,6 +94,7 @@ class Logger:
     def _end(self) -> int:
         notify("STOPPING=1")
         self._chores.stop()
+        self._local_alarm.stop()
         left = self._keeper.close(DRAIN_WITHIN_S)
         if left:
             log.error("Stopped with %d scans that the store would not take.", left)
@@ -130,6 +139,7 @@ class Logger:
     def _stored(self, scan: Scan) -> None:
         """Tell the manager of a scan that is safe; only a fresh one feeds its watchdog."""
         self._last_slot = scan.slot
+        self._local_alarm.stored(scan.slot, hot=scan.period_s <= self._slowest_hot_s)
         good = sum(reading.grade is Grade.OK for reading in scan.readings)
         status = f"STATUS=Slot {scan.slot} stored, {good} of {len(scan.readings)} readings good."
         age_us = self._axis.position_us(self._clock.now()) - scan.slot * MICRO
@@ -140,8 +150,16 @@ class Logger:
             Chore("space", MINUTE_S, partial(watch_space, self._data)),
             Chore("state", MINUTE_S, self._write_state),
             Chore("wal", 10 * MINUTE_S, partial(shorten_wal, self._engine)),
+            Chore("backup", HOUR_S, self._back_up),
             Chore("optimise", SIX_HOURS_S, partial(optimise, self._engine)),
         )
+
+    def _back_up(self) -> None:
+        """Make the backup that is due; a small machine is off at night, so it is asked hourly."""
+        every = timedelta(hours=self._settings.backup_every_h)
+        if every:
+            now = to_datetime(self._clock.now().utc_us)
+            backup.keep_up(self._data, self._settings.backups, every=every, now=now)
 
     def _write_state(self) -> None:
         LoggerState(
@@ -153,6 +171,7 @@ class Logger:
             dropped_scans=self._keeper.dropped,
             missed_slots=self._loop.missed_slots,
             free_bytes=shutil.disk_usage(self._data).free,
+            sounder_problem=self._local_alarm.problem,
         ).write(self._data)
 
 

@@ -25,7 +25,7 @@ PREFIX: Final = "WORMTUB_"
 FILE_NAME: Final = "wormtub.toml"
 KERNEL_BUS: Final = Path("/sys/bus/w1/devices")
 CHANNEL_KEYS: Final = {field.name for field in fields(Channel)}
-FOLDERS: Final = ("data", "bus")
+FOLDERS: Final = ("data", "bus", "tls_cert", "tls_key")
 HOST_NAME: Final = re.compile(r"(?=.*[a-z])[a-z0-9]([a-z0-9.-]{0,251}[a-z0-9])?", re.IGNORECASE)
 
 
@@ -62,12 +62,28 @@ def _host(value: str) -> str:
     return value
 
 
+def _words(value: Any) -> Any:
+    """Take a list as options and variables write it, commas between."""
+    return [word.strip() for word in value.split(",")] if isinstance(value, str) else value
+
+
+def _network(value: str) -> str:
+    return str(ipaddress.ip_network(value))
+
+
 def _bits(value: Any) -> Any:
     return int(value) if isinstance(value, str) and value.isdecimal() else value
 
 
+def _pin(value: Any) -> Any:
+    """Take a pin as people write it: 17, GPIO17, gpio17, or by its place as BOARD11."""
+    name = f"{value}".strip().upper()
+    return f"GPIO{name}" if name.isdecimal() else name
+
+
 Folder = Annotated[Path, AfterValidator(Path.expanduser)]
 Seconds = Annotated[int, Field(ge=1, le=600)]
+Pin = Annotated[str, BeforeValidator(_pin), Field(pattern=r"^(GPIO|BOARD)[0-9]{1,2}$")]
 
 
 class Settings(BaseSettings):
@@ -91,12 +107,40 @@ class Settings(BaseSettings):
     period_idle_s: Seconds = Field(
         10, description="a whole number of seconds from 1 to 600, not below period_hot_s"
     )
+    sounder_pin: Pin | None = Field(
+        None, description="the GPIO pin of a sounder, as GPIO17 or BOARD11"
+    )
+    lamp_pin: Pin | None = Field(None, description="the GPIO pin of a lamp, as GPIO17 or BOARD11")
+    backup_to: Folder | None = Field(
+        None, description="a folder for backups; without one, the folder backups with the data"
+    )
+    backup_every_h: Annotated[int, Field(ge=0, le=720)] = Field(
+        24, description="a whole number of hours from 0 (no backups by itself) to 720"
+    )
     host: Annotated[str, AfterValidator(_host)] = Field(
         "127.0.0.1", description="an address or name of this machine"
     )
     port: Annotated[int, Field(ge=1, le=65535)] = Field(
         8080, description="a whole number from 1 to 65535"
     )
+    tls_cert: Folder | None = Field(
+        None, description="a file with the certificate and what signed it, in PEM"
+    )
+    tls_key: Folder | None = Field(None, description="a file with the certificate's key, in PEM")
+    host_names: Annotated[
+        tuple[Annotated[str, AfterValidator(_host)], ...], NoDecode, BeforeValidator(_words)
+    ] = Field((), description="names, commas between, by which this service is reached as well")
+    trusted_proxies: Annotated[
+        tuple[Annotated[str, AfterValidator(_network)], ...], NoDecode, BeforeValidator(_words)
+    ] = Field(
+        (),
+        description="addresses or networks, commas between, of proxies that say truly who asks",
+    )
+
+    @property
+    def backups(self) -> Path:
+        """Where backups go."""
+        return self.backup_to or self.data / "backups"
 
     @model_validator(mode="after")
     def _idle_is_not_faster(self) -> Self:
