@@ -7,7 +7,7 @@ import { randomness, T0 } from "./helpers.mjs";
 let made = 0;
 const entry = (subject, more = {}) => {
   const id = uuid7(T0 + (made += 1));
-  return { id, subject: subject ?? id, kind: "mark", method: "POST", path: "x", body: {}, label: "", made_ms: T0, attempts: 0, trouble: null, ...more };
+  return { id, subject: subject ?? id, scope: null, kind: "mark", method: "POST", path: "x", body: {}, label: "", made_ms: T0, attempts: 0, trouble: null, ...more };
 };
 const refusal = (status, now = null) => ({ status, sentence: "no", field: null, now });
 

@@ -11,6 +11,7 @@
  * @typedef {object} Waiting
  * @property {string} id sorts by when it was made; a new record has the same
  * @property {string} subject the record it makes or changes
+ * @property {string | null} scope what that belongs to: its run, its batch
  * @property {string} kind of the record: "mark", "jar", "entry" …
  * @property {"POST" | "PUT" | "DELETE"} method
  * @property {string} path under /api

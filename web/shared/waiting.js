@@ -10,7 +10,7 @@ const FIRST_WAIT_MS = 1500;
 const LONGEST_WAIT_MS = 30_000;
 
 /** @typedef {import("./queue.js").Waiting} Waiting */
-/** @typedef {Pick<Waiting, "kind" | "method" | "path" | "body" | "label"> & {subject?: string, id?: string}} Wish */
+/** @typedef {Pick<Waiting, "kind" | "method" | "path" | "body" | "label"> & {subject?: string, scope?: string | null, id?: string}} Wish */
 
 /**
  * @typedef {object} Ears
@@ -71,7 +71,7 @@ class Queue {
   /** Take an entry: kept before it is called so. @param {Wish} wish */
   async add(wish) {
     const id = wish.id ?? uuid7();
-    const entry = { id, subject: id, made_ms: Date.now(), attempts: 0, trouble: null, ...wish };
+    const entry = { id, subject: id, scope: null, made_ms: Date.now(), attempts: 0, trouble: null, ...wish };
     await this.keep([entry]);
     void this.flush();
     return entry;
