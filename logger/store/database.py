@@ -15,6 +15,7 @@ from sqlalchemy.engine.interfaces import DBAPIConnection
 from sqlalchemy.pool import ConnectionPoolEntry
 from sqlmodel import col
 
+import logger.store.alarm_tables
 import logger.store.door_tables
 import logger.store.scan_tables  # noqa: F401 - a fresh store has these tables too
 from logger.errors import InUseError, SchemaError, StoreError
