@@ -20,6 +20,7 @@ class LoggerState:
     dropped_scans: int  # lost, because the memory set aside for them was full
     missed_slots: int  # of the grid, because the scan before took too long
     free_bytes: int  # on the disk that holds the data folder
+    sounder_problem: str = ""  # a sentence where a pin of sounder or lamp cannot be used
 
     def write(self, data: Path) -> None:
         """Replace the file at once, so that no reader sees half of it."""

@@ -1,0 +1,1 @@
+"""Notices: what leaves the house when an alarm sounds, until it has left."""
