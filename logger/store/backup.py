@@ -182,8 +182,8 @@ def _check_room(source: Path, folder: Path) -> None:
         )
 
 
-def _settle(half: Path, file: Path) -> None:
-    """Give the copy its name once it is on the card, so that a power cut leaves it whole or not."""
+def settle(half: Path, file: Path) -> None:
+    """Give a file its name once it is on the card: a power cut leaves the old one or the new."""
     _sync(half, os.O_RDONLY)
     half.replace(file)
     _sync(file.parent, os.O_RDONLY | os.O_DIRECTORY)
