@@ -62,6 +62,15 @@ class Swap(Entry):
     quantity: QuantityName = TEMPERATURE
 
 
+class Move(NewEntry):
+    """A probe that sits at a place from then on, and no longer where it sat."""
+
+    place_id: UUID
+    probe_id: ProbeId
+    quantity: QuantityName = TEMPERATURE
+    from_at: Annotated[AwareDatetime | None, Field(description="Null: from now on.")] = None
+
+
 class PlacementRecord(Record):
     """A placement as it stands."""
 
@@ -112,6 +121,23 @@ def swap(house: Housed, asking: Asking, body: Swap) -> list[PlacementRecord]:
     found = [one for one in facts.placements(house.engine) if one.quantity == body.quantity]
     store(house, *moving.swapped(found, names, pair, body.from_at, base))
     return [record_of(one) for one in facts.placements(house.engine) if one.place in pair]
+
+
+@router.post("/move", dependencies=[needs(Role.OPERATE)], responses=declared(404, 409))
+def move(house: Housed, asking: Asking, body: Move) -> PlacementRecord:
+    """Put a probe at a place, and end where it sat until then, both or neither."""
+    Known.read(house).check_usable(body.probe_id)
+    place = facts.get(house.engine, Place, body.place_id)
+    base = entered(house, asking, body.from_at) | {"quantity": body.quantity}
+    found = [one for one in facts.placements(house.engine) if one.quantity == body.quantity]
+    own = base if body.id is None else base | {"id": body.id}
+    store(house, *moving.moved(found, body.probe_id, place.about, own))
+    here = facts.placements(house.engine, base["effective_at"])
+    return next(
+        record_of(one)
+        for one in here
+        if (one.probe_id, one.quantity) == (body.probe_id, body.quantity)
+    )
 
 
 @router.put("/{placement_id}", dependencies=[needs(Role.OPERATE)], responses=declared(404, 409))

@@ -28,7 +28,7 @@ Periods = NDArray[np.uint16]
 # one reading in a recent scan's row, little-endian like all else here
 READING: Final = np.dtype([("series", "<u2"), ("grade", "u1"), ("count", "<i2")])
 
-_PACKED: Final = struct.Struct("<HBh").pack  # the same, of one reading: quicker than an array of few
+_PACKED: Final = struct.Struct("<HBh").pack  # the same, of one: quicker than an array of few
 _BITS_BYTES: Final = PLACES // 8
 _CHUNK_BYTES: Final = 3 * PLACES
 _EXTREMES_BYTES: Final = 4 * PLACES + 2 * _BITS_BYTES

@@ -54,6 +54,36 @@ def swapped(
     return _facts(ours, _joined(stays), base)
 
 
+def moved(
+    placements: Sequence[Placement], probe_id: str, place: UUID, base: Mapping[str, Any]
+) -> list[Placement]:
+    """Put a probe at a place from a moment on; where it sat until then, that ends.
+
+    `placements` are those of one quantity that count; `base` the columns of a new one, its moment
+    included. Nothing is to be recorded where the probe sits there already.
+    """
+    from_at = base["effective_at"]
+    here = next(
+        (
+            one
+            for one in placements
+            if one.probe_id == probe_id and one.effective_at <= from_at < (one.ended_at or NEVER)
+        ),
+        None,
+    )
+    columns = {"place": place, "probe_id": probe_id}
+    if here is None:
+        return [Placement.first(**{**base, **columns})]
+    if here.place == place:
+        return []
+    if here.effective_at == from_at:
+        return [here.correction(who=base["who"], place=place)]
+    return [
+        here.correction(who=base["who"], ended_at=from_at),
+        Placement.first(**{**base, "ended_at": here.ended_at, **columns}),
+    ]
+
+
 def replaced(
     placements: Sequence[Placement],
     places: Mapping[UUID, str],

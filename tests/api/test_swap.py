@@ -188,3 +188,43 @@ def test_a_probe_assigned_twice_is_refused_in_a_sentence(client, still):
     told = sentence(client.post("/api/placements", json=body), 409)
     assert "would be on pot and on head" in told
     assert [one["place_id"] for one in client.get("/api/placements").json()] == [still["pot"]["id"]]
+
+
+def move(client, where, **body):
+    return client.post("/api/placements/move", json={"place_id": where["id"]} | body)
+
+
+def stays(client):
+    found = client.get("/api/placements").json()
+    return [
+        (one["place_id"], one["probe_id"], one["effective_at"], one["ended_at"]) for one in found
+    ]
+
+
+def test_a_probe_moves_in_one_step(client, still):
+    pot, head = still["pot"]["id"], still["head"]["id"]
+    first = move(client, still["pot"], probe_id=POT, from_at=at(0)).json()
+    assert (first["place_id"], first["ended_at"]) == (pot, None)
+    moved = move(client, still["head"], probe_id=POT, from_at=at(600)).json()
+    assert (moved["place_id"], moved["ended_at"]) == (head, None)
+    then = "2026-09-21T14:23:20Z"
+    assert stays(client) == [(pot, POT, first["effective_at"], then), (head, POT, then, None)]
+    again = move(client, still["head"], probe_id=POT, from_at=at(700)).json()
+    assert again == moved  # it is there: nothing is written twice
+    back = move(client, still["pot"], probe_id=POT, from_at=at(600)).json()
+    assert (back["place_id"], back["version"]) == (pot, 2)
+
+
+def test_a_probe_that_cannot_move_stays_where_it_is(client, still):
+    place(client, still["pot"], POT, 0)
+    place(client, still["head"], HEAD, 0)
+    before = stays(client)
+    told = sentence(move(client, still["head"], probe_id=POT, from_at=at(600)), 409)
+    assert f"Probes {HEAD} and {POT} would both be on head" in told
+    assert "lies in the future" in sentence(
+        move(client, still["head"], probe_id=POT, from_at=at(9000)), 422
+    )
+    nowhere = {"id": "01909b2e-7a40-7c3e-8d53-5b2f1f1f0001"}
+    assert "There is no place" in sentence(move(client, nowhere, probe_id=POT), 404)
+    assert "ever on the bus" in sentence(move(client, still["head"], probe_id="28-ffff"), 404)
+    assert stays(client) == before

@@ -140,28 +140,19 @@ function placeForm({ means, put, done, probe }) {
     cancel: () => put(null),
     act: async ({ place_id, effective_at }) => {
       const from = effective_at ?? null;
-      await moveProbe(means, probe(), String(place_id), typeof from === "string" ? from : null);
+      await moveProbe(probe().id, String(place_id), typeof from === "string" ? from : null);
       await done();
     },
   });
 }
 
-/** Put a probe at a place; where it sits elsewhere, that placement ends then. @param {Means} means @param {ProbeRecord} probe @param {string} place_id @param {string | null} from_at */
-export async function moveProbe(means, probe, place_id, from_at) {
-  const now = openPlacement(means, probe.id);
-  if (now && now.place_id === place_id) return;
-  const at = from_at ?? new Date().toISOString();
-  if (now) await endPlacement(now, at);
-  try {
-    await send("POST", "placements", {}, { place_id, probe_id: probe.id, ...(now || from_at ? { effective_at: at } : {}) });
-  } catch (error) {
-    if (now) await endPlacement({ ...now, version: now.version + 1 }, null); // as it stood before
-    throw error;
-  }
+/** Put a probe at a place; where it sat until then, that ends. @param {string} probe_id @param {string} place_id @param {string | null} from_at */
+export async function moveProbe(probe_id, place_id, from_at) {
+  await send("POST", "placements/move", {}, { probe_id, place_id, from_at });
 }
 
 /** @param {Means} means @param {string} probe_id */
-export function openPlacement(means, probe_id) {
+function openPlacement(means, probe_id) {
   return means.hands().placements.find((one) => one.probe_id === probe_id && one.ended_at === null && one.quantity === "temperature_c");
 }
 

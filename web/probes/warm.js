@@ -93,9 +93,7 @@ export function warmTask(means) {
         fields: [{ name: "place_id", label: say("warm.where"), kind: "choice", choices: placeChoices(means) }],
         submit: say("warm.submit"),
         act: async ({ place_id }) => {
-          const probe = means.hands().probes.find((one) => one.id === id);
-          if (!probe) return;
-          await moveProbe(means, probe, String(place_id), null);
+          await moveProbe(id, String(place_id), null);
           await means.refresh();
           finish(id);
         },
