@@ -113,6 +113,33 @@ def jump(
     typer.echo(f"{minutes:g} min ahead")
 
 
+@simulate.command()
+def trace(
+    kind: Annotated[str, typer.Argument(help="mash, ferment, strip or spirit.")],
+    to: Annotated[Path, typer.Option(metavar="DIR", help="A folder for the files.")],
+    seed: Annotated[int, typer.Option(metavar="N", min=0, help="The first run's number.")] = 1,
+    runs: Annotated[int, typer.Option(metavar="N", min=1, max=100_000, help="How many.")] = 1,
+    during: Annotated[
+        str, typer.Option(metavar="LINES", help="Of a script, between semicolons, put in midway.")
+    ] = "",
+    every_s: Annotated[int, typer.Option(min=1, max=600, help="Seconds between scans.")] = 1,
+) -> None:
+    """Write simulated runs as recorded traces, what is true beside each: by seed, no two alike."""
+    from logger.errors import SettingsError
+    from logger.plant.trace import write
+
+    lines = "\n".join(part.strip() for part in during.split(";"))
+    try:
+        to.mkdir(parents=True, exist_ok=True)
+        for number in range(seed, seed + runs):
+            for made in write(kind, number, to, during=lines, every_s=every_s):
+                typer.echo(made)
+    except OSError as error:
+        raise SettingsError(
+            f"Traces cannot be written to {to} ({error.strerror}): name a folder with --to."
+        ) from None
+
+
 def _named(bus: Path | None) -> Path:
     """Give the folder; the kernel's own is never taken by default."""
     from logger.errors import SettingsError

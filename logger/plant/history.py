@@ -35,7 +35,7 @@ class Past:
     ) -> None:
         self.run = run
         self._cadence = cadence
-        self._noise = _noise(seed)
+        self._noise = noise(seed)
         self._probes = [
             (probe.feels, _Said(SeriesKey(probe.probe_id, "temperature_c", COUNTS_PER_C)))
             for probe in probes
@@ -73,11 +73,20 @@ class _Said(dict[int, Reading]):
         self._series = series
 
     def __missing__(self, raw: int) -> Reading:
-        made = self[raw] = Reading(self._series, Grade.OK, min(max(raw, _LEAST), _MOST))
+        made = self[raw] = Reading(self._series, Grade.OK, _in_range(raw))
         return made
 
 
-def _noise(seed: int) -> Iterator[float]:
+def count_of(shown_c: float) -> int:
+    """Give the count a probe reads for what it feels."""
+    return _in_range(round(shown_c * COUNTS_PER_C))
+
+
+def _in_range(count: int) -> int:
+    return min(max(count, _LEAST), _MOST)
+
+
+def noise(seed: int) -> Iterator[float]:
     """Draw numbers of mean 0 and deviation 1, the same for the same seed."""
     dice = np.random.default_rng(seed)
     while True:

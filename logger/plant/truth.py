@@ -44,7 +44,7 @@ class Truth:
                  for name, one in self.vessels.items()
                  for part in ("temperature_c", "volume_l", "abv", "pure_alcohol_l",
                               "sugar_g_l", "sg", "fraction_done")}  # fmt: skip
-        found |= {f"{name}.stage": stage for name, stage in self.stages.items()}
+        found |= {f"{name}.stage": self.stages.get(name, "") for name in self.vessels}
         for name in (
             "vapour_abv", "spout_abv", "spout_l_min", "heat_w", "condensing_w", "still_hpa",
             "pressure_hpa", "collected_l", "collected_pure_l", "over_fraction", "vented_pure_l",

@@ -90,3 +90,15 @@ def test_a_script_that_cannot_be_run_is_one_sentence(tmp_path, text, says):
     assert result.exit_code == 2
     assert says in result.stderr
     assert result.stderr.count("\n") == 1
+
+
+def test_runs_are_written_as_traces_by_seed(tmp_path):
+    said = wormtub(
+        "simulate", "trace", "strip", "--to", tmp_path, "--seed", 11, "--runs", 2, "--every-s", 600
+    )
+    assert said.exit_code == 0
+    assert said.stdout.split() == [
+        str(tmp_path / f"strip-{number}{end}.csv") for number in (11, 12) for end in ("", ".truth")
+    ]
+    assert wormtub("simulate", "trace", "strip", "--to", "/proc/nowhere").exit_code == 2
+    assert "there are mash" in wormtub("simulate", "trace", "wine", "--to", tmp_path).output
