@@ -90,6 +90,18 @@ counts_per_unit = 100
     assert channel.series == SeriesKey("iio-scale", "mass_kg", 100)
 
 
+def test_the_example_loads_and_names_channels(file):
+    text = (Path(__file__).parents[2] / "deploy" / "wormtub.example.toml").read_text()
+    settings = load(data=file(text).parent)
+    assert (settings.host, settings.period_hot_s, settings.period_idle_s) == ("127.0.0.1", 1, 10)
+    assert [channel.series for channel in settings.iio] == [
+        SeriesKey("iio-bmp280-pressure", "pressure_hpa", 16),
+        SeriesKey("iio-flue", "temperature_c", 128),
+        SeriesKey("iio-scale", "mass_kg", 100),
+    ]
+    assert settings.iio[2].limits == (0.0, 60.0)
+
+
 @pytest.mark.parametrize(
     ("channel", "says"),
     [
