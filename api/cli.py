@@ -9,7 +9,19 @@ from typer.core import TyperGroup
 from calc.errors import WormtubError
 
 # The modules of api.commands, one line each, in the order in which help lists them.
-WORDS = ("demo", "log", "serve", "probes", "export", "calc", "migrate", "backup", "simulate")
+WORDS = (
+    "demo",
+    "log",
+    "serve",
+    "probes",
+    "export",
+    "calc",
+    "migrate",
+    "backup",
+    "simulate",
+    "people",
+    "certificate",
+)
 
 
 class Words(TyperGroup):

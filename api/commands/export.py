@@ -1,6 +1,7 @@
 """`wormtub export`: the readings of any range as CSV, on standard output."""
 
 from datetime import datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -8,7 +9,6 @@ import typer
 from api.commands import options
 
 if TYPE_CHECKING:
-    from pathlib import Path
     from zoneinfo import ZoneInfo
 
     from sqlalchemy import Engine
@@ -27,18 +27,30 @@ def run(
         str | None, typer.Option("--from", metavar="TIME", help="Begin; else with the oldest.")
     ] = None,
     to: Annotated[str | None, typer.Option("--to", metavar="TIME", help="End; else now.")] = None,
+    everything: Annotated[
+        Path | None,
+        typer.Option(
+            "--everything",
+            metavar="DIR",
+            readable=False,
+            help="Write the whole store into this folder instead, for wormtub import.",
+        ),
+    ] = None,
 ) -> None:
     """Write readings as CSV, one row a scan; times without offset are the site's own."""
     from logger.settings import load
 
     engine = _opened(load(config, data=data).data)
     try:
-        _write(engine, from_, to)
+        if everything is None:
+            _write(engine, from_, to)
+        else:
+            _carry(engine, everything)
     finally:
         engine.dispose()
 
 
-def _opened(folder: "Path") -> "Engine":
+def _opened(folder: Path) -> "Engine":
     from logger.errors import StoreError
     from logger.store import database
     from logger.store.failures import file_of, told
@@ -64,6 +76,13 @@ def _write(engine: "Engine", from_: str | None, to: str | None) -> None:
     check_range(from_us, to_us_, now_us)
     for part in Export.of(ScanReader(engine), site_zone, from_us, to_us_).parts():
         typer.echo(part, nl=False)
+
+
+def _carry(engine: "Engine", folder: Path) -> None:
+    from logger.store import carrying
+
+    number = carrying.write_out(engine, folder)
+    typer.echo(f"{folder} holds the whole store: {number} scans, and every entry as JSON lines.")
 
 
 def _time(text: str, option: str, site_zone: "ZoneInfo") -> datetime:
