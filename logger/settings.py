@@ -25,7 +25,7 @@ PREFIX: Final = "WORMTUB_"
 FILE_NAME: Final = "wormtub.toml"
 KERNEL_BUS: Final = Path("/sys/bus/w1/devices")
 CHANNEL_KEYS: Final = {field.name for field in fields(Channel)}
-FOLDERS: Final = ("data", "bus", "tls_cert", "tls_key")
+FOLDERS: Final = ("data", "bus", "backup_to", "tls_cert", "tls_key")
 HOST_NAME: Final = re.compile(r"(?=.*[a-z])[a-z0-9]([a-z0-9.-]{0,251}[a-z0-9])?", re.IGNORECASE)
 
 
