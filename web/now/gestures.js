@@ -1,5 +1,5 @@
 // Fingers, mouse, wheel and keys on the sheet, turned into verbs: `move`, `zoom`, `follow`,
-// `start` (what to do) and `point` (where a person looks).
+// `start` (what to do), `point` (where a person looks) and `tap` (where something happened).
 
 import { ask } from "../shared/dom.js";
 
@@ -93,7 +93,9 @@ class Pointers {
     const known = this.down.delete(event.pointerId);
     if (this.down.size === 0) this.hand.classList.remove("held");
     if (event.type !== "pointerup" || !alone || !known || this.travelled > TAP_PIXELS) return;
-    ask(this.hand, "point", { at: fractionAt(this.hand, event.clientX) });
+    const at = fractionAt(this.hand, event.clientX);
+    ask(this.hand, "point", { at });
+    ask(this.hand, "tap", { at });
   }
 
   /** @param {PointerEvent} event @param {number | null} at */

@@ -5,10 +5,23 @@ import { apiUrl } from "../shared/api.js";
 const FIRST_WAIT_MS = 1000;
 const LONGEST_WAIT_MS = 8000;
 
+let lines = 0;
+
+/** Whether this page has a line already. */
+export function isListening() {
+  return lines > 0;
+}
+
+/** Tell the whole page, the banner among it. @param {string} name @param {unknown} detail */
+function spread(name, detail) {
+  document.dispatchEvent(new CustomEvent(name, { detail }));
+}
+
 /**
  * @typedef {object} Ears
  * @property {(scan: ScanMessage) => void} scan
  * @property {() => void} again places or placements changed, or more was missed than is sent
+ * @property {() => void} [record] something of the record has changed
  * @property {() => void} open
  * @property {() => void} lost
  */
@@ -21,6 +34,7 @@ const LONGEST_WAIT_MS = 8000;
  * @param {string} after the event to follow
  */
 export function listen(ears, after) {
+  lines += 1;
   let wait_ms = FIRST_WAIT_MS;
   let last = after;
   let timer = 0;
@@ -41,14 +55,21 @@ export function listen(ears, after) {
     line.addEventListener("open", () => {
       wait_ms = FIRST_WAIT_MS;
       ears.open();
+      spread("line", "open");
     });
     line.addEventListener("error", () => {
       ears.lost();
+      spread("line", "lost");
       if (line.readyState === EventSource.CLOSED) later();
     });
     line.addEventListener("scan", heard(({ data }) => ears.scan(JSON.parse(data))));
+    line.addEventListener("alarms", heard(({ data }) => spread("alarms", JSON.parse(data))));
+    line.addEventListener("record", heard(() => ears.record?.()));
     line.addEventListener("layout", heard(ears.again));
-    line.addEventListener("load-again", heard(ears.again));
+    line.addEventListener("load-again", heard(() => {
+      ears.again();
+      spread("line", "open"); // alarms may be among what was missed
+    }));
   }
 
   function later() {

@@ -21,12 +21,14 @@ const VERBS = /** @type {const} */ (["move", "zoom", "range", "follow", "start",
 const TICK_MS = 1000;
 const CHECK_MS = 10_000;
 const RETRY_MS = 2000;
+const RECORD_AT_LAST_MS = 4000; // without a chart too, there is a record to keep
 
 const page = document.body;
 const header = find(page, "#header");
 const main = find(page, "#main");
 const sheetRoot = find(main, "#sheet");
-const told = ["#head", "#notices", "#vessels", "#sheet", "#table", "#controls"].map((id) => find(main, id));
+const record = find(page, "#record");
+const told = [...["#head", "#notices", "#vessels", "#sheet", "#table", "#controls"].map((id) => find(main, id)), record];
 
 let state = firstState(Date.now());
 let announced = false;
@@ -63,6 +65,7 @@ async function load() {
   try {
     const [site, live, places, vessels] = await Promise.all(["site", "live", "places", "vessels"].map((path) => get(path)));
     happen({ name: "site", site });
+    tick(); // the service's clock counts on from here
     happen({ name: "live", live: withNamed(live, places, vessels) });
     happen({ name: "link", phase: "open" });
     if (line) loader.reload();
@@ -92,6 +95,7 @@ const ears = {
     if (slower) void load(); // how old a reading may be goes by the cadence
   },
   again: () => void load(),
+  record: () => tell([record], "record", null),
   open: () => {
     if (state.link.phase !== "open") void load();
   },
@@ -104,6 +108,23 @@ function tick() {
   const elapsed_ms = Math.max(wall - ticked.wall, steady - ticked.steady);
   ticked = { wall, steady };
   happen({ name: "tick", elapsed_ms });
+}
+
+/** Now by the service's clock, to the moment. */
+function moment() {
+  tick();
+  return state.now_ms;
+}
+
+let recording = false;
+
+/** The record comes once the first chart stands: the temperatures are what is waited for. */
+async function startRecord() {
+  if (recording) return;
+  recording = true;
+  const { mountRecord } = await import("../record/live.js");
+  await mountRecord({ root: record, sheet: sheetRoot, moment });
+  announce();
 }
 
 /** A line that stands but brings nothing may be dead without the browser knowing (sleep does it). */
@@ -138,6 +159,8 @@ const loader = makeLoader({ state: () => state, happen, pixels: () => sheet.pixe
 
 for (const verb of VERBS) on(main, verb, (/** @type {any} */ detail) => happen({ name: verb, ...detail }));
 document.addEventListener("look", announce);
+on(main, "drawn", () => void startRecord());
+setTimeout(() => void startRecord(), RECORD_AT_LAST_MS);
 
 void loader.begin();
 void load();

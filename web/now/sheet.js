@@ -14,7 +14,6 @@ import { heightOf } from "./scale.js";
 import { spanOf } from "./view.js";
 
 const SETTLE_MS = 140; // after the last move of a hand, before the sheet is drawn afresh
-const TOP = 22; // pixels above the plot, so that a label at the very top stands whole
 
 /** What the page tells the sheet. @typedef {{state: import("./reduce.js").State, unit: import("../shared/units.js").Unit, zone: string}} Told */
 
@@ -126,7 +125,7 @@ class Sheet {
     this.sayWhatIsMissing(drawn, state);
     this.drawLines(drawn, state, unit, { width, height });
     this.showMarks(this.showTimes(drawn.view, zone, width), drawn.silences, drawn.view, width);
-    this.showLabels({ state, unit, zone, drawn, top: TOP, height });
+    this.showLabels({ state, unit, zone, drawn, top: this.canvas.offsetTop, height });
     this.showCursor(this.pointed, { drawn, zone, width });
     describe(this.hand, state, zone, drawn.lines.length);
   }
@@ -136,6 +135,11 @@ class Sheet {
     const none = find(this.plot, ".none");
     none.hidden = lines.some(({ knots }) => knots.length > 0);
     setText(none, say(history ? "sheet.empty" : "sheet.loading"));
+  }
+
+  sayFirst() {
+    performance.mark("first chart");
+    ask(this.root, "drawn");
   }
 
   /**
@@ -153,7 +157,7 @@ class Sheet {
     const moved = (view.to_ms - this.painted.view.to_ms) / (spanOf(view) / size.width);
     if (key !== this.painted.key || Math.abs(moved) >= 0.5) {
       draw(this.plotly, this.canvas, drawn, size, unitSign(unit));
-      if (this.painted.key === "") performance.mark("first chart");
+      if (this.painted.key === "") this.sayFirst();
       this.painted = { key, view, loaded: state.history.want.from_ms };
     }
     slide(this.canvas, this.painted.view, view, size.width);

@@ -1,0 +1,405 @@
+// The record on the live page: what is known of the runs, laid together with what waits here, and
+// shown on the sheet and under the thumb.
+
+import "./texts.js";
+import { get } from "../shared/api.js";
+import { timeToSecond } from "../shared/clock.js";
+import { find, make, on, setAttributes } from "../shared/dom.js";
+import { openWaiting } from "../shared/waiting.js";
+import { say } from "../texts.js";
+import { makeJarStrip } from "./jar_strip.js";
+import { mountKeys } from "./keys.js";
+import { makeMarkForm } from "./mark_form.js";
+import { mountPanel } from "./panel.js";
+import { makePlain } from "./plain.js";
+import { mountRibbon } from "./ribbon.js";
+import { fitting, lastClosed, nextNumber, openJar, overlaid } from "./run.js";
+import { shownValue } from "./shown.js";
+import { mountWaiting } from "./waiting_list.js";
+import { changeJar, changeMark, nextJar, placeMark, takeBack, withdraw } from "./wishes.js";
+
+const RETRY_MS = 5000;
+const UNDO_MS = 15 * 60_000;
+const NEAR_PX = 12; // a tap so near a mark means the mark
+const STEP_L = 0.05;
+
+/** @typedef {import("../now/sheet.js").Told} Told */
+/** @typedef {import("../shared/queue.js").Waiting} Waiting */
+
+/**
+ * @param {object} house
+ * @param {HTMLElement} house.root
+ * @param {HTMLElement} house.sheet
+ * @param {() => number} house.moment now, by the service's clock
+ */
+export async function mountRecord(house) {
+  await sheetLoaded(new URL("record.css", import.meta.url).href);
+  const live = new LiveRecord(house);
+  await live.begin();
+  return live;
+}
+
+/** Its rules come with it, before anything of it shows. @param {string} href @returns {Promise<void>} */
+function sheetLoaded(href) {
+  const link = make("link", { rel: "stylesheet", href });
+  return new Promise((resolve) => {
+    for (const end of ["load", "error"]) link.addEventListener(end, () => resolve());
+    document.head.append(link);
+  });
+}
+
+class LiveRecord {
+  /** @type {NowRun[]} */
+  known = [];
+  /** @type {readonly Waiting[]} */
+  entries = [];
+  /** @type {Told | null} */
+  told = null;
+  /** @type {string | null} */
+  picked = null;
+  /** What was entered last, while it can be taken back. @type {{entry: Waiting, said: string} | null} */
+  last = null;
+  /** The jar measured last. @type {string | null} */
+  measured = null;
+  /** @type {ReturnType<typeof makeJarStrip> | null} */
+  strip = null;
+  old = false;
+  asked = 0;
+  retry = 0;
+
+  /** @param {{root: HTMLElement, sheet: HTMLElement, moment: () => number}} house */
+  constructor({ root, sheet, moment }) {
+    this.root = root;
+    this.sheet = sheet;
+    this.moment = moment;
+    const waiting = make("div", { hidden: true });
+    setAttributes(root, { "aria-label": say("run.label") });
+    root.append(waiting);
+    this.panel = mountPanel(root, {
+      mark: (kind) => void this.mark(kind, "tap"),
+      jar: () => void this.jar(),
+      undo: () => void this.undo(),
+      measure: () => this.measure(null),
+      write: (kind) => this.write(kind, this.moment()),
+      pick: (id) => this.pick(id),
+      propose: (proposal, kept) => void this.propose(proposal, kept),
+    });
+    this.showWaiting = mountWaiting(waiting, () => this.waiting(), (value, field) => shownValue(value, field, this.zone), (entry) => this.mend(entry));
+    root.append(makePlain());
+    this.showRibbon = mountRibbon(sheet);
+    this.listen();
+  }
+
+  get zone() {
+    return this.told?.zone ?? "UTC";
+  }
+
+  /** @returns {import("../shared/waiting.js").WaitingQueue} */
+  waiting() {
+    if (!this.queue) throw new Error("the record is used before it is open");
+    return this.queue;
+  }
+
+  async begin() {
+    /** @type {import("../shared/waiting.js").WaitingQueue | undefined} */
+    this.queue = undefined;
+    this.queue = await openWaiting({
+      changed: (entries, held) => {
+        this.entries = entries;
+        if (this.queue) this.showWaiting(entries, held);
+        this.show();
+      },
+      taken: (entry, record) => this.took(entry, record),
+    });
+    this.showWaiting(this.queue.entries, this.queue.held);
+    await this.load();
+  }
+
+  listen() {
+    on(this.root, "state", (/** @type {Told} */ told) => {
+      const back = told.state.link.phase === "open" && this.told?.state.link.phase === "lost";
+      this.told = told;
+      this.show();
+      if (back) void this.load();
+      if (back) this.queue?.wake();
+    });
+    on(this.root, "record", () => void this.load());
+    on(this.sheet, "tap", (/** @type {{at: number}} */ { at }) => this.tapped(at));
+    on(this.sheet, "mark", (/** @type {{id: string}} */ { id }) => this.edit(id));
+    on(this.sheet, "jar", (/** @type {{id: string}} */ { id }) => this.measure(id));
+    mountKeys(() => (this.run ? { big: () => void this.big(), mark: (kind) => this.key(kind), undo: () => void this.undo() } : null));
+  }
+
+  async load() {
+    const mine = (this.asked += 1);
+    clearTimeout(this.retry);
+    try {
+      /** @type {{runs: NowRun[]}} */
+      const { runs } = await get("record/now");
+      if (mine !== this.asked) return;
+      this.known = runs;
+      this.old = false;
+    } catch (error) {
+      console.info("the record does not load; trying again", error);
+      if (mine !== this.asked) return;
+      this.old = this.known.length > 0;
+      this.retry = window.setTimeout(() => void this.load(), RETRY_MS);
+    }
+    this.show();
+  }
+
+  /** The service has an entry: what it made of it is shown at once, what follows from it is asked for. @param {Waiting} entry @param {Record<string, any> | null} record */
+  took(entry, record) {
+    this.known = this.known.map((run) => (run.id === entry.scope ? merged(run, entry, record) : run));
+    if (entry.kind === "jar" && record && entry.method === "PUT") this.measured = entry.subject;
+    void this.load();
+  }
+
+  /** The runs as they stand with what waits. */
+  get runs() {
+    const vessel = this.told?.state.vessel;
+    const all = this.known.map((run) => overlaid(run, this.entries));
+    const there = all.filter((run) => vessel === undefined || run.vessel === vessel);
+    return there.length > 0 ? there : all;
+  }
+
+  /** @returns {NowRun | null} */
+  get run() {
+    const runs = this.runs;
+    return runs.find(({ id }) => id === this.picked) ?? runs[0] ?? null;
+  }
+
+  show() {
+    const { told, run } = this;
+    this.root.hidden = run === null && this.entries.length === 0;
+    document.body.classList.toggle("recording", !this.root.hidden);
+    this.root.classList.toggle("idle", run === null);
+    if (!told || !run) return void (told && this.showRibbon([], told.state.view, told.state.now_ms, told.zone));
+    this.showRibbon(this.runs, told.state.view, told.state.now_ms, told.zone);
+    this.strip?.offer(run.liquid_temperature_c);
+    this.panel.show({
+      run, runs: this.runs, nameOf, fitting: this.fits(run), open: openJar(run.jars), closed: lastClosed(run.jars),
+      next: nextNumber(run.jars, run.next_number), last: this.lastText(), measured: this.measuredText(run),
+      now_ms: told.state.now_ms, zone: told.zone, old: this.old,
+    });
+  }
+
+  /** The service's word, unless marks wait here that it does not know of. @param {NowRun} run */
+  fits(run) {
+    const waits = this.entries.some(({ kind, scope }) => kind === "mark" && scope === run.id);
+    return waits ? fitting(run.marks) : run.fitting_mark;
+  }
+
+  lastText() {
+    const { last } = this;
+    return last && Date.now() - last.entry.made_ms < UNDO_MS ? last.said : null;
+  }
+
+  /** @param {NowRun} run */
+  measuredText(run) {
+    const jar = run.jars.find(({ id }) => id === this.measured);
+    if (!jar || jar.abv == null || jar.pure_alcohol_l == null || jar.volume_l === null) return null;
+    return say("jar.corrected", { number: jar.number, abv: jar.abv.toFixed(1), volume: jar.volume_l.toFixed(2), alcohol: jar.pure_alcohol_l.toFixed(3) });
+  }
+
+  /** What the moment asks for most: the next jar, or, before anything comes over, the first drop. */
+  async big() {
+    const { run } = this;
+    if (!run) return;
+    if (this.fits(run) === "first_drop") await this.mark("first_drop", "key");
+    else await this.jar();
+  }
+
+  /** @param {MarkKind} kind */
+  key(kind) {
+    if (kind === "power" || kind === "note") this.write(kind, this.moment());
+    else void this.mark(kind, "key");
+  }
+
+  /** One press, one mark. @param {MarkKind} kind @param {string} source @param {string} [at] @param {number | null} [power_kw] */
+  async mark(kind, source, at = new Date(this.moment()).toISOString(), power_kw = null) {
+    const { run } = this;
+    if (!run) return;
+    await this.enter(placeMark(run, { kind, at, power_kw, text: "", smell: [], source }, this.said(kind, at)), this.said(kind, at));
+  }
+
+  /** @param {MarkKind} kind @param {string} at */
+  said(kind, at) {
+    return say("mark.placed", { mark: say(`mark.${kind}`), time: timeToSecond(Date.parse(at), this.zone) });
+  }
+
+  /** @param {import("../shared/waiting.js").Wish} wish @param {string} said */
+  async enter(wish, said) {
+    const entry = await this.waiting().add(wish);
+    this.last = { entry, said };
+    this.show();
+  }
+
+  /** Close the jar under the spout and put the next there; the closed one is offered for measuring. */
+  async jar() {
+    const { run } = this;
+    if (!run || run.purpose === "cleaning") return;
+    const at = new Date(this.moment()).toISOString();
+    const number = nextNumber(run.jars, run.next_number);
+    const closing = openJar(run.jars);
+    const said = say("jar.begun", { number, time: timeToSecond(Date.parse(at), this.zone) });
+    await this.enter(nextJar(run, number, at, said), said);
+    if (closing) this.measure(closing.id);
+  }
+
+  async undo() {
+    const { last } = this;
+    if (!last || this.lastText() === null) return;
+    this.last = null;
+    this.close();
+    await this.waiting().undo(last.entry, takeBack(last.entry, say("run.undone", { what: last.said })));
+    this.show();
+  }
+
+  /** A jar's volume and strength: the one asked for, else the one closed last. @param {string | null} id */
+  measure(id) {
+    const { run, told } = this;
+    const jar = run && (id ? run.jars.find((each) => each.id === id) : lastClosed(run.jars) ?? openJar(run.jars));
+    if (!run || !jar || !told) return;
+    const said = say("jar.measured", { number: jar.number });
+    this.strip = makeJarStrip({
+      jar, unit: told.unit, from: run.liquid_temperature_from ?? null, strength: run.purpose !== "cleaning",
+      step_l: run.volume_step_l ?? STEP_L,
+      offer: { volume_l: likelyVolume(run, jar), abv: run.expected_abv, temperature_c: run.liquid_temperature_c },
+      keep: (measured) => {
+        const stands = this.run?.jars.find((each) => each.id === jar.id) ?? jar;
+        this.close();
+        void this.enter(changeJar(stands, measured, said), said);
+      },
+      leave: () => this.close(),
+    });
+    this.open(this.strip.root);
+  }
+
+  /** @param {MarkKind} kind @param {number} at_ms */
+  write(kind, at_ms) {
+    this.form({ kind, at: new Date(at_ms).toISOString(), power_kw: null, text: "", smell: [] }, null);
+  }
+
+  /** @param {string} id */
+  edit(id) {
+    const mark = this.run?.marks.find((each) => each.id === id);
+    if (mark) this.form(mark, mark);
+  }
+
+  /** @param {import("./mark_form.js").Saying} start @param {MarkRecord | null} mark the one to change */
+  form(start, mark) {
+    const { run } = this;
+    if (!run) return;
+    this.open(makeMarkForm({
+      start, known: mark !== null, zone: this.zone, latest: this.moment,
+      offered: [...run.marks, ...run.jars].flatMap(({ smell }) => smell ?? []),
+      place: (saying) => {
+        const said = this.said(saying.kind, saying.at);
+        const stands = this.run?.marks.find(({ id }) => id === mark?.id) ?? mark;
+        this.close();
+        void this.enter(stands ? changeMark(stands, saying, said) : placeMark(run, { ...saying, source: "tap" }, said), said);
+      },
+      leave: () => this.close(),
+      remove: mark && (() => {
+        const said = say("run.undone", { what: this.said(mark.kind, mark.at) });
+        this.close();
+        void this.enter(withdraw(mark, "mark", said), said);
+      }),
+    }));
+  }
+
+  /** @param {number} fraction of the sheet's width */
+  tapped(fraction) {
+    const { run, told } = this;
+    if (!run || !told) return;
+    const { from_ms, to_ms } = told.state.view;
+    const at_ms = Math.min(from_ms + fraction * (to_ms - from_ms), this.moment());
+    const near_ms = (NEAR_PX / find(this.sheet, ".hand").clientWidth) * (to_ms - from_ms);
+    const near = run.marks.filter(({ at }) => Math.abs(Date.parse(at) - at_ms) < near_ms)[0];
+    if (near) return this.edit(near.id);
+    if (at_ms < Date.parse(run.started_at)) return;
+    this.write(this.fits(run) ?? "note", at_ms);
+  }
+
+  /** @param {Proposal} proposal @param {boolean} kept */
+  async propose(proposal, kept) {
+    const { run } = this;
+    if (!run) return;
+    if (kept) await this.mark(proposal.kind, "proposal", proposal.at, proposal.power_kw ?? null);
+    this.known = this.known.map((each) => (each.id === run.id ? { ...each, proposals: each.proposals.filter((one) => one !== proposal) } : each));
+    this.show();
+  }
+
+  /** What the service refused, opened with all that was entered. @param {Waiting} entry */
+  mend(entry) {
+    const { run, told } = this;
+    if (!run || !told) return;
+    if (entry.kind === "mark") {
+      const start = { ...run.marks.find(({ id }) => id === entry.subject), ...entry.body };
+      this.open(makeMarkForm({
+        start: /** @type {any} */ (start), known: true, zone: this.zone, latest: this.moment, offered: [], remove: null,
+        place: (saying) => {
+          this.close();
+          void this.waiting().mend(entry.id, saying);
+        },
+        leave: () => this.close(),
+      }));
+    } else {
+      const jar = run.jars.find(({ id }) => id === entry.subject);
+      if (!jar) return;
+      this.strip = makeJarStrip({
+        jar: { ...jar, ...entry.body }, unit: told.unit, from: null, strength: run.purpose !== "cleaning", step_l: run.volume_step_l ?? STEP_L,
+        offer: { volume_l: null, abv: null, temperature_c: null },
+        keep: (measured) => {
+          this.close();
+          void this.waiting().mend(entry.id, entry.method === "PUT" ? measured : {});
+        },
+        leave: () => this.close(),
+      });
+      this.open(this.strip.root);
+    }
+  }
+
+  /** @param {string} id */
+  pick(id) {
+    this.picked = id;
+    this.close();
+  }
+
+  /** @param {HTMLElement} sheetlet */
+  open(sheetlet) {
+    if (this.strip?.root !== sheetlet) this.strip = null;
+    this.panel.doing.replaceChildren(sheetlet);
+    this.show();
+  }
+
+  close() {
+    this.strip = null;
+    this.panel.doing.replaceChildren();
+    this.show();
+  }
+}
+
+/** @param {NowRun} run */
+function nameOf({ vessel, purpose, batch }) {
+  return [vessel, say("run.purpose", { purpose }), batch].filter(Boolean).join(" · ");
+}
+
+/** Where the volume's stepper starts: what ran at the present rate, else the jar before. @param {NowRun} run @param {JarRecord} jar */
+function likelyVolume(run, jar) {
+  const before = run.jars.findLast(({ volume_l, id }) => volume_l !== null && id !== jar.id)?.volume_l ?? null;
+  if (run.rate_ml_min === null || jar.ended_at === null) return before;
+  const minutes = (Date.parse(jar.ended_at) - Date.parse(jar.began_at)) / 60_000;
+  const step = run.volume_step_l ?? STEP_L;
+  return Math.round((run.rate_ml_min * minutes) / 1000 / step) * step;
+}
+
+/** A run with what the service made of an entry. @param {NowRun} run @param {Waiting} entry @param {Record<string, any> | null} record @returns {NowRun} */
+function merged(run, entry, record) {
+  const put = (/** @type {any[]} */ things) => {
+    const others = things.filter(({ id }) => id !== entry.subject);
+    return record?.id && entry.method !== "DELETE" && !record.withdrawn ? [...others, record] : others;
+  };
+  return { ...run, marks: entry.kind === "mark" ? put(run.marks) : run.marks, jars: entry.kind === "jar" ? put(run.jars) : run.jars };
+}

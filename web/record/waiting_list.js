@@ -1,0 +1,72 @@
+// What waits for the service, as people see it: how much, and what was refused or met another's
+// change, each with what can be done about it.
+
+import { find, keepList, make, setText } from "../shared/dom.js";
+import { pressFor } from "../shared/entry.js";
+import { differences } from "../shared/queue.js";
+import { say } from "../texts.js";
+
+/** @typedef {import("../shared/queue.js").Waiting} Waiting */
+/** @typedef {import("../shared/waiting.js").WaitingQueue} WaitingQueue */
+
+/**
+ * @param {HTMLElement} root
+ * @param {() => WaitingQueue} queue
+ * @param {(value: any, field: string) => string} shown a value as people read it
+ * @param {((entry: Waiting) => void) | null} [mend] opens what was refused for mending
+ */
+export function mountWaiting(root, queue, shown, mend = null) {
+  const line = make("p", { class: "waits", role: "status" });
+  const list = make("ul", { "aria-label": say("waiting.label") });
+  root.classList.add("waiting");
+  root.append(line, list);
+  return (/** @type {readonly Waiting[]} */ entries, /** @type {string | null} */ held) => {
+    const quiet = entries.filter(({ trouble, attempts }) => !trouble && (attempts > 0 || held));
+    const troubled = entries.filter(({ trouble }) => trouble);
+    root.hidden = quiet.length + troubled.length === 0;
+    line.hidden = quiet.length === 0;
+    setText(line, quiet.length === 0 ? "" : lineText(quiet.length, queue().lasting, held));
+    keepList(list, troubled, ({ id, trouble }) => `${id} ${trouble?.status}`, (entry) => makeItem(entry, queue(), mend), (item, entry) => fill(item, entry, shown));
+  };
+}
+
+/** @param {number} count @param {boolean} lasting @param {string | null} held */
+function lineText(count, lasting, held) {
+  const many = say(count === 1 ? "waiting.one" : "waiting.many", { count });
+  return [many, held, say(lasting ? "waiting.safe" : "waiting.unsafe")].filter(Boolean).join(" ");
+}
+
+/** @param {Waiting} entry @param {WaitingQueue} queue @param {((entry: Waiting) => void) | null} mend */
+function makeItem(entry, queue, mend) {
+  const met = entry.trouble?.now != null;
+  const deeds = met
+    ? [pressFor(say("waiting.mine"), () => void queue.insist(entry.id)), pressFor(say("waiting.theirs"), () => void queue.drop(entry.id))]
+    : [
+        ...(mend ? [pressFor(say("waiting.mend"), () => mend(entry))] : []),
+        pressFor(say("waiting.again"), () => void queue.mend(entry.id, {})),
+        pressFor(say("waiting.drop"), () => void queue.drop(entry.id)),
+      ];
+  return make("li", { role: "alert" }, make("b"), make("span"), make("div", { class: "deeds" }, ...deeds));
+}
+
+/** @param {Element} item @param {Waiting} entry @param {(value: any, field: string) => string} shown */
+function fill(item, entry, shown) {
+  setText(find(item, "b"), entry.label);
+  setText(find(item, "span"), troubleText(entry, shown));
+}
+
+/** @param {Waiting} entry @param {(value: any, field: string) => string} shown */
+export function troubleText(entry, shown) {
+  const { trouble } = entry;
+  if (!trouble) return "";
+  if (!trouble.now) return say("waiting.refused", { sentence: trouble.sentence });
+  const changes = differences(entry).map(({ name, mine, theirs }) => say("waiting.change", { field: fieldName(name), mine: shown(mine, name), theirs: shown(theirs, name) }));
+  return changes.length > 0 ? say("waiting.changed", { changes: changes.join(", ") }) : say("waiting.gone", { sentence: trouble.sentence });
+}
+
+const NAMED = ["at", "kind", "text", "smell", "power_kw", "volume_l", "mass_kg", "reading_abv", "temperature_c", "cut", "began_at", "ended_at", "number"];
+
+/** @param {string} name */
+function fieldName(name) {
+  return NAMED.includes(name) ? say(`field.${name}`) : name.replaceAll("_", " ");
+}

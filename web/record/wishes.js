@@ -1,0 +1,44 @@
+// What is asked of the service for marks and jars, as entries that can wait. Pure but for ids.
+
+import { uuid7 } from "../shared/uuid7.js";
+
+/** @typedef {import("../shared/waiting.js").Wish} Wish */
+/** @typedef {import("../shared/queue.js").Waiting} Waiting */
+
+/** @param {RunRecord} run @param {import("./mark_form.js").Saying & {source: string}} saying @param {string} label @returns {Wish & {id: string}} */
+export function placeMark(run, saying, label) {
+  const id = uuid7();
+  return { id, scope: run.id, kind: "mark", method: "POST", path: `runs/${run.id}/marks`, body: { id, ...saying }, label };
+}
+
+/** @param {MarkRecord} mark @param {import("./mark_form.js").Saying} saying @param {string} label @returns {Wish} */
+export function changeMark(mark, saying, label) {
+  const { version, source } = mark;
+  return { subject: mark.id, scope: mark.run_id, kind: "mark", method: "PUT", path: `marks/${mark.id}`, body: { source, ...saying, version }, label };
+}
+
+/** @param {{id: string, run_id: string, version: number}} thing @param {"mark" | "jar"} kind @param {string} label @returns {Wish} */
+export function withdraw({ id, run_id, version }, kind, label) {
+  return { subject: id, scope: run_id, kind, method: "DELETE", path: `${kind}s/${id}`, body: { version }, label };
+}
+
+/** @param {RunRecord} run @param {number} number @param {string} at @param {string} label @returns {Wish & {id: string}} */
+export function nextJar(run, number, at, label) {
+  const id = uuid7();
+  return { id, scope: run.id, kind: "jar", method: "POST", path: `runs/${run.id}/jars`, body: { id, at, number }, label };
+}
+
+/** @param {JarRecord} jar @param {Partial<JarRecord>} change @param {string} label @returns {Wish} */
+export function changeJar(jar, change, label) {
+  const { number, began_at, ended_at, volume_l, mass_kg, reading_abv, temperature_c, cut, text, smell, version } = jar;
+  const body = { number, began_at, ended_at, volume_l, mass_kg, reading_abv, temperature_c, cut, text, smell, ...change, version };
+  return { subject: jar.id, scope: jar.run_id, kind: "jar", method: "PUT", path: `jars/${jar.id}`, body, label };
+}
+
+/** What takes an entry back that may have arrived. @param {Waiting} entry @param {string} label @returns {Wish} */
+export function takeBack({ subject, scope, kind, method, body }, label) {
+  const path = `${kind}s/${subject}`;
+  const version = body.version === undefined ? 1 : body.version + 1;
+  if (method === "POST") return { subject, scope, kind, method: "DELETE", path, body: { version }, label };
+  return { subject, scope, kind, method: "POST", path: `${path}/undo`, body: { version }, label };
+}
