@@ -23,11 +23,19 @@ class SettingsError(WormtubError, ValueError):
     """A setting is unknown or has a value that cannot be used."""
 
 
-class RangeError(WormtubError, ValueError):
+class FieldError(WormtubError):
+    """Something in what was entered; `field` names it where it is one field's fault."""
+
+    def __init__(self, sentence: str, *, field: str | None = None) -> None:
+        super().__init__(sentence)
+        self.field = field
+
+
+class RangeError(FieldError, ValueError):
     """A range of time is reversed, empty, or lies where nothing can be."""
 
 
-class NotFoundError(WormtubError, LookupError):
+class NotFoundError(FieldError, LookupError):
     """A thing asked for by id is not there."""
 
 
@@ -35,5 +43,5 @@ class PlantError(WormtubError, ValueError):
     """The simulated plant was asked for what it cannot do, or its script cannot be read."""
 
 
-class ConflictError(WormtubError, ValueError):
+class ConflictError(FieldError, ValueError):
     """A fact contradicts another, or the version it expected has moved on."""

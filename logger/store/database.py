@@ -17,6 +17,7 @@ from sqlmodel import col
 
 import logger.store.alarm_tables
 import logger.store.door_tables
+import logger.store.record_tables
 import logger.store.scan_tables  # noqa: F401 - a fresh store has these tables too
 from logger.errors import InUseError, SchemaError, StoreError
 from logger.locks import hold

@@ -25,6 +25,8 @@ from logger.store.contradictions import (
     check_places,
 )
 from logger.store.failures import file_of, told
+from logger.store.record_rules import check_record
+from logger.store.standing import Clause, current, newest
 from logger.store.tables import (
     Calibration,
     CalibrationPoint,
@@ -47,7 +49,8 @@ def record(engine: Engine, *facts: Fact) -> None:
     A fact sent again under its id is stored once. Raises ConflictError where a fact corrects what
     has been corrected already, or where two probes would be on one place at once, one probe's
     quantity on two, or two batches in one vessel; OutOfRangeError where a calibration's slope or
-    a vessel's size is not above 0; NotFoundError where it refers to what is not there.
+    a vessel's size is not above 0; NotFoundError where it refers to what is not there; and whatever
+    `record_rules` says of the record.
     """
     with told(file_of(engine)), Session(engine, expire_on_commit=False) as session:
         new = [fact for fact in facts if session.get(type(fact), fact.id) is None]
@@ -57,30 +60,22 @@ def record(engine: Engine, *facts: Fact) -> None:
             session.add(fact)
         session.flush()
         _check_together(session, {type(fact) for fact in new})
+        check_record(session, new)
         session.commit()
 
 
-def current(session: Session, kind: type[F]) -> Sequence[F]:
-    """Read the records of a kind that count: not superseded, not withdrawn."""
-    later = select(kind.supersedes).where(col(kind.supersedes).is_not(None))
-    chosen = select(kind).where(col(kind.id).not_in(later), col(kind.withdrawn).is_(False))
-    return session.exec(chosen.order_by(col(kind.effective_at), col(kind.id))).all()
-
-
-def with_withdrawn(engine: Engine, kind: type[F]) -> Sequence[F]:
+def with_withdrawn(engine: Engine, kind: type[F], *where: Clause) -> Sequence[F]:
     """Read the newest record about every thing, those taken back as well."""
-    later = select(kind.supersedes).where(col(kind.supersedes).is_not(None))
-    chosen = select(kind).where(col(kind.id).not_in(later))
     with told(file_of(engine)), Session(engine) as session:
-        found = session.exec(chosen.order_by(col(kind.effective_at), col(kind.id))).all()
+        found = newest(session, kind, *where)
         session.expunge_all()
         return found
 
 
-def all_current(engine: Engine, kind: type[F]) -> Sequence[F]:
+def all_current(engine: Engine, kind: type[F], *where: Clause) -> Sequence[F]:
     """Read the records of a kind that count, on an engine opened read-only."""
     with told(file_of(engine)), Session(engine) as session:
-        found = current(session, kind)
+        found = current(session, kind, *where)
         session.expunge_all()
         return found
 
@@ -144,9 +139,8 @@ def settings(engine: Engine, at: datetime) -> dict[str, str]:
 
 def get(engine: Engine, kind: type[F], about: UUID) -> F:
     """Read the record that counts about one thing; NotFoundError where there is none."""
-    for fact in all_current(engine, kind):
-        if fact.about == about:
-            return fact
+    for fact in all_current(engine, kind, col(kind.about) == about):
+        return fact
     raise NotFoundError(f"There is no {_words(kind)} {about}; load the list again.")
 
 

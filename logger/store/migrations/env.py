@@ -4,6 +4,7 @@ from alembic import context
 
 import logger.store.alarm_tables
 import logger.store.door_tables
+import logger.store.record_tables
 import logger.store.scan_tables  # noqa: F401 - its tables belong to the metadata
 from logger.store.tables import Row
 
