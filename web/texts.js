@@ -8,6 +8,7 @@ const TEXTS = {
   "app.name": "Wormtub",
   "page.now": "Now",
   "page.bench": "Bench",
+  "page.alarms": "Alarms",
   "page.probes": "Probes",
   "page.vessels": "Vessels",
   "nav.label": "Pages",

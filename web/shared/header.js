@@ -1,12 +1,12 @@
 // The top of every page: where one is, where one can go, whether what is seen is simulated, and
 // how this browser shows things.
 
-import { make, on, setText } from "./dom.js";
+import { make, makeSvg, on, setText } from "./dom.js";
 import { changeLook, look } from "./look.js";
 import { unitSign } from "./units.js";
 import { say } from "../texts.js";
 
-const PAGES = /** @type {const} */ ([["now", "./"], ["bench", "bench.html"], ["probes", "probes.html"], ["vessels", "vessels.html"]]);
+const PAGES = /** @type {const} */ ([["now", "./"], ["bench", "bench.html"], ["alarms", "alarms.html"], ["probes", "probes.html"], ["vessels", "vessels.html"]]);
 const ROOT = new URL("../", import.meta.url);
 
 /**
@@ -16,10 +16,11 @@ const ROOT = new URL("../", import.meta.url);
  */
 export function mountHeader(root, current) {
   const nav = make("nav", { "aria-label": say("nav.label") }, ...PAGES.map(([key, href]) => link(key, href, current)));
+  hintAtMore(nav);
   const flag = make("button", { type: "button", class: "flag", hidden: true, title: say("simulated.long"), "aria-expanded": "false" }, say("simulated.flag"));
   flag.addEventListener("click", () => void togglePanel(root, flag));
   const dialog = lookDialog();
-  const open = make("button", { type: "button", class: "quiet", "aria-haspopup": "dialog" }, say("look.open"));
+  const open = make("button", { type: "button", class: "quiet display", "aria-haspopup": "dialog" }, halfMoon(), make("span", {}, say("look.open")));
   open.addEventListener("click", () => dialog.showModal());
   root.append(make("a", { class: "skip", href: "#main" }, say("nav.skip")), brand(), nav, flag, open, dialog);
   on(root, "site", (/** @type {Site} */ site) => {
@@ -32,6 +33,27 @@ export function mountHeader(root, current) {
 function brand() {
   const mark = make("img", { src: new URL("mark.svg", ROOT).href, alt: "", width: 26, height: 26 });
   return make("span", { class: "brand" }, mark, make("span", {}, say("app.name")));
+}
+
+/** Where the pages do not fit they are pushed along; the edge behind which there are more fades. @param {HTMLElement} nav */
+function hintAtMore(nav) {
+  const hint = () => {
+    nav.classList.toggle("before", nav.scrollLeft > 2);
+    nav.classList.toggle("after", nav.scrollLeft + nav.clientWidth < nav.scrollWidth - 2);
+  };
+  nav.addEventListener("scroll", hint, { passive: true });
+  new ResizeObserver(() => {
+    const here = nav.querySelector("[aria-current]");
+    if (here instanceof HTMLElement) nav.scrollLeft = here.offsetLeft - (nav.clientWidth - here.offsetWidth) / 2;
+    hint();
+  }).observe(nav);
+}
+
+/** Half light, half dark: how this browser shows things, where there is no room for the word. */
+function halfMoon() {
+  const picture = makeSvg("svg", { viewBox: "0 0 24 24", "aria-hidden": "true" });
+  picture.append(makeSvg("path", { d: "M12 4 a8 8 0 1 0 0.01 0 Z M12 6 V18 a6 6 0 0 0 0 -12 Z", "fill-rule": "evenodd" }));
+  return picture;
 }
 
 /** @param {string} key @param {string} href @param {string} current */

@@ -1,0 +1,100 @@
+// The alarm that takes the top of the page, and the press that says it has been seen.
+
+import { saidTime } from "../shared/clock.js";
+import { make, setText } from "../shared/dom.js";
+import { problemText } from "./problem.js";
+import { say } from "../texts.js";
+import { isOver } from "./order.js";
+import { shapeOf } from "./shape.js";
+import { hearing, soundOn } from "./sound.js";
+import { numberParts, whereOf } from "./tell.js";
+
+/** @param {{acknowledge: (key: string, note: string) => Promise<void>}} means */
+export function makeCall({ acknowledge }) {
+  const sign = make("span", { class: "sign" });
+  const [priority, name, where, number, since] = [make("span", { class: "priority" }), make("strong", { class: "name" }), make("span", { class: "where" }), make("span", { class: "number" }), make("span", { class: "since" })];
+  const what = make("p", { class: "what" }, sign, priority, name, where);
+  const line = make("p", { class: "reading" }, number, since);
+  const action = make("p", { class: "action" });
+  const seen = make("button", { type: "button", class: "main seen" }, say("alarm.acknowledge"));
+  const withNote = make("button", { type: "button", class: "quiet", "aria-expanded": "false" }, say("alarm.note"));
+  const note = make("input", { id: "alarm-note", maxlength: 500, autocomplete: "off" });
+  const noting = make("div", { class: "noting", hidden: true }, make("label", { for: "alarm-note" }, say("alarm.note.label")), note);
+  const all = make("a", { class: "quiet", href: new URL("../alarms.html", import.meta.url).href });
+  const trouble = make("p", { class: "trouble", role: "alert" });
+  const silent = make("p", { class: "silent" });
+  const root = make("div", { class: "call" }, what, line, action, noting, make("div", { class: "presses" }, seen, withNote, all), silent, trouble);
+  /** @type {Alarm | null} */
+  let top = null;
+
+  withNote.addEventListener("click", () => {
+    noting.hidden = !noting.hidden;
+    withNote.setAttribute("aria-expanded", String(!noting.hidden));
+    if (!noting.hidden) note.focus();
+  });
+  note.addEventListener("keydown", ({ key }) => key === "Enter" && seen.click());
+  seen.addEventListener("click", async () => {
+    if (!top) return;
+    setText(trouble, "");
+    seen.disabled = true;
+    try {
+      await acknowledge(top.key, note.value.trim());
+      clear();
+    } catch (error) {
+      setText(trouble, problemText(error));
+    } finally {
+      seen.disabled = false;
+    }
+  });
+
+  function clear() {
+    note.value = "";
+    noting.hidden = true;
+    withNote.setAttribute("aria-expanded", "false");
+  }
+
+  /** @param {Alarm | null} alarm @param {number} others @param {import("./tell.js").Ground} ground */
+  function show(alarm, others, ground) {
+    root.hidden = alarm === null;
+    if (alarm === null) return void (top = null);
+    if (top?.key !== alarm.key) {
+      setText(trouble, "");
+      if (top) clear();
+    }
+    if (top?.priority !== alarm.priority) sign.replaceChildren(shapeOf(alarm.priority));
+    top = alarm;
+    const time = saidTime(Date.parse(alarm.since), ground.now_ms, ground.zone);
+    setText(priority, say(`alarm.priority.${alarm.priority}`));
+    setText(name, alarm.name);
+    setText(where, whereOf(alarm));
+    fill(number, numberParts(alarm, ground));
+    setText(since, say(isOver(alarm) ? "alarm.over" : "alarm.since", { time }));
+    setText(action, alarm.first_action);
+    action.hidden = isOver(alarm);
+    setText(all, say(others === 0 ? "alarm.all" : others === 1 ? "alarm.more.one" : "alarm.more", { count: others }));
+    fillSilent();
+  }
+
+  /** Says where it cannot be heard, with the press that the browser wants. */
+  function fillSilent() {
+    const how = hearing();
+    silent.hidden = how === "on";
+    if (silent.dataset.how === how) return;
+    silent.dataset.how = how;
+    silent.replaceChildren();
+    if (how === "on") return;
+    silent.append(say(`alarm.sound.${how}`));
+    if (how === "none") return;
+    const press = make("button", { type: "button", class: "quiet" }, say("alarm.sound.on"));
+    press.addEventListener("click", () => void soundOn());
+    silent.append(" ", press);
+  }
+
+  return { root, show };
+}
+
+/** @param {Element} element @param {readonly import("../texts.js").Part[]} said */
+function fill(element, said) {
+  if (element.textContent === said.map(({ text }) => text).join("")) return;
+  element.replaceChildren(...said.map(({ text, strong }) => (strong ? make("strong", {}, text) : text)));
+}
