@@ -27,6 +27,11 @@ test("the probes' sentence says what wants a hand first", () => {
   assert.equal(tellProbes([probe("28-a", "pot")]).next, "calibrate");
   const gone = probe("28-c", null, { retired: true });
   assert.equal(tellProbes([probe("28-a", "pot"), gone]).next, "calibrate");
+  const other = (id, quantity) => probe(id, null, { readings: [{ quantity, grade: "ok", place_id: null, place: null, vessel: null, calibration: null }] });
+  const beside = (...others) => plain(tellProbes([probe("28-a", "pot"), probe("28-b", "head"), ...others]).says);
+  assert.equal(beside(other("iio-a", "pressure_hpa")), "2 probes are on the bus, each at its place. Beside them is a barometer. All read well.");
+  assert.match(beside(other("iio-a", "mass_kg")), /Beside them is one other sensor\./);
+  assert.match(beside(other("iio-a", "mass_kg"), other("iio-b", "pressure_hpa")), /Beside them are 2 other sensors\./);
 });
 
 test("a field's moment goes by the site's clock, and comes back the same", () => {

@@ -103,11 +103,11 @@ function show(loaded, ground) {
   press.hidden = next === "wait";
   press.href = next === "warm" ? "#warm" : "#calibrate";
   setText(press, say(`probes.press.${next === "warm" ? "warm" : "calibrate"}`));
-  others.hidden = next === "wait";
+  const tasks = next === "wait" ? [] : [next === "warm" ? to("#calibrate", "calibrate") : to("#warm", "warm"), to("#swap", "swap")];
   others.replaceChildren(
-    ...(next === "warm" ? [to("#calibrate", "calibrate")] : [to("#warm", "warm")]),
-    to("#swap", "swap"),
+    ...tasks,
     make("a", { class: "quiet", href: "vessels.html" }, say("probes.to.vessels")),
+    make("a", { class: "quiet", href: "guide.html" }, say("probes.to.guide")),
   );
   wire.show(hands);
   if (task) task.fresh(hands);

@@ -41,7 +41,8 @@ export function tellProbes(probes) {
   const loose = thermometers.filter((probe) => !mainReading(probe)?.place_id);
   const silent = used.filter((probe) => !readsWell(probe));
   const raw = thermometers.filter((probe) => !mainReading(probe)?.calibration);
-  const says = [...countParts(thermometers, loose), ...silentParts(silent, used)];
+  const others = used.filter((probe) => !isThermometer(probe));
+  const says = [...countParts(thermometers, loose), ...besideParts(others), ...silentParts(silent, used)];
   if (loose.length > 0) return { says, rests: say("probes.rests.loose"), next: "warm" };
   return { says, rests: rawText(raw.length, thermometers.length), next: "calibrate" };
 }
@@ -58,6 +59,14 @@ function countParts(all, loose) {
   if (count === 1) return parts(loose.length ? "probes.says.one.loose" : "probes.says.one");
   if (loose.length === 0) return parts("probes.says.placed", { count });
   return parts(loose.length === 1 ? "probes.says.loose.one" : "probes.says.loose", { count, loose: loose.length });
+}
+
+/** What else is read, so that the numbers add up with what the live page counts. @param {readonly ProbeRecord[]} others @returns {Part[]} */
+function besideParts(others) {
+  const [first] = others;
+  if (!first) return [];
+  if (others.length > 1) return parts("probes.beside.some", { count: others.length });
+  return parts(mainReading(first)?.quantity === "pressure_hpa" ? "probes.beside.barometer" : "probes.beside.one");
 }
 
 /** @param {readonly ProbeRecord[]} silent @param {readonly ProbeRecord[]} used @returns {Part[]} */

@@ -14,6 +14,9 @@ learn({
   "probes.says.placed": "*{count} probes* are on the bus, each at its place.",
   "probes.says.loose.one": "*{count} probes* are on the bus; *one has no place* yet.",
   "probes.says.loose": "*{count} probes* are on the bus; *{loose} have no place* yet.",
+  "probes.beside.barometer": " Beside them is *a barometer*.",
+  "probes.beside.one": " Beside them is *one other sensor*.",
+  "probes.beside.some": " Beside them are *{count} other sensors*.",
   "probes.says.well": "All read well.",
   "probes.says.well.one": "It reads well.",
   "probes.says.silent.one": "The *{name}* gives *no good reading*.",
@@ -29,6 +32,7 @@ learn({
   "probes.press.calibrate": "Calibrate",
   "probes.press.swap": "Two were swapped",
   "probes.to.vessels": "Vessels and places",
+  "probes.to.guide": "Setting up, step by step",
 
   "probes.noplace": "no place yet · {id}",
   "probes.about": "{name} · {id}",
