@@ -70,6 +70,7 @@ class NoticeTarget(Fact, table=True):
     name: str
     address: str
     least_priority: str = "medium"  # low, medium, high
+    after_min: int = 0  # only once a high alarm has stood unacknowledged for so long
 
 
 class Notice(Row, table=True):

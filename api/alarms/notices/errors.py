@@ -9,3 +9,5 @@ class PostError(WormtubError, OSError):
 
 class TargetError(WormtubError, ValueError):
     """A target's address is none that a notice can be sent to."""
+
+    field = "address"

@@ -9,6 +9,7 @@ import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from queue import SimpleQueue
 from threading import Lock, Thread, Timer
 from typing import Final
 from uuid import uuid4
@@ -57,21 +58,17 @@ class Post:
             except OSError:  # it ended just now; whoever reads its answers tells
                 log.warning(GONE)
 
+    def ask(self, letter: Letter) -> Answer:
+        """Hand in a letter and wait for its answer."""
+        answers: SimpleQueue[Answer] = SimpleQueue()
+        self.send(letter, answers.put)
+        return answers.get()
+
     def check(self, address: str) -> None:
         """Raise TargetError unless Apprise can send to an address."""
-        found: list[Answer] = []
-        letter = Letter(f"check-{uuid4()}", address)
-        arrived = Lock()
-        arrived.acquire()
-
-        def answered(answer: Answer) -> None:
-            found.append(answer)
-            arrived.release()
-
-        self.send(letter, answered)
-        arrived.acquire()
-        if found[0].outcome is not Outcome.TAKEN:
-            raise TargetError(found[0].says)
+        answer = self.ask(Letter(f"check-{uuid4()}", address))
+        if answer.outcome is not Outcome.TAKEN:
+            raise TargetError(answer.says)
 
     def close(self) -> None:
         """Send the postman home; what is under way is finished by it, unheard."""

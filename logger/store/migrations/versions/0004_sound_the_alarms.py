@@ -86,6 +86,7 @@ def _new_facts() -> dict[str, Columns]:
             _text("name"),
             _text("address"),
             _text("least_priority"),
+            sa.Column("after_min", sa.Integer(), nullable=False),
         ),
     }
 
