@@ -15,8 +15,8 @@ from uuid import UUID
 from sqlalchemy import Engine
 from sqlmodel import Session, select
 
-from logger.store.facts import current
 from logger.store.failures import file_of, told
+from logger.store.standing import current
 from logger.store.tables import TEMPERATURE, Calibration, Place, Placement, Series, Vessel
 from logger.store.timeline import END_SLOT, SECOND_US, EpochTable
 from logger.store.types import to_us
