@@ -5,6 +5,7 @@ from contextlib import asynccontextmanager
 from typing import Any
 
 from fastapi import APIRouter, FastAPI
+from fastapi.routing import iter_route_contexts
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.types import ASGIApp
 
@@ -32,7 +33,11 @@ from api import (
     vessels,
     warming,
 )
-from api.access import Door, known_hosts
+from api.alarms.notices import reach, targets
+from api.doors import routes as doors
+from api.doors.addresses import known_hosts
+from api.doors.door import Door
+from api.doors.doors import Doors
 from api.house import House
 from api.versions import program_version
 from logger.clock import Clock
@@ -57,7 +62,10 @@ ROUTERS: tuple[APIRouter, ...] = (
     export.router,
     calculations.router,
     health.router,
+    targets.router,
+    reach.router,
     simulation.router,
+    doors.router,
     openapi.router,
 )
 
@@ -70,7 +78,9 @@ class Service(FastAPI):
     def build_middleware_stack(self) -> ASGIApp:
         """Put the door before everything else, the answer to a failure included."""
         inner = super().build_middleware_stack()
-        return Door(inner, known_host=known_hosts(self.house.settings.host))
+        settings = self.house.settings
+        known = known_hosts(settings.host, settings.host_names)
+        return Door(inner, known_host=known, trusted=settings.trusted_proxies)
 
     def openapi(self) -> dict[str, Any]:
         """Describe the routes, and keep it."""
@@ -95,16 +105,23 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Service:
         redoc_url=None,
         lifespan=_lifespan,
         redirect_slashes=False,
-        responses=errors.declared(403, 500, 503),  # the door, the unforeseen, the store
+        responses=errors.declared(401, 403, 429, 500, 503),  # the door, the unforeseen, the store
         generate_unique_id_function=openapi.operation_id,
     )
     app.house = app.state.house = house
+    app.state.doors = Doors(house, areas())
     app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=5)
     errors.install(app)
     for router in ROUTERS:
         app.include_router(router, prefix="/api")
     app.include_router(assets.router)  # last: it takes every address left over
     return app
+
+
+def areas() -> list[str]:
+    """Return the areas of the API, by which a token's scopes can be narrowed."""
+    routes = (one for router in ROUTERS for one in iter_route_contexts(router.routes))
+    return sorted({str(tag) for one in routes for tag in one.tags})
 
 
 @asynccontextmanager

@@ -13,7 +13,8 @@ import brotli
 from fastapi import APIRouter, Header, Request, Response
 from starlette.exceptions import HTTPException
 
-from api.access import Role, needs
+from api.access import Asking, Role, needs
+from api.doors.entrance import stands_open, to_sign_in
 
 WEB: Final = Path(__file__).resolve().parent.parent / "web"
 TYPES: Final = {
@@ -70,6 +71,7 @@ class Packed:
 @router.api_route("/{path:path}", methods=["GET", "HEAD"])
 def asset(
     request: Request,
+    asking: Asking,
     path: str,
     accept_encoding: Annotated[str, Header()] = "",
     if_none_match: Annotated[str, Header()] = "",
@@ -78,6 +80,8 @@ def asset(
     if path == "api" or path.startswith("api/"):
         raise HTTPException(404)
     file = find(path)
+    if asking.role is Role.ANYONE and (file is None or not stands_open(WEB, file)):
+        return to_sign_in(path, request.url.query)
     if file is None:
         return Response(NO_PAGE, status_code=404, media_type=TYPES[".html"])
     packed = pack(file, accepted(accept_encoding))

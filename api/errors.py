@@ -5,6 +5,7 @@ import re
 from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 from itertools import dropwhile
+from math import ceil
 from typing import Any
 
 import orjson
@@ -24,6 +25,18 @@ log = logging.getLogger(__name__)
 
 class AccessError(WormtubError, PermissionError):
     """The visitor may not do this, or does not come by one of our own addresses."""
+
+
+class SignInError(WormtubError, PermissionError):
+    """Nobody is signed in here, or not by what was sent."""
+
+
+class TooManyError(WormtubError, RuntimeError):
+    """More was asked at once, or more was tried, than is taken from one address."""
+
+    def __init__(self, sentence: str, wait_s: float) -> None:
+        super().__init__(sentence)
+        self.wait_s = wait_s
 
 
 class BusyError(WormtubError, RuntimeError):
@@ -46,7 +59,9 @@ class ErrorBody(BaseModel):
 
 # The first class that fits decides; anything else of ours is unprocessable.
 STATUS: tuple[tuple[type[WormtubError], int], ...] = (
+    (SignInError, HTTPStatus.UNAUTHORIZED),
     (AccessError, HTTPStatus.FORBIDDEN),
+    (TooManyError, HTTPStatus.TOO_MANY_REQUESTS),
     (NotFoundError, HTTPStatus.NOT_FOUND),
     (UnknownCalculationError, HTTPStatus.NOT_FOUND),
     (ConflictError, HTTPStatus.CONFLICT),
@@ -65,6 +80,7 @@ PLAIN: dict[int, tuple[str, str]] = {
         "method_not_allowed",
         "{path} does not take {method}; /api/openapi.json lists what it takes.",
     ),
+    408: ("too_slow", "What was sent took too long to arrive; send it again."),
     413: ("too_large", "What was sent is larger than is taken here; send less at once."),
 }
 OTHER = ("refused", "The request cannot be answered as it was sent: {detail}.")
@@ -90,7 +106,16 @@ def problem_of(error: WormtubError) -> Problem:
 
 def refusal(error: WormtubError) -> Response:
     """Answer an error of ours."""
-    return _answer(status_of(error), problem_of(error))
+    return _answer(status_of(error), problem_of(error), headers_of(error))
+
+
+def headers_of(error: WormtubError) -> dict[str, str]:
+    """Return what RFC 9110 (11.6.1) and RFC 6585 want beside a refusal."""
+    if isinstance(error, SignInError):
+        return {"www-authenticate": 'Bearer realm="Wormtub"'}
+    if isinstance(error, TooManyError):
+        return {"retry-after": str(ceil(error.wait_s))}
+    return {}
 
 
 def declared(*statuses: int) -> dict[int | str, dict[str, Any]]:

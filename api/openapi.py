@@ -14,10 +14,11 @@ ERROR: Final[Document] = {
     "content": {"application/json": {"schema": {"$ref": "#/components/schemas/ErrorBody"}}}
 }
 REFUSED: Final = {"description": "What was sent does not fit.", **ERROR}
+TOO_SLOW: Final = {"description": "What was sent took too long to arrive.", **ERROR}
 TOO_LARGE: Final = {"description": "What was sent is too large.", **ERROR}
 FRAMEWORKS_OWN: Final = ("HTTPValidationError", "ValidationError")  # never sent: see api.errors
 
-router = APIRouter(tags=["about"], dependencies=[needs(Role.ANYONE)])
+router = APIRouter(tags=["about"], dependencies=[needs(Role.WATCH)])
 
 
 @router.get("/openapi.json", response_class=JSONResponse)
@@ -39,7 +40,7 @@ def corrected(document: Document) -> Document:
             if "422" in answers:
                 answers["422"] = REFUSED
             if "requestBody" in operation:
-                answers["413"] = TOO_LARGE
+                answers |= {"408": TOO_SLOW, "413": TOO_LARGE}
     for name in FRAMEWORKS_OWN:
         document["components"]["schemas"].pop(name, None)
     return document

@@ -39,5 +39,17 @@ PeriodHotS = Annotated[
 PeriodIdleS = Annotated[
     str | None, _setting("period_idle_s", "SECONDS", "Time between scans otherwise.")
 ]
+SounderPin = Annotated[str | None, _setting("sounder_pin", "PIN", "GPIO pin of a sounder.")]
+LampPin = Annotated[str | None, _setting("lamp_pin", "PIN", "GPIO pin of a lamp.")]
+ButtonPin = Annotated[str | None, _setting("button_pin", "PIN", "GPIO pin of the jar button.")]
+BuzzerPin = Annotated[str | None, _setting("buzzer_pin", "PIN", "GPIO pin of its buzzer.")]
 Host = Annotated[str | None, _setting("host", "ADDRESS", "Address to listen on.")]
 Port = Annotated[str | None, _setting("port", "NUMBER", "Port to listen on.")]
+TlsCert = Annotated[
+    Path | None, _setting("tls_cert", "FILE", "Certificate to serve HTTPS with, in PEM.")
+]
+TlsKey = Annotated[Path | None, _setting("tls_key", "FILE", "The certificate's key, in PEM.")]
+HostNames = Annotated[str | None, _setting("host_names", "LIST", "Further names of this service.")]
+TrustedProxies = Annotated[
+    str | None, _setting("trusted_proxies", "LIST", "Proxies that say truly who asks.")
+]

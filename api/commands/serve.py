@@ -21,11 +21,26 @@ def run(
     data: options.Data = None,
     host: options.Host = None,
     port: options.Port = None,
+    tls_cert: options.TlsCert = None,
+    tls_key: options.TlsKey = None,
+    host_names: options.HostNames = None,
+    trusted_proxies: options.TrustedProxies = None,
 ) -> None:
     """Serve the pages and the API over the data folder, until stopped."""
     from logger.settings import load
 
-    serve(load(config, data=data, host=host, port=port))
+    serve(
+        load(
+            config,
+            data=data,
+            host=host,
+            port=port,
+            tls_cert=tls_cert,
+            tls_key=tls_key,
+            host_names=host_names,
+            trusted_proxies=trusted_proxies,
+        )
+    )
 
 
 def serve(settings: "Settings") -> None:

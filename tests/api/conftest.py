@@ -18,8 +18,11 @@ from logger.reading import Grade, Reading, Scan, SeriesKey
 from logger.settings import Settings
 from logger.store import database
 from logger.store.scans import ScanWriter
+from logger.store.types import to_datetime
+from tests.doors_help import headers_of
 
 HERE = "http://127.0.0.1:8080"
+ELSEWHERE = "192.168.7.20"
 START = 1_790_000_000  # 2026-09-21T14:13:20Z: the fake clock's first moment, a multiple of 10
 POT, HEAD, ROOM = (f"28-00000a1b2c{n:02d}" for n in (1, 2, 3))
 BAROMETER = "iio-bme280-pressure"
@@ -61,6 +64,9 @@ class Stillhouse:
     def settings(self):
         return Settings(data=self.data)
 
+    def time(self):
+        return to_datetime(self.clock.utc_us)
+
     def log(self, *scans):
         if self.writer is None:
             database.prepare(self.data)
@@ -90,7 +96,7 @@ class Described:
         found = next((ops for pattern, ops in self.paths if pattern.fullmatch(path)), {})
         operation = found.get(method.lower())
         if operation is None:
-            assert answer.status_code in {403, 404, 405}, path
+            assert answer.status_code in {401, 403, 404, 405, 429}, path
             self.validate({"$ref": "#/components/schemas/ErrorBody"}, answer)
             return
         described = operation["responses"]
@@ -115,13 +121,20 @@ class Client:
     Every answer under /api is held against the application's own description.
     """
 
-    def __init__(self, app, host) -> None:
+    def __init__(self, app, host, headers=()) -> None:
         self.app = app
+        self.headers = dict(headers)
         self._transport = httpx.ASGITransport(
             app, raise_app_exceptions=False, client=(host, 50_000)
         )
         self._held = ExitStack()
         self._described = Described(app)
+
+    def elsewhere(self, headers=()):
+        """Return a client of the same service on another machine."""
+        other = Client(self.app, ELSEWHERE, headers)
+        other._portal, other._described = self._portal, self._described
+        return other
 
     def __enter__(self) -> Self:
         self._portal = self._held.enter_context(start_blocking_portal("asyncio"))
@@ -139,7 +152,9 @@ class Client:
         return answer
 
     async def _ask(self, method, path, options):
-        async with httpx.AsyncClient(transport=self._transport, base_url=HERE) as asking:
+        async with httpx.AsyncClient(
+            transport=self._transport, base_url=HERE, headers=self.headers
+        ) as asking:
             return await asking.request(method, path, **options)
 
     def get(self, path, **options):
@@ -167,13 +182,12 @@ def serve(stillhouse):
     """Start the service on the folder: `client = serve()`; more than once to restart it."""
     open_clients = []
 
-    def started(*, at_machine=True):
+    def started():
         for client in open_clients:
             client.__exit__(None, None, None)
         open_clients.clear()
         app = create_app(stillhouse.settings, stillhouse.clock)
-        host = "127.0.0.1" if at_machine else "192.168.7.20"
-        client = Client(app, host).__enter__()
+        client = Client(app, "127.0.0.1").__enter__()
         open_clients.append(client)
         return client
 
@@ -185,6 +199,16 @@ def serve(stillhouse):
 @pytest.fixture
 def client(serve):
     return serve()
+
+
+@pytest.fixture
+def signed_in(client, stillhouse):
+    """Come from elsewhere: `signed_in("watch")`, `signed_in("token operate:live")`, "anyone"."""
+
+    def comes(who):
+        return client.elsewhere(headers_of(stillhouse.data, who, stillhouse.time))
+
+    return comes
 
 
 @pytest.fixture

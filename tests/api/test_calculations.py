@@ -140,6 +140,5 @@ def test_an_unknown_calculation_is_not_found(client):
         assert answer.json()["error"]["kind"] == "unknown_calculation"
 
 
-def test_from_elsewhere_it_may_be_asked_too(serve):
-    client = serve(at_machine=False)
-    assert client.get("/api/calculations").status_code == 200
+def test_from_elsewhere_it_may_be_asked_by_whoever_may_watch(signed_in):
+    assert signed_in("watch").get("/api/calculations").status_code == 200
