@@ -10,6 +10,7 @@ from typing import Annotated, Final
 
 from fastapi import Depends, Request
 
+from api.alarms.notices.calling import Calling
 from api.board import Board, Good
 from api.changes import ChangeFeed
 from api.layout import Channel, Layout, Marks
@@ -54,6 +55,14 @@ class House:
         self._refreshing = Lock()
         self._taken_us = 0  # on the boot clock: when the newest scan came in
         self._shown: tuple[str, ...] = ()
+        self.calling = Calling(
+            settings.data,
+            self.engine,
+            self.reader.engine,
+            lambda: self.now,
+            self._age_s,
+            self._address,
+        )
 
     @classmethod
     def open(cls, settings: Settings, clock: Clock | None = None) -> "House":
@@ -79,6 +88,7 @@ class House:
         self._loop = asyncio.get_running_loop()
         feed = ChangeFeed(self.reader, self._deliver, self.refresh, after_slot=self.board.slot)
         feed.start()
+        self.calling.start()
         beating = asyncio.create_task(self._beat())
         try:
             yield
@@ -86,6 +96,7 @@ class House:
             beating.cancel()
             self.hub.close()
             await asyncio.to_thread(feed.stop)
+            await asyncio.to_thread(self.calling.stop)
             self.close()
 
     @property
@@ -109,6 +120,15 @@ class House:
         if self.board.latest is None:
             return None
         return max(0.0, (self.clock.now().boottime_us - self._taken_us) / MICRO)
+
+    def _age_s(self, slot: int) -> float:
+        """Seconds since a slot, by the wall clock as the epochs correct it."""
+        return (self.clock.now().utc_us - self.epochs.utc_us(slot)) / MICRO
+
+    def _address(self) -> str:
+        from api.server import address  # noqa: PLC0415 - the server stands on the house
+
+        return address(self.settings)
 
     def refresh(self) -> None:
         """Read facts and epochs anew where there are new ones; safe from any thread."""

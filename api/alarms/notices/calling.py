@@ -37,7 +37,7 @@ class Calling:
         reading: Engine,
         now: Callable[[], datetime],
         age_s: Callable[[int], float],
-        own_address: str,
+        own_address: Callable[[], str],
     ) -> None:
         self._engine, self._reading, self._now = engine, reading, now
         self._own_address = own_address
@@ -78,7 +78,7 @@ class Calling:
         return Speaker(
             self.rule_words,
             ZoneInfo(told.time_zone),
-            (addresses.link_address or self._own_address).rstrip("/"),
+            (addresses.link_address or self._own_address()).rstrip("/"),
             us_units=told.temperature_unit == "F",
         )
 

@@ -75,7 +75,7 @@ def notice(
 def wait_s(attempts: int, priority: str) -> int:
     """Say how long to wait after so many attempts: twice as long each time, up to a bound."""
     longest = LONGEST_WAIT_S[Priority(priority)]
-    return min(longest, FIRST_WAIT_S * 2 ** min(attempts - 1, 20))
+    return min(longest, FIRST_WAIT_S << min(attempts - 1, 20))
 
 
 class Outbox:

@@ -64,13 +64,13 @@ def change(house: Housed, asking: Asking, body: AddressesChange) -> Reach:
     """Set the address that notices lead to, and the heartbeat."""
     kept, old = Addresses.stored(house.reader.engine)
     sent = body.model_dump(exclude_unset=True, exclude={"version"})
-    value = {"value": kept.model_copy(update=sent).model_dump_json()}
+    value = kept.model_copy(update=sent).model_dump_json()
     if old is not None:
-        correct(house, asking, old, body.version, value)
+        correct(house, asking, old, body.version, {"value": value})
     elif body.version:
         raise ConflictError(f"Nothing has version {body.version} here yet; load it again.")
     else:
-        store(house, Setting.first(key=KEY, **value, **entered(house, asking)))
+        store(house, Setting.first(key=KEY, value=value, **entered(house, asking)))
     house.calling.reread()
     return _record(house)
 
