@@ -13,6 +13,7 @@ WORDS = (
     "demo",
     "log",
     "serve",
+    "button",
     "probes",
     "export",
     "calc",

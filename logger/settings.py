@@ -111,6 +111,12 @@ class Settings(BaseSettings):
         None, description="the GPIO pin of a sounder, as GPIO17 or BOARD11"
     )
     lamp_pin: Pin | None = Field(None, description="the GPIO pin of a lamp, as GPIO17 or BOARD11")
+    button_pin: Pin | None = Field(
+        None, description="the GPIO pin of the jar button, as GPIO27 or BOARD13"
+    )
+    buzzer_pin: Pin | None = Field(
+        None, description="the GPIO pin of the button's buzzer, as GPIO22 or BOARD15"
+    )
     backup_to: Folder | None = Field(
         None, description="a folder for backups; without one, the folder backups with the data"
     )
