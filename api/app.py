@@ -28,6 +28,7 @@ from api import (
     pressure,
     probes,
     replacing,
+    shell,
     simulation,
     site,
     vessels,
@@ -66,6 +67,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     reach.router,
     simulation.router,
     doors.router,
+    shell.router,
     openapi.router,
 )
 

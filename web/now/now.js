@@ -1,10 +1,11 @@
 // The live page: joins what is known (reduce.js) with what shows it (the mounts) and with the
 // service. Nouns go down to the mounts; verbs come up from them.
 
-import { get } from "../shared/api.js";
+import { asOf, get } from "../shared/api.js";
 import { find, make, on, setAttributes, tell } from "../shared/dom.js";
 import { mountHeader } from "../shared/header.js";
 import { followLook, look, showTheme } from "../shared/look.js";
+import { keepShell } from "../shared/shell.js";
 import { say } from "../texts.js";
 import { mountControls, mountVessels } from "./controls.js";
 import { mountHead, mountNotices } from "./head.js";
@@ -66,7 +67,8 @@ async function load() {
     const [site, live, places, vessels] = await Promise.all(["site", "live", "places", "vessels"].map((path) => get(path)));
     happen({ name: "site", site });
     tick(); // the service's clock counts on from here
-    happen({ name: "live", live: withNamed(live, places, vessels) });
+    happen({ name: "live", live: withNamed(agedLive(live), places, vessels) });
+    if (asOf(live) !== null) throw new Error("this is what was known last");
     happen({ name: "link", phase: "open" });
     if (line) loader.reload();
     line ??= listen(ears, live.event_id);
@@ -78,6 +80,14 @@ async function load() {
     clearTimeout(again);
     again = window.setTimeout(load, RETRY_MS);
   }
+}
+
+/** What was read last, where it comes from this browser's memory, is as old as it is. @param {LiveState} live */
+function agedLive(live) {
+  const as_of = asOf(live);
+  if (as_of === null) return live;
+  const now_ms = Date.now();
+  return { ...live, now_ms, age_s: (live.age_s ?? 0) + (now_ms - as_of) / 1000 };
 }
 
 /** A newcomer, whose house has no place yet, is led to the guide. @param {boolean} wanted */
@@ -125,6 +135,7 @@ async function startRecord() {
   const { mountRecord } = await import("../record/live.js");
   await mountRecord({ root: record, sheet: sheetRoot, moment });
   announce();
+  keepShell();
 }
 
 /** A line that stands but brings nothing may be dead without the browser knowing (sleep does it). */

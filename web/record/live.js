@@ -2,7 +2,7 @@
 // shown on the sheet and under the thumb.
 
 import "./texts.js";
-import { get } from "../shared/api.js";
+import { asOf, get } from "../shared/api.js";
 import { timeToSecond } from "../shared/clock.js";
 import { find, make, on, setAttributes } from "../shared/dom.js";
 import { openWaiting } from "../shared/waiting.js";
@@ -135,10 +135,11 @@ class LiveRecord {
     clearTimeout(this.retry);
     try {
       /** @type {{runs: NowRun[]}} */
-      const { runs } = await get("record/now");
+      const now = await get("record/now");
       if (mine !== this.asked) return;
-      this.known = runs;
-      this.old = false;
+      this.known = now.runs;
+      this.old = asOf(now) !== null;
+      if (this.old) this.retry = window.setTimeout(() => void this.load(), RETRY_MS);
     } catch (error) {
       console.info("the record does not load; trying again", error);
       if (mine !== this.asked) return;

@@ -2,6 +2,15 @@
 
 const ROOT = new URL("../api/", import.meta.url);
 const PATIENCE_MS = 10_000;
+const AS_OF = "x-wormtub-as-of"; // worker.js writes it
+
+/** @type {WeakMap<object, number>} */
+const old = new WeakMap();
+
+/** When the service said what was answered from memory, without a network; null of what it says now. @param {object | null} body */
+export function asOf(body) {
+  return (body && old.get(body)) ?? null;
+}
 
 /** What the service refused, in its own sentence. */
 export class Refusal extends Error {
@@ -84,6 +93,8 @@ export async function send(method, path, query, body, signal) {
  */
 async function read(answer) {
   const body = answer.status === 204 ? null : await answer.json();
+  const as_of = answer.headers.get(AS_OF);
+  if (as_of && body) old.set(body, Number(as_of));
   if (answer.ok) return body;
   const { sentence, kind, field, now } = body.error;
   throw new Refusal(sentence, kind, field ?? null, answer.status, now ?? null);

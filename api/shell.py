@@ -1,0 +1,51 @@
+"""What a browser keeps so that the pages open without a network: their files, and which build."""
+
+from functools import lru_cache
+from hashlib import blake2b
+from pathlib import Path
+from typing import Final
+
+from fastapi import APIRouter
+from pydantic import BaseModel
+
+from api.access import Role, needs
+from api.assets import TYPES, WEB
+
+KEPT: Final = frozenset(TYPES) - {".LICENSE", ".txt", ".json", ".ico"}
+NOT_KEPT: Final = frozenset({"worker.js", "package.json"})  # a browser keeps its worker by itself
+
+router = APIRouter(prefix="/shell", tags=["pages"], dependencies=[needs(Role.WATCH)])
+
+
+class Shell(BaseModel):
+    """The pages' files, by their addresses, and a name that changes whenever one of them does."""
+
+    build: str
+    files: list[str]
+
+
+@router.get("")
+def shell() -> Shell:
+    """Say which files the pages consist of."""
+    files = tuple(sorted(path for path in WEB.rglob("*") if _is_kept(path)))
+    return _shell(tuple((path, path.stat().st_mtime_ns) for path in files))
+
+
+@lru_cache(maxsize=2)
+def _shell(files: tuple[tuple[Path, int], ...]) -> Shell:
+    build = blake2b(digest_size=9)
+    for path, _ in files:
+        build.update(f"{path.relative_to(WEB)}\0".encode())
+        build.update(path.read_bytes())
+    return Shell(build=build.hexdigest(), files=[_address(path) for path, _ in files])
+
+
+def _is_kept(path: Path) -> bool:
+    relative = path.relative_to(WEB)
+    hidden = any(part.startswith(".") for part in relative.parts)
+    return path.is_file() and path.suffix in KEPT and not hidden and path.name not in NOT_KEPT
+
+
+def _address(path: Path) -> str:
+    name = path.relative_to(WEB).as_posix()
+    return "./" if name == "index.html" else name
