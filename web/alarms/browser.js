@@ -13,7 +13,7 @@ export function browserPart() {
   const [heard, told] = [make("p", {}), make("p", {})];
   const [sounds, tells] = [make("div", { class: "deeds" }), make("div", { class: "deeds" })];
   const trouble = make("p", { class: "trouble", role: "alert" });
-  const root = make("section", { class: "caller" }, make("h2", {}, say("calls.browser")), heard, sounds, told, tells, trouble);
+  const root = make("div", {}, heard, sounds, told, tells, trouble);
 
   function draw() {
     const how = hearing();
