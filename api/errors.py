@@ -39,6 +39,14 @@ class TooManyError(WormtubError, RuntimeError):
         self.wait_s = wait_s
 
 
+class StaleError(ConflictError):
+    """A change was made from an older version than what stands."""
+
+    def __init__(self, sentence: str, *, now: Mapping[str, Any]) -> None:
+        super().__init__(sentence)
+        self.now = now
+
+
 class BusyError(WormtubError, RuntimeError):
     """The service serves as many watchers as it can."""
 
@@ -51,10 +59,22 @@ class Problem(BaseModel):
     field: str | None = None
 
 
+class StaleProblem(Problem):
+    """What stands now, where a change was made from an older version."""
+
+    now: dict[str, Any]
+
+
 class ErrorBody(BaseModel):
     """The body of every answer that is not a success."""
 
     error: Problem
+
+
+class StaleBody(BaseModel):
+    """The body of a refusal that says what stands now."""
+
+    error: StaleProblem | Problem
 
 
 # The first class that fits decides; anything else of ours is unprocessable.
@@ -101,7 +121,10 @@ def kind_of(error: type[WormtubError]) -> str:
 def problem_of(error: WormtubError) -> Problem:
     """Return what is said of an error of ours."""
     field = getattr(error, "field", None) or getattr(error, "quantity", None)
-    return Problem(kind=kind_of(type(error)), sentence=str(error), field=field)
+    said = {"kind": kind_of(type(error)), "sentence": str(error), "field": field}
+    if isinstance(error, StaleError):
+        return StaleProblem(**said, now=dict(error.now))
+    return Problem(**said)
 
 
 def refusal(error: WormtubError) -> Response:
@@ -121,7 +144,10 @@ def headers_of(error: WormtubError) -> dict[str, str]:
 def declared(*statuses: int) -> dict[int | str, dict[str, Any]]:
     """Return the error answers of a route, for its description."""
     return {
-        int(status): {"model": ErrorBody, "description": HTTPStatus(status).phrase}
+        int(status): {
+            "model": StaleBody if status == HTTPStatus.CONFLICT else ErrorBody,
+            "description": HTTPStatus(status).phrase,
+        }
         for status in statuses
     }
 

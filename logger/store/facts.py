@@ -26,7 +26,8 @@ from logger.store.contradictions import (
 )
 from logger.store.failures import file_of, told
 from logger.store.record_rules import check_record
-from logger.store.standing import Clause, current, newest
+from logger.store.standing import Clause, newest
+from logger.store.standing import current as current  # noqa: PLC0414 - offered from here too
 from logger.store.tables import (
     Calibration,
     CalibrationPoint,
@@ -141,10 +142,10 @@ def get(engine: Engine, kind: type[F], about: UUID) -> F:
     """Read the record that counts about one thing; NotFoundError where there is none."""
     for fact in all_current(engine, kind, col(kind.about) == about):
         return fact
-    raise NotFoundError(f"There is no {_words(kind)} {about}; load the list again.")
+    raise NotFoundError(f"There is no {words(kind)} {about}; load the list again.")
 
 
-def _words(kind: type[Fact]) -> str:
+def words(kind: type[Fact]) -> str:
     """Name a kind of fact as people do: CalibrationPoint is "calibration point"."""
     return re.sub(r"(?<=[a-z])(?=[A-Z])", " ", kind.__name__).lower()
 
