@@ -15,6 +15,7 @@ const TEXTS = {
   "nav.skip": "Skip to the page’s content",
 
   "look.open": "Display",
+  "look.guide": "Set up this house, step by step",
   "look.title": "How this browser shows things",
   "look.unit": "Temperatures",
   "look.unit.site": "As the site: {unit}",
