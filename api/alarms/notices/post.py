@@ -77,26 +77,19 @@ class Post:
             self._send_home()
 
     def _at_work(self) -> "subprocess.Popen[bytes]":
-        if self._postman is None or self._postman.poll() is not None:
+        self._stay()
+        if self._postman is None:
             self._postman = _hired()
             Thread(target=self._listen, args=(self._postman,), name="post", daemon=True).start()
-        if self._going_home is not None:
-            self._going_home.cancel()
-        self._going_home = _timer(self._home_after_s, self._go_home)
-        self._going_home.start()
         return self._postman
 
     def _listen(self, postman: "subprocess.Popen[bytes]") -> None:
         assert postman.stdout is not None  # noqa: S101 - a pipe was asked for
-        with postman.stdout:
-            for line in postman.stdout:
-                answer = Answer.read(line)
-                self._answer(answer)
-        postman.wait()
-        with self._lock:
-            left = [] if self._postman is not postman else list(self._waiting)
-            if self._postman is postman:
-                self._postman = None
+        for line in postman.stdout:
+            self._answer(Answer.read(line))
+        with self._lock, postman:  # closes the pipes, waits for the end
+            left = list(self._waiting) if self._postman is postman else []
+            self._postman = None if self._postman is postman else self._postman
         for letter_id in left:
             self._answer(Answer(letter_id, Outcome.UNSURE, GONE))
 
@@ -106,6 +99,10 @@ class Post:
     def _answer(self, answer: Answer) -> None:
         with self._lock:
             answered, patience = self._waiting.pop(answer.id, (None, None))
+            if not self._waiting and self._postman is not None:
+                self._stay()
+                self._going_home = _timer(self._home_after_s, self._go_home)
+                self._going_home.start()
         if answered is not None and patience is not None:
             patience.cancel()
             answered(answer)
@@ -116,11 +113,14 @@ class Post:
                 self._send_home()
 
     def _send_home(self) -> None:
-        if self._going_home is not None:
-            self._going_home.cancel()
+        self._stay()
         if self._postman is not None and self._postman.stdin is not None:
             self._postman.stdin.close()
         self._postman = None
+
+    def _stay(self) -> None:
+        if self._going_home is not None:
+            self._going_home.cancel()
 
 
 def _timer(after_s: float, action: Callable[..., None], *what: object) -> Timer:
