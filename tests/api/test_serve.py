@@ -210,12 +210,12 @@ def test_told_to_listen_elsewhere_it_says_what_that_means(start, stillhouse, fre
     process = start(*words)
     process.says("Keep it inside your own network")
     address = f"http://127.0.0.1:{free_port}"
-    as_named = httpx.get(f"{address}/api/live", headers={"host": "stillhouse.local"})
+    as_named = httpx.get(f"{address}/api/alive", headers={"host": "stillhouse.local"})
     assert as_named.status_code == 200
     assert httpx.get(f"{address}/api/live", headers={"host": "evil.example"}).status_code == 403
     body = {"name": "Still", "kind": "still", "volume_l": 60}
     told = httpx.post(f"{address}/api/vessels", json=body, headers={"host": "stillhouse.local"})
-    assert told.status_code == 403
+    assert told.status_code == 401
     assert httpx.post(f"{address}/api/vessels", json=body).status_code == 201
 
 
