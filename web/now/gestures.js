@@ -62,6 +62,7 @@ class Pointers {
     hand.addEventListener("pointermove", (event) => this.shift(event));
     hand.addEventListener("pointerup", (event) => this.lift(event));
     hand.addEventListener("pointercancel", (event) => this.lift(event));
+    hand.addEventListener("click", (event) => this.tap(event));
     hand.addEventListener("pointerleave", (event) => this.hover(event, null));
   }
 
@@ -93,9 +94,12 @@ class Pointers {
     const known = this.down.delete(event.pointerId);
     if (this.down.size === 0) this.hand.classList.remove("held");
     if (event.type !== "pointerup" || !alone || !known || this.travelled > TAP_PIXELS) return;
-    const at = fractionAt(this.hand, event.clientX);
-    ask(this.hand, "point", { at });
-    ask(this.hand, "tap", { at });
+    ask(this.hand, "point", { at: fractionAt(this.hand, event.clientX) });
+  }
+
+  /** With the click, which comes last: what opens under the finger is not pressed by it. @param {MouseEvent} event */
+  tap(event) {
+    if (this.travelled <= TAP_PIXELS) ask(this.hand, "tap", { at: fractionAt(this.hand, event.clientX) });
   }
 
   /** @param {PointerEvent} event @param {number | null} at */

@@ -180,7 +180,7 @@ class LiveRecord {
     this.strip?.offer(run.liquid_temperature_c);
     this.panel.show({
       run, runs: this.runs, nameOf, fitting: this.fits(run), open: openJar(run.jars), closed: lastClosed(run.jars),
-      next: nextNumber(run.jars, run.next_number), last: this.lastText(), measured: this.measuredText(run),
+      next: nextNumber(run.jars, run.next_number), last: this.undoable, measured: this.measuredText(run),
       now_ms: told.state.now_ms, zone: told.zone, old: this.old,
     });
   }
@@ -191,9 +191,10 @@ class LiveRecord {
     return waits ? fitting(run.marks) : run.fitting_mark;
   }
 
-  lastText() {
+  /** What was done last, as long as it can be taken back by one press. */
+  get undoable() {
     const { last } = this;
-    return last && Date.now() - last.entry.made_ms < UNDO_MS ? last.said : null;
+    return last && Date.now() - last.entry.made_ms < UNDO_MS ? { said: last.said, subject: last.entry.subject } : null;
   }
 
   /** @param {NowRun} run */
@@ -250,7 +251,7 @@ class LiveRecord {
 
   async undo() {
     const { last } = this;
-    if (!last || this.lastText() === null) return;
+    if (!last || !this.undoable) return;
     this.last = null;
     this.close();
     await this.waiting().undo(last.entry, takeBack(last.entry, say("run.undone", { what: last.said })));

@@ -17,7 +17,7 @@ import { parts, say } from "../texts.js";
  * @property {JarRecord | null} open
  * @property {JarRecord | null} closed the jar closed last
  * @property {number} next
- * @property {string | null} last what was done last, while it can be undone
+ * @property {{said: string, subject: string} | null} last what was done last, while it can be undone
  * @property {string | null} measured what the jar measured last came to
  * @property {number} now_ms
  * @property {string} zone
@@ -63,11 +63,13 @@ export function mountPanel(root, verbs) {
       setText(button, shown.nameOf(each));
       setAttributes(button, { "aria-pressed": String(each.id === run.id) });
     });
-    setText(last, shown.last ?? "");
+    setText(last, shown.last?.said ?? "");
+    last.hidden = shown.last === null || (open !== null && shown.last.subject === open.id); // the line below says so
     undo.hidden = shown.last === null;
     fillIn(standing, standingParts(shown));
     fillIn(sofar, shown.measured ? parts("jar.plain", { text: shown.measured }) : sofarParts(run));
-    presses.hidden = doing.childElementCount > 0;
+    const busy = doing.childElementCount > 0;
+    presses.hidden = lines.hidden = proposals.hidden = keys.hidden = busy;
     mark.hidden = fitting === null;
     if (fitting) setText(mark, say(`mark.${fitting}`));
     mark.dataset.kind = fitting ?? "";

@@ -169,7 +169,7 @@ const AIR_PX = 8;
  */
 export function labelled(labels, width, rows) {
   const size = (/** @type {Label} */ { text }) => text.length * LETTER_PX + 6;
-  const left = (/** @type {Label} */ label) => Math.max(0, Math.min(label.x, width - size(label)));
+  const left = (/** @type {Label} */ label) => (label.x + size(label) <= width ? label.x : Math.max(0, label.x - size(label)));
   const inOrder = labels.map((label) => ({ ...label, left: left(label) })).sort((a, b) => a.left - b.left);
   const chief = inOrder.filter(({ kind }) => CUT_MARKS.includes(kind));
   const row = new Map(placed(chief, size, rows, []));
