@@ -1,0 +1,28 @@
+# The one-wire line of the Pi's boot settings: offered, never forced. Read with `.` by install.sh.
+
+# offer_one_wire PIN|ask|no
+offer_one_wire() {
+    _boot=/boot/firmware/config.txt
+    [ -e "$_boot" ] || _boot=/boot/config.txt
+    [ -e "$_boot" ] || return 0
+    if grep -Eqs '^[[:space:]]*dtoverlay=w1-gpio' "$_boot"; then
+        return 0
+    fi
+    _pin=$1
+    if [ "$_pin" = ask ] && [ -t 0 ]; then
+        printf 'wormtub: the one-wire bus is off. Add "dtoverlay=w1-gpio,gpiopin=4" to %s? [y/N] ' "$_boot"
+        read -r _answer
+        case $_answer in [yY]*) _pin=4 ;; *) _pin=no ;; esac
+    fi
+    case $_pin in
+    ask | no)
+        say "the one-wire bus is left off; to switch it on, add the line dtoverlay=w1-gpio,gpiopin=4 to $_boot and restart"
+        ;;
+    *[!0-9]* | '') fail "--one-wire takes the number of a GPIO pin, usually 4; it was given '$_pin'." ;;
+    *)
+        cp -p "$_boot" "$_boot.before-wormtub"
+        printf '\n# one-wire probes, read by wormtub\ndtoverlay=w1-gpio,gpiopin=%s\n' "$_pin" >>"$_boot"
+        say "the one-wire bus is on at GPIO $_pin after a restart; the file as it was is $_boot.before-wormtub"
+        ;;
+    esac
+}
