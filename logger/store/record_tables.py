@@ -112,3 +112,45 @@ class Jar(Gauged, table=True):
     cut: str | None = None  # foreshots, heads, hearts, tails, feints
     text: str = ""
     smell: str = column_default("[]")
+
+
+class StageEntry(Fact, table=True):
+    """What was done or read at a mash, a ferment, a cask or at bottling; its kind says which.
+
+    What moves liquid (samples, top-ups, water, bottles) is a transfer beside it, with an id of its
+    own: the books are kept from transfers and measures alone.
+    """
+
+    __tablename__ = "entries"
+    __table_args__ = fact_rules()
+    kind: str = Field(index=True)  # grain, liquor, rest, volume, gravity, iodine, yeast, ...
+    batch: str | None = Field(default=None, index=True)  # its name
+    vessel: UUID | None = None  # what the vessel's facts are about
+    lot: UUID | None = Field(default=None, index=True)
+    refers: UUID | None = None  # what it belongs to: the transfer beside it, what it corrects
+    name: str = ""  # of the grain, the yeast, the nutrient
+    mass_kg: float | None = None
+    volume_l: float | None = None
+    temperature_c: float | None = None
+    reading_sg: float | None = None  # what the hydrometer showed
+    reference_temperature_c: float | None = None  # marked on the hydrometer
+    reading_abv: float | None = None
+    ph: float | None = None
+    percent: float | None = None  # extract, by certificate
+    tare_kg: float | None = None
+    low_c: float | None = None
+    high_c: float | None = None
+    planned_min: float | None = None
+    ended_at: datetime | None = Field(default=None, sa_type=UtcMicroseconds)
+    count: int | None = None
+    starch_left: bool | None = None
+    smell: str = column_default("[]")  # JSON: words of the distiller's own
+    text: str = ""
+
+
+class StockLock(Fact, table=True):
+    """Up to `effective_at` the record stands, and is corrected by later entries only."""
+
+    __tablename__ = "stock_locks"
+    __table_args__ = fact_rules()
+    note: str = ""

@@ -67,7 +67,37 @@ def _new() -> dict[str, Columns]:
             sa.Column("text", sa.String(), nullable=False),
             sa.Column("smell", sa.String(), nullable=False, server_default="[]"),
         ),
+        "entries": _entry(),
+        "stock_locks": (sa.Column("note", sa.String(), nullable=False),),
     }
+
+
+def _entry() -> Columns:
+    return (
+        sa.Column("kind", sa.String(), nullable=False, index=True),
+        sa.Column("batch", sa.String(), index=True),
+        sa.Column("vessel", sa.Uuid()),
+        sa.Column("lot", sa.Uuid(), index=True),
+        sa.Column("refers", sa.Uuid()),
+        sa.Column("name", sa.String(), nullable=False),
+        sa.Column("mass_kg", sa.Float()),
+        sa.Column("volume_l", sa.Float()),
+        sa.Column("temperature_c", sa.Float()),
+        sa.Column("reading_sg", sa.Float()),
+        sa.Column("reference_temperature_c", sa.Float()),
+        sa.Column("reading_abv", sa.Float()),
+        sa.Column("ph", sa.Float()),
+        sa.Column("percent", sa.Float()),
+        sa.Column("tare_kg", sa.Float()),
+        sa.Column("low_c", sa.Float()),
+        sa.Column("high_c", sa.Float()),
+        sa.Column("planned_min", sa.Float()),
+        sa.Column("ended_at", sa.BigInteger()),
+        sa.Column("count", sa.Integer()),
+        sa.Column("starch_left", sa.Boolean()),
+        sa.Column("smell", sa.String(), nullable=False, server_default="[]"),
+        sa.Column("text", sa.String(), nullable=False),
+    )
 
 
 def _gauged() -> Columns:
