@@ -75,7 +75,7 @@ def test_no_postman_can_be_had(monkeypatch, post):
         raise OSError(12, "Cannot allocate memory")
 
     monkeypatch.setattr(subprocess, "Popen", no_memory)
-    with pytest.raises(PostError, match="cannot be started .Cannot allocate memory.; free some"):
+    with pytest.raises(PostError, match=r"cannot be started \(Cannot allocate memory\); free some"):
         post.send(Letter("one", "json://127.0.0.1/", "T", "B"), lambda _: None)
 
 
