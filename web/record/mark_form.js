@@ -47,7 +47,7 @@ export function makeMarkForm({ start, known, zone, offered, latest, place, leave
     place(saying);
   }, "main");
   const root = make("div", { class: "sheetlet" }, kinds, nudges, powers,
-    row("mark-smell", say("mark.smell"), smell), memory, row("mark-text", say("mark.text"), text),
+    row("mark-smell", say("mark.smell"), smell), row("mark-text", say("mark.text"), text), memory,
     make("div", { class: "presses" }, go, pressFor(say("mark.leave"), leave), ...(remove ? [pressFor(say("mark.remove"), remove)] : [])));
   root.addEventListener("keydown", (event) => {
     if (event.key === "Escape") leave();

@@ -34,9 +34,14 @@ function laid(things, waiting, begin) {
     const known = found.get(entry.subject);
     if (entry.method === "POST" && entry.subject === entry.id) found.set(entry.id, known ?? begin(entry));
     else if (entry.method === "PUT" && known) found.set(entry.subject, { ...known, ...withoutVersion(entry.body), waiting: true });
-    else if (known) found.delete(entry.subject);
+    else if (known && takesAway(entry)) found.delete(entry.subject);
   }
   return [...found.values()];
+}
+
+/** What an undo of a change brings back is the service's to say. @param {Waiting} entry */
+function takesAway({ method, path, body }) {
+  return method === "DELETE" || (path.endsWith("/undo") && body.version === 1);
 }
 
 /** @param {Record<string, any>} body */

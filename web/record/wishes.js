@@ -8,7 +8,7 @@ import { uuid7 } from "../shared/uuid7.js";
 /** @param {RunRecord} run @param {import("./mark_form.js").Saying & {source: string}} saying @param {string} label @returns {Wish & {id: string}} */
 export function placeMark(run, saying, label) {
   const id = uuid7();
-  return { id, scope: run.id, kind: "mark", method: "POST", path: `runs/${run.id}/marks`, body: { id, ...saying }, label };
+  return { id, scope: run.id, kind: "mark", method: "POST", path: `runs/${run.id}/marks`, body: saying, label };
 }
 
 /** @param {MarkRecord} mark @param {import("./mark_form.js").Saying} saying @param {string} label @returns {Wish} */
@@ -25,7 +25,7 @@ export function withdraw({ id, run_id, version }, kind, label) {
 /** @param {RunRecord} run @param {number} number @param {string} at @param {string} label @returns {Wish & {id: string}} */
 export function nextJar(run, number, at, label) {
   const id = uuid7();
-  return { id, scope: run.id, kind: "jar", method: "POST", path: `runs/${run.id}/jars`, body: { id, at, number }, label };
+  return { id, scope: run.id, kind: "jar", method: "POST", path: `runs/${run.id}/jars`, body: { at, number }, label };
 }
 
 /** @param {JarRecord} jar @param {Partial<JarRecord>} change @param {string} label @returns {Wish} */
@@ -35,10 +35,8 @@ export function changeJar(jar, change, label) {
   return { subject: jar.id, scope: jar.run_id, kind: "jar", method: "PUT", path: `jars/${jar.id}`, body, label };
 }
 
-/** What takes an entry back that may have arrived. @param {Waiting} entry @param {string} label @returns {Wish} */
-export function takeBack({ subject, scope, kind, method, body }, label) {
-  const path = `${kind}s/${subject}`;
-  const version = body.version === undefined ? 1 : body.version + 1;
-  if (method === "POST") return { subject, scope, kind, method: "DELETE", path, body: { version }, label };
-  return { subject, scope, kind, method: "POST", path: `${path}/undo`, body: { version }, label };
+/** What takes an entry back that may have arrived: of a change what stood before, of a new thing all. @param {Waiting} entry @param {string} label @returns {Wish} */
+export function takeBack({ subject, scope, kind, body }, label) {
+  const version = (body.version ?? 0) + 1;
+  return { subject, scope, kind, method: "POST", path: `${kind}s/${subject}/undo`, body: { version }, label };
 }

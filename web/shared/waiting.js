@@ -71,7 +71,7 @@ class Queue {
   /** Take an entry: kept before it is called so. @param {Wish} wish */
   async add(wish) {
     const id = wish.id ?? uuid7();
-    const entry = { id, subject: id, scope: null, made_ms: Date.now(), attempts: 0, trouble: null, ...wish };
+    const entry = { id, subject: id, scope: null, made_ms: Date.now(), attempts: 0, trouble: null, ...wish, body: { id, ...wish.body } };
     await this.keep([entry]);
     void this.flush();
     return entry;
