@@ -1,5 +1,114 @@
-import { make } from "../shared/dom.js";
-/** @param {object} _means @param {string} _about */
-export function rulesPart(_means, _about) {
-  return { root: make("section", {}) };
+// The rules: each with its limit and what it rests on, and an editor that shows when a new limit
+// would have sounded in past runs before it is saved. #rules lists them, #rules/NAME opens one.
+
+import { get, send } from "../shared/api.js";
+import { saidTime } from "../shared/clock.js";
+import { make, setText } from "../shared/dom.js";
+import { makeEntry, problemText } from "../shared/entry.js";
+import { shapeOf } from "../banner/shape.js";
+import { amount } from "../banner/amount.js";
+import { say } from "../texts.js";
+import { cautions } from "./cautions.js";
+import { makeBacktest } from "./backtest.js";
+import { span } from "./spans.js";
+import { fromShown, signOf, toShown } from "./turned.js";
+
+/** @param {import("./standing.js").Means} means @param {string} name of the rule that is open, or none */
+export function rulesPart(means, name) {
+  const room = make("div", {});
+  const trouble = make("p", { class: "trouble", role: "alert" });
+  const root = make("section", { class: "rules" }, trouble, room, cautions());
+
+  async function load() {
+    try {
+      const rules = /** @type {AlarmRule[]} */ (await get("alarms/rules"));
+      setText(trouble, "");
+      const open = rules.find(({ rule }) => rule === name);
+      room.replaceChildren(...(open ? oneRule(open, means, load) : allRules(rules, means, name)));
+    } catch (error) {
+      setText(trouble, problemText(error));
+    }
+  }
+
+  void load();
+  return { root, fresh: () => void load() };
 }
+
+/** @param {readonly AlarmRule[]} rules @param {import("./standing.js").Means} means @param {string} missing */
+function allRules(rules, means, missing) {
+  const changed = rules.filter(({ version }) => version > 0).length;
+  const list = make("ul", { class: "rulelist" }, ...rules.map((rule) => ruleLine(rule, means)));
+  return [
+    make("h1", { class: "says" }, say(missing ? "rules.missing" : "rules.says", { count: rules.length })),
+    make("p", { class: "rests" }, say(changed === 0 ? "rules.rests" : changed === 1 ? "rules.rests.changed.one" : "rules.rests.changed", { count: changed })),
+    list,
+  ];
+}
+
+/** @param {AlarmRule} rule @param {import("./standing.js").Means} means */
+function ruleLine(rule, means) {
+  return make("li", {}, make("a", { href: `#rules/${encodeURIComponent(rule.rule)}` },
+    ...signs(rule),
+    make("strong", { class: "name" }, rule.name),
+    make("span", { class: "limit" }, limitText(rule, rule, means)),
+    make("span", { class: "about" }, [stagesText(rule.stages), rule.version > 0 ? say("rules.changed") : ""].filter(Boolean).join(" · "))));
+}
+
+/** @param {AlarmRule} rule */
+function signs({ priority }) {
+  if (priority === null) return [make("span", { class: "priority" }, say("rules.event"))];
+  return [shapeOf(priority), make("span", { class: "priority" }, say(`alarm.priority.${priority}`))];
+}
+
+/** "above 70.0 °C" @param {AlarmRule} rule @param {{limit: number}} limits @param {import("./standing.js").Means} means */
+function limitText({ side, unit }, { limit }, means) {
+  return say(`rules.side.${side}`, { limit: amount(limit, unit, means.ground().unit) });
+}
+
+/** @param {readonly string[] | null} stages */
+function stagesText(stages) {
+  return stages === null ? say("rules.always") : stages.map((one) => say(`stage.${one}`)).join(", ");
+}
+
+/** @param {AlarmRule} rule @param {import("./standing.js").Means} means @param {() => Promise<void>} load @returns {Node[]} */
+function oneRule(rule, means, load) {
+  const { unit } = means.ground();
+  const { root: tested, test } = makeBacktest(rule, means);
+  const form = makeEntry({
+    key: "rule",
+    zone: means.ground().zone,
+    fields: [
+      { name: "limit", label: say("rules.limit"), kind: "number", unit: signOf(rule.unit, unit), value: toShown(rule.limit, rule.unit, unit, false), turn: (shown) => fromShown(shown, rule.unit, unit, false), hint: say("rules.limit.hint", { least: amount(rule.least, rule.unit, unit), most: amount(rule.most, rule.unit, unit), shipped: amount(rule.shipped.limit, rule.unit, unit) }) },
+      { name: "deadband", label: say("rules.deadband"), kind: "number", unit: signOf(rule.unit, unit), value: toShown(rule.deadband, rule.unit, unit, true), turn: (shown) => fromShown(shown, rule.unit, unit, true), hint: say("rules.deadband.hint") },
+      { name: "on_delay_s", label: say("rules.on"), kind: "number", unit: "s", value: rule.on_delay_s, hint: say("rules.on.hint") },
+      { name: "off_delay_s", label: say("rules.off"), kind: "number", unit: "s", value: rule.off_delay_s },
+      { name: "reason", label: say("rules.reason"), hint: say("rules.reason.hint") },
+    ],
+    submit: say("rules.save"),
+    again: () => void load(),
+    act: async (values) => {
+      await send("PUT", `alarms/rules/${encodeURIComponent(rule.rule)}`, {}, { ...values, reason: values.reason ?? "", version: rule.version });
+      await load();
+    },
+  });
+  form.querySelector(".presses")?.before(tested);
+  form.addEventListener("input", () => test(form));
+  test(form);
+  return [
+    make("h1", { class: "says rule" }, ...signs(rule), " ", make("strong", {}, rule.name), " ", limitText(rule, rule, means)),
+    make("p", { class: "rests" }, rule.first_action),
+    make("div", { class: "editing" }, form, make("div", {}, factsOf(rule, means))),
+  ];
+}
+
+/** @param {AlarmRule} rule @param {import("./standing.js").Means} means */
+function factsOf(rule, means) {
+  const { zone } = means.ground();
+  const changed = rule.version > 0 && rule.changed_at ? say("rules.fact.changed.by", { who: rule.changed_by ?? "", time: saidTime(Date.parse(rule.changed_at), Date.now(), zone), reason: rule.reason ?? "" }) : "";
+  const all = [
+    ["cause", rule.cause], ["consequence", rule.consequence], ["action", rule.first_action], ["time", rule.time_to_act_s === null ? "" : span(rule.time_to_act_s)],
+    ["stages", stagesText(rule.stages)], ["basis", rule.basis], ["latching", rule.latching ? say("rules.latching") : ""], ["window", rule.window_s ? span(rule.window_s) : ""], ["changed", changed],
+  ];
+  return make("dl", { class: "facts" }, ...all.filter(([, text]) => text).flatMap(([key, text]) => [make("dt", {}, say(`rules.fact.${key}`)), make("dd", {}, text ?? "")]));
+}
+
