@@ -14,6 +14,7 @@ from logger.errors import ConflictError, NotFoundError, RangeError
 from logger.store.gauging import check_distilled, check_drawn, content_of, strength_of
 from logger.store.record_tables import Batch, Gauged, Jar, JarVessel, Lot, Mark, Measure, Transfer
 from logger.store.standing import current
+from logger.store.stock_locks import check_unlocked
 from logger.store.tables import Fact, Occupancy, Vessel
 
 F = TypeVar("F", bound=Fact)
@@ -26,6 +27,7 @@ DISTILLED: Final = ("low_wines", "feints", "spirit", "jar")  # lots that come of
 
 def check_record(session: Session, new: Sequence[Fact]) -> None:
     """Raise where facts just added contradict what stands; the session holds the lock."""
+    check_unlocked(session, new)
     for fact in new:
         check = CHECKS.get(type(fact))
         if check is not None and not fact.withdrawn:
