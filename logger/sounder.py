@@ -114,7 +114,7 @@ def _output(key: str, pin: str) -> "DigitalOutputDevice":
         why = "something else of this program uses it; give each its own"
     except PinError:
         why = "this machine has no such pin; give one as GPIO17"
-    except (GPIOZeroError, OSError):
+    except (GPIOZeroError, OSError, ImportError):
         why = "this machine's pins cannot be used; on a Pi, install lgpio and join the gpio group"
     raise SettingsError(f"{key} = {pin} cannot be used: {why}. Everything else goes on.") from None
 

@@ -18,6 +18,8 @@ def run(
     resolution_bits: options.ResolutionBits = None,
     period_hot_s: options.PeriodHotS = None,
     period_idle_s: options.PeriodIdleS = None,
+    sounder_pin: options.SounderPin = None,
+    lamp_pin: options.LampPin = None,
 ) -> None:
     """Read the probes on schedule and keep every reading, until stopped."""
     import logging
@@ -33,6 +35,8 @@ def run(
         resolution_bits=resolution_bits,
         period_hot_s=period_hot_s,
         period_idle_s=period_idle_s,
+        sounder_pin=sounder_pin,
+        lamp_pin=lamp_pin,
     )
     logging.basicConfig(level=logging.INFO, format="%(levelname)s %(message)s")
     logging.getLogger("apscheduler").setLevel(logging.WARNING)

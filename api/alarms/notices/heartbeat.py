@@ -87,10 +87,9 @@ class Heartbeat:
 
 def asked(address: str) -> str:
     """Ask an address; returns a sentence where it does not answer well, else nothing."""
-    request = urllib.request.Request(  # noqa: S310 - http or https, checked where it is entered
-        address, headers={"User-Agent": f"wormtub/{program_version()}"}
-    )
+    headers = {"User-Agent": f"wormtub/{program_version()}"}
     try:
+        request = urllib.request.Request(address, headers=headers)  # noqa: S310 - checked at entry
         with urllib.request.urlopen(request, timeout=TIMEOUT_S):  # noqa: S310
             return ""
     except urllib.error.HTTPError as error:

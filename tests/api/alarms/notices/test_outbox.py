@@ -20,13 +20,12 @@ from logger.store.alarm_tables import AlarmEvent, Notice, NoticeTarget
 NOON = datetime(2026, 9, 21, 12, 0, tzinfo=UTC)
 WORDS = RuleWords("Coolant out too warm", "Turn the heat off, then look at the water.")
 SPEAKER = Speaker(lambda _: WORDS, ZoneInfo("Europe/Vienna"), "http://still.local:8080")
-SAID = (
-    "HIGH: Coolant out too warm, Still coolant out",
-    "Still coolant out: 71.2 °C (limit 70 °C)\n"
-    "Turn the heat off, then look at the water.\n"
-    "Since 14:00 on 21 September.\n"
-    "http://still.local:8080/alarms.html",
-)
+TITLE = "HIGH: Coolant out too warm, Still coolant out"
+BODY = """\
+Still coolant out: 71.2 °C (limit 70 °C)
+Turn the heat off, then look at the water.
+Since 14:00 on 21 September.
+http://still.local:8080/alarms.html"""
 
 
 class Trial:
@@ -108,7 +107,7 @@ def test_a_notice_says_place_value_limit_first_action_and_a_link(trial):
     trial.target()
     trial.came_up()
     [letter] = trial.look()
-    assert (letter.title, letter.body) == SAID
+    assert (letter.title, letter.body) == (TITLE, BODY)
     assert letter.urgent
     [kept] = trial.kept()
     assert (kept.sent_at, kept.attempts, kept.started_at) == (NOON, 1, None)
@@ -197,8 +196,8 @@ def test_what_may_have_arrived_says_so_when_it_is_sent_again(trial):
     trial.look()
     trial.passes(minutes=1)
     [letter] = trial.look()
-    assert letter.title == f"{SAID[0]} (may be a repeat)"
-    assert letter.body == f"{MAYBE_REPEAT}\n{SAID[1]}"
+    assert letter.title == f"{TITLE} (may be a repeat)"
+    assert letter.body == f"{MAYBE_REPEAT}\n{BODY}"
 
 
 def test_what_was_under_way_at_the_end_is_sent_again_and_says_so(trial):
