@@ -121,19 +121,19 @@ class Client:
     Every answer under /api is held against the application's own description.
     """
 
-    def __init__(self, app, host, headers=()) -> None:
+    def __init__(self, app, host, headers=(), described=None) -> None:
         self.app = app
         self.headers = dict(headers)
         self._transport = httpx.ASGITransport(
             app, raise_app_exceptions=False, client=(host, 50_000)
         )
         self._held = ExitStack()
-        self._described = Described(app)
+        self._described = described or Described(app)
 
     def elsewhere(self, headers=()):
         """Return a client of the same service on another machine."""
-        other = Client(self.app, ELSEWHERE, headers)
-        other._portal, other._described = self._portal, self._described
+        other = Client(self.app, ELSEWHERE, headers, self._described)
+        other._portal = self._portal
         return other
 
     def __enter__(self) -> Self:
