@@ -59,6 +59,7 @@ step "a simulated bus, since there is no wire here"
 inside sh -c "sed -i '1i bus = \"$bus\"' $data/wormtub.toml"
 inside systemd-run --quiet --unit=simulated --uid=wormtub --property=RuntimeDirectory=simulated \
     /opt/wormtub/current/.venv/bin/wormtub simulate --bus $bus
+until inside test -d $bus/w1_bus_master1; do sleep 0.2; done
 inside systemctl restart wormtub-log wormtub-serve
 wait_for_scans 5
 must inside systemctl is-active wormtub-log wormtub-serve
