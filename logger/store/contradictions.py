@@ -98,7 +98,7 @@ def check_occupancies(occupancies: Sequence[Occupancy], vessels: Mapping[UUID, s
     for earlier, later in _overlapping(by_vessel.values()):
         raise ConflictError(
             f"{vessels[later.vessel]} would hold {earlier.batch} ({earlier.stage}) and "
-            f"{later.batch} ({later.stage}) at {later.effective_at.isoformat()}; end the one "
+            f"{later.batch} ({later.stage}) at {_moment(later)}; end the one "
             "before the other begins."
         )
 
@@ -110,25 +110,30 @@ def _overlapping(groups: Iterable[list[L]]) -> Iterable[tuple[L, L]]:
                 yield earlier, later
 
 
+def _moment(one: Lasting) -> str:
+    """Say when something begins; nobody reads microseconds."""
+    return one.effective_at.isoformat(timespec="seconds")
+
+
 def _place_taken(place: str, earlier: Placement, later: Placement) -> str:
     return (
         f"Probes {earlier.probe_id} and {later.probe_id} would both be on {place} at "
-        f"{later.effective_at.isoformat()}; end the one placement before the other begins."
+        f"{_moment(later)}; end the one placement before the other begins."
     )
 
 
 def _probe_elsewhere(first: str, second: str, later: Placement) -> str:
     return (
         f"Probe {later.probe_id} would be on {first} and on {second} at "
-        f"{later.effective_at.isoformat()}; end the one placement before the other begins."
+        f"{_moment(later)}; end the one placement before the other begins."
     )
 
 
 def _check_interval(what: str, begin: datetime, end: datetime) -> None:
     if end <= begin:
         raise RangeError(
-            f"The {what} would end at {end.isoformat()}, not after its begin at "
-            f"{begin.isoformat()}; give a later end, or withdraw it."
+            f"The {what} would end at {end.isoformat(timespec='seconds')}, not after its begin at "
+            f"{begin.isoformat(timespec='seconds')}; give a later end, or withdraw it."
         )
 
 

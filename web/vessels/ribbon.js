@@ -37,21 +37,22 @@ export function drawRibbons(vessels, occupancies, now_ms, zone) {
   const from_ms = Math.max(now_ms - DAYS * DAY_MS, oldest_ms);
   const held = vessels.map((vessel) => ({ vessel, found: pieces(occupancies, vessel.id, from_ms, now_ms) })).filter(({ found }) => found.length > 0);
   if (held.length === 0) return null;
-  const axis = make("div", { class: "axis", "aria-hidden": "true" });
+  const axis = make("div", { class: "axis" });
   for (const ms of midnights(from_ms, now_ms, zone)) {
     const tick = make("span", {}, dayAndMonth(ms, zone));
     tick.style.left = percent((ms - from_ms) / (now_ms - from_ms));
     axis.append(tick);
   }
   const rows = held.map(({ vessel, found }) => make("li", {}, make("span", { class: "name" }, vessel.name), make("div", { class: "band" }, ...found.map(box))));
-  return make("section", { class: "ribbons", "aria-label": say("ribbon.label", { days: Math.ceil((now_ms - from_ms) / DAY_MS) }) }, make("ul", {}, ...rows), axis);
+  return make("section", { class: "ribbons", "aria-label": say("ribbon.label", { days: Math.ceil((now_ms - from_ms) / DAY_MS) }) }, make("ul", {}, ...rows, make("li", { "aria-hidden": "true" }, make("span", { class: "name" }), axis)));
 }
 
 /** @param {Piece} piece */
 function box({ from, to, open, one }) {
   const text = say("ribbon.piece", { batch: one.batch, stage: say(`stage.${one.stage}`) });
   const element = make("span", { class: `piece ${one.stage}${open ? " open" : ""}`, title: text }, make("span", {}, text));
-  element.style.left = percent(from);
+  if (open) element.style.right = "0"; // one just begun is still to be seen
+  else element.style.left = percent(from);
   element.style.width = percent(to - from);
   return element;
 }
