@@ -1,0 +1,282 @@
+"""From moments to changes: the one evaluation behind live alarms, back-tests and replays.
+
+Pure apart from its own state: no clock, no store. Whoever calls keeps the changes it gives.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+from api.alarms.events import Key
+from api.alarms.ground import Charge, Ground, Moment, Spot
+from api.alarms.model import Process, State, Trigger, after
+from api.alarms.rules import Limits, Rule, Scope, Side
+from api.alarms.sights import (
+    RUN,
+    CondenserSight,
+    Measure,
+    SpotSight,
+    SystemSight,
+    VesselSight,
+)
+
+SYSTEM: Final = "system"
+FEWEST_OVER: Final = 3  # readings in a row over a limit with a delay, whatever the cadence
+NOTED: Final = "noted"
+
+Sight = VesselSight | CondenserSight | SpotSight | SystemSight
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change of an alarm, or a note where its rule is an event."""
+
+    key: Key
+    slot: int
+    what: str  # a Trigger, or "noted"
+    before: State
+    after: State
+    value: float | None
+    limit: float | None
+
+
+class Condition:
+    """Whether a value is over its limit: with a deadband, and for long enough."""
+
+    __slots__ = ("_number", "_side", "_since", "holds", "limits")
+
+    def __init__(self, limits: Limits, side: Side) -> None:
+        self.limits = limits
+        self._side = 1.0 if side is Side.ABOVE else -1.0
+        self.holds = False
+        self._since: int | None = None  # how long it has been about to change
+        self._number = 0
+
+    def see(self, slot: int, value: float, limit: float) -> bool:
+        """Take a value, IDLE included; says whether `holds` has changed."""
+        over = (value - limit) * self._side
+        # IDLE compares false with anything: never over, and always back
+        turning = not over > -self.limits.deadband if self.holds else over > 0.0
+        if not turning:
+            self._since, self._number = None, 0
+            return False
+        if self._since is None:
+            self._since, self._number = slot, 0
+        self._number += 1
+        delay_s = self.limits.off_delay_s if self.holds else self.limits.on_delay_s
+        if slot - self._since < delay_s or (delay_s and self._number < FEWEST_OVER):
+            return False
+        self.holds, self._since, self._number = not self.holds, None, 0
+        return True
+
+
+class Judge:
+    """One alarm: a rule and what it is about."""
+
+    __slots__ = ("condition", "key", "limit", "measure", "rule", "sight", "state", "value")
+
+    def __init__(self, key: Key, rule: Rule, limits: Limits, sight: Sight, state: State) -> None:
+        self.key, self.rule, self.sight, self.state = key, rule, sight, state
+        self.measure: Measure[Any] = rule.measure()
+        self.condition = Condition(limits, rule.side)
+        self.condition.holds = state.holds
+        self.value: float | None = None
+        self.limit: float = limits.limit
+
+    def see(self, slot: int, changes: list[Change]) -> None:
+        """Judge the moment its sight shows."""
+        self._suppress(slot, changes)
+        value = self.measure.see(self.sight)
+        if value is None:
+            return  # not known: nothing is concluded from it
+        self.value = None if value != value else value  # noqa: PLR0124 - NaN
+        self.limit = self.measure.limit(self.condition.limits.limit)
+        if not self.condition.see(slot, value, self.limit):
+            return
+        holds = self.condition.holds
+        if self.rule.priority is None:
+            if holds and not self.state.covered:
+                changes.append(self._change(slot, NOTED, self.state))
+            return
+        self.turn(slot, Trigger.RAISE if holds else Trigger.CLEAR, changes)
+
+    def turn(self, slot: int, trigger: Trigger, changes: list[Change]) -> None:
+        """Let something happen to the alarm; what changes nothing is no change."""
+        now = after(self.state, trigger, latching=self.rule.latching)
+        if now != self.state:
+            changes.append(self._change(slot, trigger, now))
+            self.state = now
+
+    def _change(self, slot: int, what: str, now: State) -> Change:
+        return Change(self.key, slot, what, self.state, now, self.value, self.limit)
+
+    def _suppress(self, slot: int, changes: list[Change]) -> None:
+        valid = self.rule.stages is None or _stage_of(self.sight) in self.rule.stages
+        if valid != self.state.suppressed:
+            return
+        trigger = Trigger.UNSUPPRESS if valid else Trigger.SUPPRESS
+        if self.state.process is Process.NORMAL:  # of no interest to anybody: not kept
+            self.state = replace(self.state, suppressed=not valid)
+        else:
+            self.turn(slot, trigger, changes)
+
+
+class Evaluation:
+    """All alarms of a ground, told of moments in their order."""
+
+    def __init__(
+        self,
+        ground: Ground,
+        rules: Mapping[str, Rule],
+        limits: Mapping[str, Limits] | None = None,
+        states: Mapping[Key, State] | None = None,
+    ) -> None:
+        self.rules = rules
+        self.limits = {name: rule.limits for name, rule in rules.items()} | dict(limits or {})
+        self._states = dict(states or {})
+        self.system = SystemSight()
+        self.judges: dict[Key, Judge] = {}
+        self.vessels: dict[str, VesselSight] = {}
+        self._condensers: dict[str, CondenserSight] = {}
+        self._spots: dict[str, SpotSight] = {}
+        self.ground = Ground()
+        self.lay(ground)
+
+    def lay(self, ground: Ground) -> None:
+        """Watch another ground; what is on both goes on as it was."""
+        before, self.ground = self.ground, ground
+        self._states |= {key: judge.state for key, judge in self.judges.items()}
+        same = before.spots == ground.spots and before.condensers == ground.condensers
+        kinds = {one.key: one.kind for one in before.vessels}
+        if same and kinds == {one.key: one.kind for one in ground.vessels}:
+            for vessel in ground.vessels:
+                self.vessels[vessel.key].ground = vessel
+            return
+        self._look_anew(ground)
+        old, self.judges = self.judges, {}
+        for rule in self.rules.values():
+            for subject, sight in self._subjects(rule.scope):
+                self._place(Key(rule.name, subject), rule, sight, old)
+
+    def set_limits(self, rule: str, limits: Limits) -> None:
+        """Hold a rule against other limits from now on."""
+        self.limits[rule] = limits
+        for judge in self.judges.values():
+            if judge.rule.name == rule:
+                judge.condition.limits = limits
+
+    def see(self, moment: Moment) -> list[Change]:
+        """Judge one moment."""
+        self._show(moment)
+        changes: list[Change] = []
+        slot = moment.slot
+        for judge in self.judges.values():
+            if judge.rule.scope is not Scope.SYSTEM:
+                judge.see(slot, changes)
+        return changes
+
+    def see_system(self, slot: int) -> list[Change]:
+        """Judge what the house knows of itself, with or without a scan."""
+        changes: list[Change] = []
+        for judge in self.judges.values():
+            if judge.rule.scope is Scope.SYSTEM:
+                judge.see(slot, changes)
+        return changes
+
+    def turn(self, key: Key, trigger: Trigger, slot: int) -> list[Change]:
+        """Let a person's act, or the end of a shelf, happen to an alarm."""
+        changes: list[Change] = []
+        self.judges[key].turn(slot, trigger, changes)
+        return changes
+
+    def know(self, vessel: str, charge: Charge | None) -> None:
+        """Take what the record says of a vessel's run."""
+        self.vessels[vessel].charge = charge
+
+    def _place(self, key: Key, rule: Rule, sight: Sight, old: Mapping[Key, Judge]) -> None:
+        kept = old.get(key)
+        if kept is not None:
+            kept.sight = sight
+            self.judges[key] = kept
+            return
+        state = self._states.get(key, State())
+        self.judges[key] = Judge(key, rule, self.limits[rule.name], sight, state)
+
+    def _look_anew(self, ground: Ground) -> None:
+        """Make the sights that are new; a vessel or condenser that stays keeps what it knows."""
+        vessels = {}
+        for one in ground.vessels:
+            kept = self.vessels.get(one.key)
+            if kept is None or kept.ground.kind != one.kind:
+                kept = VesselSight(one, ground.control_cycle_s)
+            kept.ground, kept.waters, kept.values = one, [], {}
+            vessels[one.key] = kept
+        condensers = {}
+        for made in ground.condensers:
+            if made.vessel in vessels and vessels[made.vessel].still is not None:
+                sight = CondenserSight(made, vessels[made.vessel])
+                if (before := self._condensers.get(made.key)) is not None:
+                    sight.water = before.water
+                    sight.vessel.waters[-1] = before.water
+                condensers[made.key] = sight
+        self.vessels, self._condensers = vessels, condensers
+        self._spots = {
+            spot.key: SpotSight(spot, vessels.get(spot.vessel or "")) for spot in ground.spots
+        }
+
+    def _subjects(self, scope: Scope) -> Iterable[tuple[str, Sight]]:
+        if scope is Scope.SYSTEM:
+            return ((SYSTEM, self.system),)
+        if scope is Scope.SPOT:
+            return self._spots.items()
+        if scope in {Scope.PRODUCT, Scope.PRODUCT_TUBE, Scope.REFLUX}:
+            return (item for item in self._condensers.items() if _in_scope(item[1], scope))
+        return (item for item in self.vessels.items() if self._has(item[1], scope))
+
+    def _has(self, vessel: VesselSight, scope: Scope) -> bool:
+        """Say whether a vessel has what a scope is about."""
+        names = {spot.name for spot in self.ground.spots if spot.vessel == vessel.ground.key}
+        if scope is Scope.STILL:
+            return vessel.still is not None
+        if scope is Scope.FERMENT:
+            return "ferment" in names
+        return "mash" in names or (vessel.still is not None and "pot" in names)
+
+    def _show(self, moment: Moment) -> None:
+        """Put the moment's values where the measures look."""
+        values = moment.values
+        room = pressure = None
+        for key, sight in self._spots.items():
+            sight.slot = moment.slot
+            sight.present = key in values
+            sight.value = value = values.get(key)
+            if sight.vessel is not None:
+                sight.vessel.values[_name_in(sight.spot)] = value
+            elif sight.spot.name == "room":
+                room = value
+            elif sight.spot.quantity == "pressure_hpa":
+                pressure = value
+        for vessel in self.vessels.values():
+            vessel.room, vessel.pressure_hpa = room, pressure
+            vessel.look(moment)
+        for condenser in self._condensers.values():
+            condenser.look()
+
+
+def _in_scope(sight: CondenserSight, scope: Scope) -> bool:
+    if scope is Scope.REFLUX:
+        return not sight.ground.gives_product
+    tube = scope is Scope.PRODUCT_TUBE
+    return sight.ground.gives_product and not (tube and sight.ground.kind == "worm_tub")
+
+
+def _name_in(spot: Spot) -> str:
+    return "coolant_flow" if spot.quantity.startswith("flow") else spot.name
+
+
+def _stage_of(sight: Sight) -> str | None:
+    if isinstance(sight, VesselSight):
+        return sight.stage
+    if isinstance(sight, CondenserSight):
+        return sight.vessel.stage
+    return RUN

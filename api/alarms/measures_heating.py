@@ -1,0 +1,197 @@
+"""What is measured of a still on its way to the boil, and of its heat and charge."""
+
+from collections.abc import Callable
+from typing import Final
+
+from api.alarms.detectors import Rise
+from api.alarms.ground import Charge
+from api.alarms.sights import IDLE, CondenserSight, Measure, VesselSight
+from api.alarms.stages import Phase
+
+NO_BOIL_C: Final = 75.0  # no wash or low wines gives vapour at the head while its pot is cooler
+CLOUDY_S: Final = 600  # how long a report of a cloudy spout counts
+WARMING_C: Final = 30.0
+SURGE_S: Final = 30
+STARTED_S: Final = 120
+THICK: Final = frozenset({"grain", "fruit", "molasses"})  # washes that foam, with pulp or solids
+THICK_FILLS_LESS: Final = 15.0  # 60 % rather than 75 %
+
+
+class WaterNotProven(Measure[CondenserSight]):
+    """The pot's temperature while nothing has shown that water runs."""
+
+    __slots__ = ("_neck_rose",)
+
+    def __init__(self) -> None:
+        self._neck_rose = False
+
+    def see(self, sight: CondenserSight) -> float | None:
+        """Return it."""
+        still = sight.still
+        self._neck_rose = still.neck_rose
+        if still.phase is Phase.COOLING or sight.water.proven or still.boiled_s(sight.vessel.slot):
+            return IDLE
+        return still.pot
+
+    def limit(self, declared: float) -> float:
+        """Return the limit; a neck that warms ahead of the pot is as good a sign."""
+        return min(declared, WARMING_C) if self._neck_rose else declared
+
+
+class NoOutletRise(Measure[CondenserSight]):
+    """Seconds of vapour in the head without any condenser's outlet having risen."""
+
+    __slots__ = ()
+
+    def see(self, sight: CondenserSight) -> float | None:
+        """Return it."""
+        vessel = sight.vessel
+        if sight.ground.outlet not in vessel.values:
+            return None  # no probe there
+        rose = any(water.rose_since_vapour for water in vessel.waters)
+        if rose or sight.still.phase is Phase.COOLING:
+            return IDLE
+        return float(sight.still.boiled_s(vessel.slot)) or IDLE
+
+
+class FoamPrompt(Measure[VesselSight]):
+    """The pot's temperature on its way to the first vapour."""
+
+    __slots__ = ()
+
+    def see(self, sight: VesselSight) -> float | None:
+        """Return it."""
+        still = sight.still
+        if still is None or still.vapour_since is not None or still.phase is Phase.COOLING:
+            return IDLE
+        return still.pot
+
+
+class Filled(Measure[VesselSight]):
+    """How much of the pot the charge fills, %, until it boils."""
+
+    __slots__ = ("_thick",)
+
+    def __init__(self) -> None:
+        self._thick = False
+
+    def see(self, sight: VesselSight) -> float | None:
+        """Return it."""
+        charge = sight.charge
+        self._thick = charge is not None and charge.kind_of_wash in THICK
+        return _or_idle(sight, charge, lambda one: one.fill_fraction, 100.0)
+
+    def limit(self, declared: float) -> float:
+        """Return the limit for this wash."""
+        return declared - THICK_FILLS_LESS if self._thick else declared
+
+
+class ChargeStrength(Measure[VesselSight]):
+    """The charge's strength, % vol, until it boils."""
+
+    __slots__ = ()
+
+    def see(self, sight: VesselSight) -> float | None:
+        """Return it."""
+        return _or_idle(sight, sight.charge, lambda one: one.abv, 1.0)
+
+
+class BoilOver(Measure[VesselSight]):
+    """How far the head has surged within half a minute while its pot cannot boil yet, K.
+
+    A cloudy spout that somebody reports counts as a surge of any height.
+    """
+
+    __slots__ = ("_rise",)
+
+    REPORTED_K: Final = 99.0
+
+    def __init__(self) -> None:
+        self._rise = Rise(SURGE_S)
+
+    def see(self, sight: VesselSight) -> float | None:
+        """Return it."""
+        still, head = sight.still, sight.values.get("head")
+        if still is None:
+            return IDLE
+        cloudy = sight.cloudy_slot
+        if cloudy is not None and 0 <= sight.slot - cloudy <= CLOUDY_S and still.hot:
+            return self.REPORTED_K
+        if head is None:
+            return None
+        rise = self._rise.see(sight.slot, sight.period_s, head)
+        cool = still.pot is not None and still.pot < NO_BOIL_C
+        return rise if cool and still.pot_k_min is not None and still.pot_k_min > 0 else IDLE
+
+
+class AboveElement(Measure[VesselSight]):
+    """Litres left above what covers the heating element."""
+
+    __slots__ = ()
+
+    def see(self, sight: VesselSight) -> float | None:
+        """Return it."""
+        ground, charge, still = sight.ground, sight.charge, sight.still
+        if ground.heat_source != "element" or still is None or not still.hot:
+            return IDLE
+        if ground.element_cover_l is None or charge is None or charge.volume_l is None:
+            return None
+        return charge.volume_l - (charge.collected_l or 0.0) - ground.element_cover_l
+
+
+class ReceiverFilled(Measure[VesselSight]):
+    """How full the receiver is, %."""
+
+    __slots__ = ()
+
+    def see(self, sight: VesselSight) -> float | None:
+        """Return it."""
+        charge = sight.charge
+        if charge is None or charge.receiver_fraction is None:
+            return None
+        return charge.receiver_fraction * 100.0
+
+
+class Unattended(Measure[VesselSight]):
+    """Minutes since anybody showed that they are at the hot still."""
+
+    __slots__ = ()
+
+    def see(self, sight: VesselSight) -> float | None:
+        """Return it."""
+        still = sight.still
+        if still is None or still.hot_since is None:
+            return IDLE
+        if sight.touched_slot is None:
+            return None  # nobody can press anything here, as in a replay
+        return (sight.slot - max(sight.touched_slot, still.hot_since)) / 60.0
+
+
+class HeatLost(Measure[VesselSight]):
+    """How fast the head falls, K/min, while the charge still has spirit in it."""
+
+    __slots__ = ()
+
+    def see(self, sight: VesselSight) -> float | None:
+        """Return it; a value below 0 falls."""
+        still = sight.still
+        if still is None or still.vapour_since is None or still.heat_off_since is None:
+            return IDLE
+        if still.spent_when_off or still.boiled_s(sight.slot) < STARTED_S:
+            return IDLE  # the run is over, or has not begun
+        return still.head_k_min if still.head is not None else still.pot_k_min
+
+
+def _or_idle(
+    sight: VesselSight,
+    charge: Charge | None,
+    part: Callable[[Charge], float | None],
+    scale: float,
+) -> float | None:
+    still = sight.still
+    if still is None or still.vapour_since is not None:
+        return IDLE
+    if still.pot is None or still.pot < WARMING_C:
+        return IDLE
+    value = None if charge is None else part(charge)
+    return None if value is None else value * scale
