@@ -14,12 +14,19 @@ KEY: Final = "notices"
 
 
 def _web_address(text: str) -> str:
-    parts = urlsplit(text)  # a port that is none raises by itself
-    if text and (parts.scheme not in {"http", "https"} or not parts.hostname):
+    if text and not _is_web_address(text):
         raise ValueError(
             f'"{text[:60]}" is no web address; give one that begins with http:// or https://.'
         )
     return text
+
+
+def _is_web_address(text: str) -> bool:
+    try:
+        parts = urlsplit(text)
+        return parts.scheme in {"http", "https"} and bool(parts.hostname) and parts.port != 0
+    except ValueError:  # a port or an IPv6 address that is none
+        return False
 
 
 WebAddress = Annotated[

@@ -54,13 +54,13 @@ class Caution(BaseModel):
 
 
 @router.get("/reach")
-def read(house: Housed) -> Reach:
+def read_reach(house: Housed) -> Reach:
     """Return the address in the notices, the heartbeat, and what the sounder's pins do."""
     return _record(house)
 
 
 @router.put("/reach", dependencies=[needs(Role.OWN)], responses=declared(409))
-def change(house: Housed, asking: Asking, body: AddressesChange) -> Reach:
+def change_reach(house: Housed, asking: Asking, body: AddressesChange) -> Reach:
     """Set the address that notices lead to, and the heartbeat."""
     kept, old = Addresses.stored(house.reader.engine)
     sent = body.model_dump(exclude_unset=True, exclude={"version"})

@@ -87,14 +87,14 @@ class Tried(BaseModel):
 
 
 @router.get("")
-def read(house: Housed) -> list[Target]:
+def list_targets(house: Housed) -> list[Target]:
     """Return the targets, and how it went with each."""
     found = facts.all_current(house.reader.engine, NoticeTarget)
     return [_record(house, one) for one in found]
 
 
 @router.post("", status_code=201, dependencies=[needs(Role.OWN)], responses=declared(409))
-def add(house: Housed, asking: Asking, body: NewTarget) -> Target:
+def add_target(house: Housed, asking: Asking, body: NewTarget) -> Target:
     """Add a target; its address must be one that a notice can be sent to."""
     house.calling.post.check(body.address)
     made = NoticeTarget.first(**body.model_dump(), **entered(house, asking))
@@ -103,7 +103,7 @@ def add(house: Housed, asking: Asking, body: NewTarget) -> Target:
 
 
 @router.put("/{target_id}", dependencies=[needs(Role.OWN)], responses=declared(404, 409))
-def change(house: Housed, asking: Asking, target_id: UUID, body: TargetChange) -> Target:
+def change_target(house: Housed, asking: Asking, target_id: UUID, body: TargetChange) -> Target:
     """Change a target; without an address the one that is kept stays."""
     old = _target(house, target_id)
     sent = body.model_dump(exclude_unset=True, exclude={"version"})
@@ -115,7 +115,7 @@ def change(house: Housed, asking: Asking, target_id: UUID, body: TargetChange) -
 @router.delete(
     "/{target_id}", status_code=204, dependencies=[needs(Role.OWN)], responses=declared(404, 409)
 )
-def remove(house: Housed, asking: Asking, target_id: UUID, version: int) -> Response:
+def remove_target(house: Housed, asking: Asking, target_id: UUID, version: int) -> Response:
     """Take a target away; what it has not taken yet is dropped."""
     correct(house, asking, _target(house, target_id), version, {"withdrawn": True})
     house.calling.committed()
@@ -123,7 +123,7 @@ def remove(house: Housed, asking: Asking, target_id: UUID, version: int) -> Resp
 
 
 @router.post("/{target_id}/test", dependencies=[needs(Role.OWN)], responses=declared(404))
-def test(house: Housed, target_id: UUID) -> Tried:
+def test_target(house: Housed, target_id: UUID) -> Tried:
     """Send a test, and say in one sentence how it went."""
     target = _target(house, target_id)
     told_site, _ = site(house.reader.engine)

@@ -1,6 +1,6 @@
 """A receiver on the loopback, where notices arrive as they would at a target."""
 
-from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from http.server import BaseHTTPRequestHandler, HTTPServer, ThreadingHTTPServer
 from threading import Thread
 
 import orjson
@@ -40,3 +40,23 @@ def bell():
     made = Bell()
     yield made
     made.close()
+
+
+@pytest.fixture
+def listener():
+    """Where a heartbeat is heard, under /beat."""
+
+    class Handler(BaseHTTPRequestHandler):
+        def do_GET(self):
+            self.send_response(200 if self.path == "/beat" else 404)
+            self.end_headers()
+
+        def log_message(self, *words):
+            pass
+
+    with HTTPServer(("127.0.0.1", 0), Handler) as server:
+        thread = Thread(target=server.serve_forever, args=(0.02,))
+        thread.start()
+        yield f"http://127.0.0.1:{server.server_port}"
+        server.shutdown()
+        thread.join()

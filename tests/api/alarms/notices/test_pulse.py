@@ -1,8 +1,5 @@
 """A judged scan feeds the watchdog and tells the logger; a heartbeat beats only on judged scans."""
 
-from http.server import BaseHTTPRequestHandler, HTTPServer
-from threading import Thread
-
 import pytest
 
 from api.alarms.notices import pulse as pulses
@@ -109,24 +106,6 @@ def test_a_beat_that_was_not_answered_is_told_once_and_tried_sooner(caplog):
     heart.problem = ""
     heart.passes(10)
     assert (heart.made.beat.problem, heart.made.beat.beats) == ("", 4)
-
-
-@pytest.fixture
-def listener():
-    class Handler(BaseHTTPRequestHandler):
-        def do_GET(self):
-            self.send_response(200 if self.path == "/beat" else 404)
-            self.end_headers()
-
-        def log_message(self, *words):
-            pass
-
-    with HTTPServer(("127.0.0.1", 0), Handler) as server:
-        thread = Thread(target=server.serve_forever, args=(0.02,))
-        thread.start()
-        yield f"http://127.0.0.1:{server.server_port}"
-        server.shutdown()
-        thread.join()
 
 
 def test_addresses_that_answer_refuse_and_are_not_there(listener, free_port):
