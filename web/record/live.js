@@ -265,9 +265,9 @@ class LiveRecord {
     if (!run || !jar || !told) return;
     const said = say("jar.measured", { number: jar.number });
     this.strip = makeJarStrip({
-      jar, unit: told.unit, from: run.liquid_temperature_from ?? null, strength: run.purpose !== "cleaning",
+      jar, unit: told.unit, from: run.liquid_temperature_from ?? null, strength: run.shows_strength ?? true,
       step_l: run.volume_step_l ?? STEP_L,
-      offer: { volume_l: likelyVolume(run, jar), abv: run.expected_abv, temperature_c: run.liquid_temperature_c },
+      offer: { volume_l: run.offered_volume_l ?? likelyVolume(run, jar), abv: halves(run.expected_reading_abv ?? run.expected_abv), temperature_c: run.liquid_temperature_c },
       keep: (measured) => {
         const stands = this.run?.jars.find((each) => each.id === jar.id) ?? jar;
         this.close();
@@ -351,7 +351,7 @@ class LiveRecord {
       const jar = run.jars.find(({ id }) => id === entry.subject);
       if (!jar) return;
       this.strip = makeJarStrip({
-        jar: { ...jar, ...entry.body }, unit: told.unit, from: null, strength: run.purpose !== "cleaning", step_l: run.volume_step_l ?? STEP_L,
+        jar: { ...jar, ...entry.body }, unit: told.unit, from: null, strength: run.shows_strength ?? true, step_l: run.volume_step_l ?? STEP_L,
         offer: { volume_l: null, abv: null, temperature_c: null },
         keep: (measured) => {
           this.close();
@@ -386,6 +386,11 @@ class LiveRecord {
 /** @param {NowRun} run */
 function nameOf({ vessel, purpose, batch }) {
   return [vessel, say("run.purpose", { purpose }), batch].filter(Boolean).join(" · ");
+}
+
+/** As an alcoholometer is read. @param {number | null} abv */
+function halves(abv) {
+  return abv === null ? null : Math.round(abv * 2) / 2;
 }
 
 /** Where the volume's stepper starts: what ran at the present rate, else the jar before. @param {NowRun} run @param {JarRecord} jar */

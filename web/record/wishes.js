@@ -13,8 +13,7 @@ export function placeMark(run, saying, label) {
 
 /** @param {MarkRecord} mark @param {import("./mark_form.js").Saying} saying @param {string} label @returns {Wish} */
 export function changeMark(mark, saying, label) {
-  const { version, source } = mark;
-  return { subject: mark.id, scope: mark.run_id, kind: "mark", method: "PUT", path: `marks/${mark.id}`, body: { source, ...saying, version }, label };
+  return { subject: mark.id, scope: mark.run_id, kind: "mark", method: "PUT", path: `marks/${mark.id}`, body: { ...saying, version: mark.version }, label };
 }
 
 /** @param {{id: string, run_id: string, version: number}} thing @param {"mark" | "jar"} kind @param {string} label @returns {Wish} */
@@ -28,10 +27,9 @@ export function nextJar(run, number, at, label) {
   return { id, scope: run.id, kind: "jar", method: "POST", path: `runs/${run.id}/jars`, body: { at, number }, label };
 }
 
-/** @param {JarRecord} jar @param {Partial<JarRecord>} change @param {string} label @returns {Wish} */
+/** What is left out stays as it is. @param {JarRecord} jar @param {Partial<JarRecord>} change @param {string} label @returns {Wish} */
 export function changeJar(jar, change, label) {
-  const { number, began_at, ended_at, volume_l, mass_kg, reading_abv, temperature_c, cut, text, smell, version } = jar;
-  const body = { number, began_at, ended_at, volume_l, mass_kg, reading_abv, temperature_c, cut, text, smell, ...change, version };
+  const body = { ...change, version: jar.version };
   return { subject: jar.id, scope: jar.run_id, kind: "jar", method: "PUT", path: `jars/${jar.id}`, body, label };
 }
 

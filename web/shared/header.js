@@ -6,7 +6,7 @@ import { changeLook, look } from "./look.js";
 import { unitSign } from "./units.js";
 import { say } from "../texts.js";
 
-const PAGES = /** @type {const} */ ([["now", "./"], ["bench", "bench.html"], ["alarms", "alarms.html"], ["probes", "probes.html"], ["vessels", "vessels.html"]]);
+const PAGES = /** @type {const} */ ([["now", "./"], ["alarms", "alarms.html"], ["batches", "batches.html"], ["cellar", "cellar.html"], ["bench", "bench.html"], ["probes", "probes.html"], ["vessels", "vessels.html"]]);
 const ROOT = new URL("../", import.meta.url);
 
 /**
@@ -87,8 +87,9 @@ function lookDialog() {
   const done = make("button", { class: "main" }, say("look.close"));
   const title = make("h2", { id: "look-title" }, say("look.title"));
   const guide = make("a", { class: "quiet", href: new URL("guide.html", ROOT).href }, say("look.guide"));
+  const people = make("a", { class: "quiet", href: new URL("people.html", ROOT).href }, say("look.people"));
   const form = make("form", { method: "dialog" }, title,
-    choice("unit", ["site", "C", "F"]), choice("theme", ["system", "light", "dark"]), guide, done);
+    choice("unit", ["site", "C", "F"]), choice("theme", ["system", "light", "dark"]), guide, people, done);
   const dialog = make("dialog", { class: "look", "aria-labelledby": "look-title" }, form);
   dialog.addEventListener("click", (event) => {
     if (event.target === dialog) dialog.close();

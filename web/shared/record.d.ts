@@ -33,25 +33,61 @@ interface JarRecord {
   smell: string[];
   lot_id: string | null;
   version: number;
+  volume_at_20_c_l?: number | null;
   abv?: number | null;
   abv_error?: number | null;
+  abv_basis?: "read" | "between" | "expected" | null;
+  withdrawn?: boolean;
   pure_alcohol_l?: number | null;
   running_pure_alcohol_l?: number | null;
   share_of_charge?: number | null;
   waiting?: boolean;
 }
 
-interface RunRecord {
+interface RunSummary {
   id: string;
   vessel_id: string;
-  vessel?: string;
+  vessel?: string | null;
   batch: string;
   purpose: string;
   started_at: string;
   ended_at: string | null;
-  charge: { volume_l: number | null; abv: number | null; pure_alcohol_l: number | null } | null;
+}
+
+interface Holding {
+  volume_l: number | null;
+  volume_error_l?: number | null;
+  abv: number | null;
+  abv_error?: number | null;
+  pure_alcohol_l: number | null;
+  pure_alcohol_error_l?: number | null;
+}
+
+interface RunRecord extends RunSummary {
+  charge: Holding | null;
+  fill_fraction?: number | null;
+  shows_strength?: boolean;
   marks: MarkRecord[];
   jars: JarRecord[];
+}
+
+interface LotRecord {
+  id: string;
+  kind: string;
+  name: string;
+  vessel_id: string | null;
+  batch: string | null;
+  origin: string;
+  version: number;
+  now: Holding | null;
+}
+
+interface BatchRecord {
+  id: string;
+  name: string;
+  kind_of_wash: string;
+  note: string;
+  version: number;
 }
 
 interface Proposal {
@@ -67,6 +103,8 @@ interface NowRun extends RunRecord {
   open_jar: JarRecord | null;
   next_number: number;
   expected_abv: number | null;
+  expected_reading_abv?: number | null;
+  offered_volume_l?: number | null;
   expected_why?: string | null;
   liquid_temperature_c: number | null;
   liquid_temperature_from?: string | null;

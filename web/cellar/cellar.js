@@ -1,0 +1,125 @@
+// The cellar: jars side by side, classed by nose and tongue, and what else is in store.
+
+import "../shared/texts.js";
+import "../record/texts.js";
+import "./texts.js";
+import { get } from "../shared/api.js";
+import { day } from "../shared/clock.js";
+import { find, keepList, make, setText } from "../shared/dom.js";
+import { startPage, woven } from "../shared/page.js";
+import { parts, say } from "../texts.js";
+import { makeJarCard } from "../record/jar_card.js";
+import { makeKeeper } from "../record/keeper.js";
+import { overlaid } from "../record/run.js";
+import { fillTitle, makeRow } from "./shelf.js";
+
+const RUNS = 8; // the newest whose jars are shown
+
+/** @typedef {{runs: RunRecord[], lots: LotRecord[], vessels: VesselRecord[]}} Stored */
+
+const says = make("h1", { class: "says" });
+const rests = make("p", { class: "rests" });
+const press = make("button", { type: "button", class: "press main" }, say("cellar.press"));
+const more = make("p", { class: "others" }, make("a", { class: "quiet", href: "stock.html" }, say("cellar.to.stock")), make("a", { class: "quiet", href: "batches.html" }, say("cellar.to.batches")));
+const rows = make("div", { class: "rows" });
+const store = make("section", { class: "store" });
+const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => draw(), zone: () => ground?.zone ?? "UTC" });
+find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, press, more, rows, store));
+
+/** @type {Stored | null} */
+let stored = null;
+/** @type {import("../shared/page.js").Ground | null} */
+let ground = null;
+/** The jar that is open, and the record it was drawn from. */
+let open = { id: /** @type {string | null} */ (null), drawn: "" };
+
+/** @returns {Promise<Stored>} */
+async function load() {
+  const [summaries, lots, vessels] = await Promise.all([get("runs", { limit: RUNS }), get("lots"), get("vessels")]);
+  const runs = await Promise.all(summaries.map((/** @type {RunSummary} */ { id }) => get(`runs/${id}`)));
+  return { runs, lots, vessels };
+}
+
+/** @param {Stored} loaded @param {import("../shared/page.js").Ground} on */
+function show(loaded, on) {
+  stored = loaded;
+  ground = on;
+  draw();
+}
+
+function draw() {
+  if (!stored || !ground) return;
+  const runs = stored.runs.map((run) => overlaid(run, keeper.entries())).filter(({ jars }) => jars.length > 0);
+  const jars = runs.flatMap((run) => run.jars);
+  const unclassed = jars.filter(({ cut }) => cut === null).length;
+  says.replaceChildren(...woven(saying(jars.length, unclassed)));
+  setText(rests, say(jars.length === 0 ? "cellar.rests.none" : "cellar.rests"));
+  press.hidden = unclassed === 0;
+  const { zone } = ground;
+  keepList(rows, runs, ({ id }) => id, () => make("section", { class: "run" }, make("h2"), make("div"), make("div", { class: "doing" })), (section, run) => {
+    fillTitle(find(section, "h2"), run, (ms) => day(ms, zone));
+    const old = section.children[1];
+    const scrolled = old?.querySelector(".jars")?.scrollLeft ?? 0;
+    const row = makeRow(run, open.id, choose);
+    old?.replaceChildren(row);
+    row.scrollLeft = scrolled;
+    showCard(/** @type {HTMLElement} */ (section.children[2]), run, zone);
+  });
+  drawStore(stored);
+}
+
+/** @param {number} count @param {number} unclassed */
+function saying(count, unclassed) {
+  if (count === 0) return parts("cellar.says.none");
+  return parts(count === 1 ? "cellar.says.one" : "cellar.says", { count, unclassed: unclassed > 0 ? parts("cellar.unclassed", { count: unclassed }) : "" });
+}
+
+/** The jar that is open, drawn anew only where its record is another, so that what is typed stays. @param {HTMLElement} place @param {RunRecord} run @param {string} zone */
+function showCard(place, run, zone) {
+  const jar = run.jars.find(({ id }) => id === open.id);
+  if (!jar) return place.replaceChildren();
+  const drawn = JSON.stringify([jar, run.marks.length]);
+  if (place.childElementCount > 0 && drawn === open.drawn) return;
+  open.drawn = drawn;
+  place.replaceChildren(makeJarCard({ jar, run, zone, keeper }));
+}
+
+/** @param {string} id */
+function choose(id) {
+  open = { id: open.id === id ? null : id, drawn: "" };
+  draw();
+  document.getElementById(`jar-${id}`)?.focus();
+}
+
+/** @param {Stored} stored */
+function drawStore({ lots, vessels }) {
+  const names = new Map(vessels.map(({ id, name }) => [id, name]));
+  const there = lots.filter(({ kind, now }) => kind !== "jar" && now?.volume_l !== 0);
+  store.replaceChildren(
+    make("h2", {}, say("cellar.store")),
+    there.length === 0
+      ? make("p", { class: "hint" }, say("cellar.store.none"))
+      : make("ul", { class: "wire" }, ...there.map((lot) => make("li", {}, make("div", { class: "knot" },
+        make("span", { class: "name" }, lot.name || say(`lot.${lot.kind}`)),
+        make("span", { class: "value" }, lot.now?.volume_l == null ? "–" : say("cellar.lot.amount", { volume: lot.now.volume_l.toFixed(1) })),
+        make("span", { class: "about" }, aboutLot(lot, names)))))),
+  );
+}
+
+/** @param {LotRecord} lot @param {Map<string, string>} names */
+function aboutLot({ kind, vessel_id, now }, names) {
+  const vessel = names.get(vessel_id ?? "");
+  const said = [say(`lot.${kind}`), vessel ? say("cellar.lot.where", { vessel }) : "",
+    now?.abv == null ? "" : say("cellar.lot.strong", { abv: now.abv.toFixed(1) }),
+    now?.pure_alcohol_l == null ? "" : say("cellar.lot.alcohol", { alcohol: now.pure_alcohol_l.toFixed(2) })];
+  return said.filter(Boolean).join(", ");
+}
+
+press.addEventListener("click", () => {
+  const first = stored?.runs.flatMap(({ jars }) => jars).find(({ cut }) => cut === null);
+  if (!first) return;
+  open = { id: first.id, drawn: "" };
+  draw();
+  document.getElementById(`jar-${first.id}`)?.focus();
+});
+const refresh = startPage("cellar", load, show);

@@ -1,0 +1,66 @@
+// What a page of the record needs to take entries: what waits shown at the top, everything entered
+// by way of the queue, the last of it undone by one press.
+
+import { make, setText } from "../shared/dom.js";
+import { pressFor } from "../shared/entry.js";
+import { openWaiting } from "../shared/waiting.js";
+import { say } from "../texts.js";
+import { shownValue } from "./shown.js";
+import { mountWaiting } from "./waiting_list.js";
+import { takeBack } from "./wishes.js";
+
+/** @typedef {import("../shared/queue.js").Waiting} Waiting */
+/** @typedef {import("../shared/waiting.js").Wish} Wish */
+
+/**
+ * @param {object} given
+ * @param {() => void} given.refresh loads what stands now
+ * @param {() => void} given.redraw shows what is known with what waits
+ * @param {() => string} given.zone
+ * @param {((entry: Waiting) => void) | null} [given.mend]
+ */
+export function makeKeeper({ refresh, redraw, zone, mend = null }) {
+  const waiting = make("div", { hidden: true });
+  const said = make("p", { role: "status" });
+  const undo = pressFor(say("run.undo"), () => void takeLastBack(), "undo");
+  const done = make("div", { class: "done", hidden: true }, said, undo);
+  const root = make("div", { class: "keeper" }, waiting, done);
+  /** @type {readonly Waiting[]} */
+  let entries = [];
+  /** @type {Waiting | null} */
+  let last = null;
+
+  const queue = openWaiting({
+    changed(now, held) {
+      entries = now;
+      void queue.then(() => show(now, held));
+      redraw();
+    },
+    taken: () => refresh(),
+  });
+  /** @type {import("../shared/waiting.js").WaitingQueue | null} */
+  let open = null;
+  const show = mountWaiting(waiting, () => /** @type {import("../shared/waiting.js").WaitingQueue} */ (open), (value, field) => shownValue(value, field, zone()), mend);
+  const ready = queue.then((found) => (open = found));
+
+  /** @param {Wish} wish */
+  async function enter(wish) {
+    last = await (await ready).add(wish);
+    setText(said, wish.label);
+    done.hidden = false;
+    return last;
+  }
+
+  async function takeLastBack() {
+    const entry = last;
+    if (!entry) return;
+    last = null;
+    done.hidden = true;
+    await (await ready).undo(entry, takeBack(entry, say("run.undone", { what: entry.label })));
+    refresh();
+  }
+
+  return { root, enter, entries: () => entries, queue: ready };
+}
+
+/** @typedef {ReturnType<typeof makeKeeper>} Keeper */
