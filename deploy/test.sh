@@ -12,6 +12,7 @@ command -v chromium >/dev/null 2>&1 || missing="$missing chromium"
 command -v node >/dev/null 2>&1 || missing="$missing nodejs"
 command -v npm >/dev/null 2>&1 || missing="$missing npm"
 command -v strace >/dev/null 2>&1 || missing="$missing strace"
+command -v systemd-analyze >/dev/null 2>&1 || missing="$missing systemd"
 # shellcheck disable=SC2086 # a list of packages
 [ -z "$missing" ] || install_debian $missing
 prepare_venv "$venv" deploy/requirements-test.lock
