@@ -40,6 +40,7 @@ from api.doors.addresses import known_hosts
 from api.doors.door import Door
 from api.doors.doors import Doors
 from api.house import House
+from api.record import routes as record
 from api.versions import program_version
 from logger.clock import Clock
 from logger.settings import Settings
@@ -66,6 +67,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     targets.router,
     reach.router,
     simulation.router,
+    record.router,
     doors.router,
     shell.router,
     openapi.router,

@@ -7,7 +7,9 @@ from contextlib import ExitStack, asynccontextmanager
 from datetime import datetime
 from threading import Lock
 from typing import Annotated, Final
+from uuid import UUID
 
+import orjson
 from fastapi import Depends, Request
 
 from api.alarms.notices.calling import Calling
@@ -15,6 +17,7 @@ from api.board import Board, Good
 from api.changes import ChangeFeed
 from api.layout import Channel, Layout, Marks
 from api.messages import scan_data
+from api.record.feed import RecordFeed
 from api.stream import HEARTBEAT, MOST_WAITING, EventId, Hub, event, load_again
 from logger.clock import MICRO, Clock, SystemClock
 from logger.locks import hold
@@ -45,6 +48,7 @@ class House:
         self.engine = database.engine(settings.data)
         self.reader = ScanReader(database.engine(settings.data, read_only=True))
         self.refusals = Refusals(self.reader.engine)
+        self.record = RecordFeed(self.reader.engine)
         self.identity = database.identity(self.engine)
         self.hub = Hub()
         self.board = Board()
@@ -133,6 +137,9 @@ class House:
     def refresh(self) -> None:
         """Read facts and epochs anew where there are new ones; safe from any thread."""
         with self._refreshing:
+            changed = self.record.look()
+            if changed is not None:
+                self._hand_over(self._recorded, self.record.version, changed)
             marks = Marks.read(self.reader.engine)
             until = self.board.layout.holds_until
             if marks == self.marks and (until is None or self.now < until):
@@ -168,6 +175,10 @@ class House:
                 self._show_layout()
             data = scan_data(self.board, self.epochs, self.board.standings())
             self.hub.broadcast(event("scan", data, self.event_id), self.event_id)
+
+    def _recorded(self, version: int, runs: Sequence[UUID]) -> None:
+        data = orjson.dumps({"version": version, "run_ids": [str(one) for one in runs]})
+        self.hub.broadcast(event("record", data, self.event_id), self.event_id)
 
     def _show_layout(self) -> None:
         self._shown = tuple(line.key for line in self.board.lines)

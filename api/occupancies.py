@@ -21,6 +21,7 @@ from api.entries import (
 )
 from api.errors import declared
 from api.house import Housed
+from api.record.batches import of_name
 from logger.store import facts
 from logger.store.tables import Occupancy
 
@@ -82,7 +83,7 @@ def add(house: Housed, asking: Asking, body: NewOccupancy) -> OccupancyRecord:
     """Say which batch and stage holds a vessel."""
     columns = _columns(body) | entered(house, asking, body.started_at)
     made = Occupancy.first(id=body.id, **columns)
-    store(house, made)
+    store(house, made, *of_name(house, body.batch, entered(house, asking, body.started_at)))
     return _record(facts.get(house.engine, Occupancy, made.about))
 
 

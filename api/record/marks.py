@@ -1,0 +1,112 @@
+"""Marks: points on a run's time axis, placed, moved, taken back and brought back."""
+
+import json
+from typing import Annotated, Any
+from uuid import UUID
+
+from fastapi import APIRouter, Body, Query
+from pydantic import AwareDatetime, Field
+
+from api.access import Asking, Role, needs
+from api.entries import Entry, NewEntry, entered
+from api.errors import declared
+from api.house import Housed
+from api.record.entering import (
+    Change,
+    Note,
+    SmellWords,
+    Withdrawal,
+    add,
+    change,
+    moment,
+    newest,
+    undo,
+    withdrawal,
+)
+from api.record.run_bodies import MarkBody, mark_body
+from api.record.words import MarkKind, Source
+from calc.quantities import POWER
+from logger.store.record_tables import Mark
+
+Power = Annotated[float, Field(ge=0, le=POWER.high, allow_inf_nan=False)]
+
+router = APIRouter(tags=["marks"], dependencies=[needs(Role.WATCH)])
+OPERATE = [needs(Role.OPERATE)]
+
+
+class MarkFields(Entry):
+    """What is said of a mark."""
+
+    kind: MarkKind
+    at: Annotated[AwareDatetime | None, Field(description="Null: now.")] = None
+    power_kw: Power | None = None
+    text: Note = ""
+    smell: Annotated[SmellWords, Field(default_factory=list)]
+    source: Source = "tap"
+
+
+class NewMark(MarkFields, NewEntry):
+    """A mark to place."""
+
+
+class MarkChange(MarkFields, Change):
+    """A mark as it shall stand; what is left out stays as it is."""
+
+
+@router.post(
+    "/runs/{run_id}/marks", status_code=201, dependencies=OPERATE, responses=declared(404, 409)
+)
+def place(house: Housed, asking: Asking, run_id: UUID, body: NewMark) -> MarkBody:
+    """Place a mark on a run."""
+    columns = entered(house, asking, moment(house, body.at))
+    made = Mark.first(id=body.id, run=run_id, **columns, **_columns(body, set(_TEXTS)))
+    return mark_body(add(house, made))
+
+
+@router.get("/marks/{mark_id}", responses=declared(404))
+def one_mark(house: Housed, mark_id: UUID) -> MarkBody:
+    """Return a mark, taken back or not."""
+    return mark_body(newest(house, Mark, mark_id))
+
+
+@router.put("/marks/{mark_id}", dependencies=OPERATE, responses=declared(404, 409))
+def correct(house: Housed, asking: Asking, mark_id: UUID, body: MarkChange) -> MarkBody:
+    """Correct a mark; one taken back is brought back by it."""
+    old = newest(house, Mark, mark_id)
+    changes = _columns(body, body.model_fields_set) | {"withdrawn": False}
+    if body.at is not None:
+        changes["effective_at"] = moment(house, body.at)
+    return mark_body(change(house, asking, old, body, changes, mark_body))
+
+
+@router.delete("/marks/{mark_id}", dependencies=OPERATE, responses=declared(404, 409))
+def withdraw(
+    house: Housed,
+    asking: Asking,
+    mark_id: UUID,
+    body: Annotated[Withdrawal | None, Body()] = None,
+    version: Annotated[int | None, Query(ge=0)] = None,
+) -> MarkBody:
+    """Take a mark back; the record keeps it."""
+    old = newest(house, Mark, mark_id)
+    wanted = withdrawal(body, version)
+    return mark_body(change(house, asking, old, wanted, {"withdrawn": True}, mark_body))
+
+
+@router.post("/marks/{mark_id}/undo", dependencies=OPERATE, responses=declared(404, 409))
+def take_last_change_back(
+    house: Housed, asking: Asking, mark_id: UUID, body: Withdrawal
+) -> MarkBody:
+    """Take the last change of a mark back; undoing that brings it back."""
+    old = newest(house, Mark, mark_id)
+    return mark_body(undo(house, asking, old, body, mark_body))
+
+
+_TEXTS = ("kind", "power_kw", "text", "smell", "source")
+
+
+def _columns(body: MarkFields, said: set[str]) -> dict[str, Any]:
+    found = {name: getattr(body, name) for name in _TEXTS if name in said}
+    if "smell" in found:
+        found["smell"] = json.dumps(found["smell"], ensure_ascii=False)
+    return found
