@@ -3,7 +3,8 @@ import { test } from "node:test";
 import "../../web/probes/texts.js";
 import "../../web/simulation/texts.js";
 import "../../web/vessels/texts.js";
-import { tellProbes } from "../../web/probes/tell.js";
+import { refusalText, tellProbes } from "../../web/probes/tell.js";
+import { labelled } from "../../web/shared/entry.js";
 import { momentOf, stampOf } from "../../web/shared/stamp.js";
 import { chosenBody, orderOf, standingText } from "../../web/simulation/orders.js";
 import { pieces } from "../../web/vessels/ribbon.js";
@@ -64,4 +65,14 @@ test("a fault is ordered with what it wants and ended by its name", () => {
   const [one] = standingText({ probes, standing: [], faults: [crc] });
   assert.equal(one.text, "coolant in: Bytes are hurt.");
   assert.deepEqual(one.order.body, { probe_id: "28-a", fault: null });
+});
+
+test("a refusal speaks in the reader's unit and by the labels before them", () => {
+  assert.equal(refusalText("reference_c is 200.0; it must be at most 110.", "F"), "The thermometer in the bath says 392 °F; it must be at most 230 °F.");
+  assert.equal(refusalText("reference_c is 900; it must be at most 110.", "C"), "The thermometer in the bath says 900 °C; it must be at most 110 °C.");
+  assert.equal(refusalText("pressure_hpa is 5; it must be at least 600.", "F"), "The pressure given is 5 hPa; it must be at least 600 hPa.");
+  assert.equal(refusalText("It drifts.", "F"), "It drifts.");
+  const fields = [{ name: "volume_l", label: "Size", kind: "number" }, { name: "heat_source", label: "Heated by", kind: "choice" }];
+  assert.equal(labelled("volume_l is 0; it must be more than 0.", fields), "“Size” is 0; it must be more than 0.");
+  assert.equal(labelled("Correct heat_source or volume_l.", fields), "Correct heat_source or “Size”.");
 });

@@ -8,7 +8,7 @@ import { deedFor, makeEntry, pressFor, problemText } from "../shared/entry.js";
 import { woven } from "../shared/page.js";
 import { degrees, degreesApart, unitSign } from "../shared/units.js";
 import { parts, say } from "../texts.js";
-import { isThermometer, mainReading, nameOf } from "./tell.js";
+import { isThermometer, mainReading, nameOf, refusalText } from "./tell.js";
 
 const JUDGE_MS = 1500;
 
@@ -152,7 +152,7 @@ export function calibrateTask(means, about) {
       if (mine !== asking) return;
       take.disabled = true;
       judged.replaceChildren();
-      setText(given_trouble, problemText(error));
+      setText(given_trouble, refusalText(problemText(error), unit));
       wanted?.input.setAttribute("aria-invalid", "true");
     }
     if (alive) timer = window.setTimeout(() => void judge(), JUDGE_MS);

@@ -1,5 +1,6 @@
 // What the probes come to, in words. Pure.
 
+import { degrees, unitSign } from "../shared/units.js";
 import { parts, say } from "../texts.js";
 
 /** @typedef {import("../texts.js").Part} Part */
@@ -82,6 +83,15 @@ function silentParts(silent, used) {
 export function refusedText(counts) {
   const found = Object.entries(counts).filter(([, count]) => count > 0).sort(([, a], [, b]) => b - a);
   return found.map(([grade, count]) => say("probes.refused.one", { count, grade: say(`grade.${grade}`) })).join(", ");
+}
+
+/** A refusal of what was given for a point, in the unit and the words it was asked for in. @param {string} sentence @param {import("../shared/units.js").Unit} unit */
+export function refusalText(sentence, unit) {
+  const found = /^(reference_c|pressure_hpa) is (-?[\d.]+); it must be (.+) (-?[\d.]+)\.$/.exec(sentence);
+  if (!found) return sentence;
+  const [, name = "", given = "", bound = "", limit = ""] = found;
+  const shown = (/** @type {string} */ number) => (name === "reference_c" ? `${+degrees(Number(number), unit).toFixed(2)} ${unitSign(unit)}` : `${number} hPa`);
+  return say("cal.bound", { label: say(`cal.bound.${name}`), given: shown(given), bound, limit: shown(limit) });
 }
 
 /** "1 of 16 places", for a choice. @param {PlaceRecord} place @param {readonly VesselRecord[]} vessels */

@@ -8,7 +8,7 @@ import { make, setText } from "./dom.js";
 import { momentOf, stampOf } from "./stamp.js";
 
 /**
- * One thing to enter. `turn` changes a number as typed into what is sent.
+ * One thing to enter.
  * @typedef {object} Field
  * @property {string} name
  * @property {string} label
@@ -20,7 +20,6 @@ import { momentOf, stampOf } from "./stamp.js";
  * @property {boolean} [optional] an empty one is sent as null
  * @property {boolean} [blank] an empty one is sent as an empty text
  * @property {boolean} [more] stands behind “more” until it is wanted
- * @property {(shown: number) => number} [turn]
  */
 
 /** @typedef {Record<string, string | number | boolean | null>} Entered */
@@ -69,8 +68,9 @@ export function makeEntry({ key, fields, submit, zone, act, cancel = null, again
   /** @param {unknown} error */
   function complain(error) {
     const at = error instanceof Refusal ? rowOf(error) : null;
-    if (at) return at.complain(problemText(error));
-    setText(trouble, problemText(error));
+    const text = labelled(problemText(error), fields);
+    if (at) return at.complain(text);
+    setText(trouble, text);
     trouble.hidden = false;
   }
 
@@ -80,6 +80,13 @@ export function makeEntry({ key, fields, submit, zone, act, cancel = null, again
     return named ?? (field === null ? rows.find(({ name }) => name.includes("_") && message.includes(name)) : undefined);
   }
   return form;
+}
+
+/** A refusal as people read it: by the labels before them, not by the names programs send. @param {string} sentence @param {readonly Field[]} fields */
+export function labelled(sentence, fields) {
+  return fields
+    .filter(({ kind }) => kind === "number")
+    .reduce((text, { name, label }) => text.replace(new RegExp(`\\b${name}\\b`, "g"), `“${label}”`), sentence);
 }
 
 /** What went wrong, in one sentence for people. @param {unknown} error */
@@ -174,5 +181,5 @@ function valueOf(field, input, zone) {
   if (field.kind !== "number") return text;
   const typed = readTyped(text);
   if (typed.kind !== "number") return text; // the service refuses it in its own words
-  return field.turn ? field.turn(typed.shown) : typed.shown;
+  return typed.shown;
 }
