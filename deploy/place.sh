@@ -9,6 +9,7 @@ RULES=/etc/udev/rules.d/60-wormtub.rules
 LINK=/usr/local/bin/wormtub
 PORT=8443
 SERVICES="wormtub-log.service wormtub-serve.service"
+BUTTON=wormtub-button.service
 
 check_system() {
     [ "$(getconf LONG_BIT)" = 64 ] ||
@@ -44,7 +45,7 @@ as_wormtub() {
 }
 
 place_files() {
-    install -m 0644 deploy/units/wormtub-log.service deploy/units/wormtub-serve.service "$UNITS/"
+    install -m 0644 deploy/units/*.service "$UNITS/"
     if [ -d /etc/udev ] || command -v udevadm >/dev/null 2>&1; then
         install -D -m 0644 deploy/60-wormtub.rules "$RULES"
     fi
@@ -63,25 +64,29 @@ reload() {
 stop_services() {
     # shellcheck disable=SC2086 # a list of services
     if is_running; then
-        systemctl disable --quiet --now $SERVICES 2>/dev/null || true
+        systemctl disable --quiet --now $SERVICES $BUTTON 2>/dev/null || true
     else
-        systemctl disable --quiet $SERVICES 2>/dev/null || true
+        systemctl disable --quiet $SERVICES $BUTTON 2>/dev/null || true
     fi
 }
 
 start_services() {
     # shellcheck disable=SC2086
-    systemctl enable --quiet $SERVICES
+    systemctl enable --quiet $SERVICES $(with_button)
     if ! is_running; then
         say "systemd does not run here; the services start with the machine"
         return 0
     fi
     systemctl restart wormtub-serve.service || back_out
     answers || back_out
+    [ -z "$(with_button)" ] || systemctl restart $BUTTON || back_out
     systemctl restart wormtub-log.service 2>/dev/null || [ ! -d /sys/bus/w1/devices ] || back_out
     [ -d /sys/bus/w1/devices ] || grep -qs '^bus' "$DATA/wormtub.toml" ||
         say "the one-wire bus is not there yet; the logger tries until it is, after a restart of the machine"
 }
+
+# with_button: its service too, where the settings name a pin for it.
+with_button() { ! grep -Eqs '^[[:space:]]*button_pin' "$DATA/wormtub.toml" || echo $BUTTON; }
 
 # answers: the service says that it is there, within a minute.
 answers() {
