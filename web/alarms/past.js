@@ -6,7 +6,8 @@ import { day, timeToSecond } from "../shared/clock.js";
 import { make, setText } from "../shared/dom.js";
 import { pressFor, problemText } from "../shared/entry.js";
 import { shapeOf } from "../banner/shape.js";
-import { say } from "../texts.js";
+import { woven } from "../shared/page.js";
+import { parts, say } from "../texts.js";
 import { queryOf, FILTERS, happened } from "./events.js";
 
 /** @param {import("./standing.js").Means} means @param {string} about the filters, as the address has them */
@@ -74,7 +75,7 @@ export function pastPart(means, about) {
   function draw(cut) {
     const { zone, unit } = means.ground();
     const filtered = [...chosen.keys()].length > 0;
-    setText(says, events.length === 0 ? say(filtered ? "past.none.filtered" : "past.none") : say(cut ? "past.says.more" : events.length === 1 ? "past.says.one" : "past.says", { count: events.length }));
+    says.replaceChildren(...woven(events.length === 0 ? parts(filtered ? "past.none.filtered" : "past.none") : parts(cut ? "past.says.more" : events.length === 1 ? "past.says.one" : "past.says", { count: events.length })));
     let last = "";
     list.replaceChildren(...events.flatMap((event) => {
       const at_ms = Date.parse(event.at);
@@ -83,8 +84,8 @@ export function pastPart(means, about) {
       last = date;
       return [...head, make("li", {},
         make("time", { datetime: event.at }, timeToSecond(at_ms, zone)),
-        shapeOf(event.priority),
-        make("span", { class: "what" }, make("span", { class: "priority" }, say(`alarm.priority.${event.priority}`)), " ", make("strong", {}, event.name), " ", make("span", { class: "where" }, event.where)),
+        event.priority === "event" ? make("span", {}) : shapeOf(event.priority),
+        make("span", { class: "what" }, make("span", { class: "priority" }, say(event.priority === "event" ? "rules.event" : `alarm.priority.${event.priority}`)), " ", make("strong", {}, event.name), " ", make("span", { class: "where" }, event.where)),
         make("span", { class: "told" }, happened(event, { zone, unit, now_ms: Date.now() })))];
     }));
   }

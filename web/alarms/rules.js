@@ -7,7 +7,8 @@ import { make, setText } from "../shared/dom.js";
 import { makeEntry, problemText } from "../shared/entry.js";
 import { shapeOf } from "../banner/shape.js";
 import { amount } from "../banner/amount.js";
-import { say } from "../texts.js";
+import { woven } from "../shared/page.js";
+import { parts, say } from "../texts.js";
 import { cautions } from "./cautions.js";
 import { makeBacktest } from "./backtest.js";
 import { span } from "./spans.js";
@@ -39,7 +40,7 @@ function allRules(rules, means, missing) {
   const changed = rules.filter(({ version }) => version > 0).length;
   const list = make("ul", { class: "rulelist" }, ...rules.map((rule) => ruleLine(rule, means)));
   return [
-    make("h1", { class: "says" }, say(missing ? "rules.missing" : "rules.says", { count: rules.length })),
+    make("h1", { class: "says" }, ...woven(parts(missing ? "rules.missing" : "rules.says", { count: rules.length }))),
     make("p", { class: "rests" }, say(changed === 0 ? "rules.rests" : changed === 1 ? "rules.rests.changed.one" : "rules.rests.changed", { count: changed })),
     list,
   ];
@@ -78,8 +79,8 @@ function oneRule(rule, means, load) {
     key: "rule",
     zone: means.ground().zone,
     fields: [
-      { name: "limit", label: say("rules.limit"), kind: "number", unit: signOf(rule.unit, unit), value: toShown(rule.limit, rule.unit, unit, false), turn: (shown) => fromShown(shown, rule.unit, unit, false), hint: say("rules.limit.hint", { least: amount(rule.least, rule.unit, unit), most: amount(rule.most, rule.unit, unit), shipped: amount(rule.shipped.limit, rule.unit, unit) }) },
-      { name: "deadband", label: say("rules.deadband"), kind: "number", unit: signOf(rule.unit, unit), value: toShown(rule.deadband, rule.unit, unit, true), turn: (shown) => fromShown(shown, rule.unit, unit, true), hint: say("rules.deadband.hint") },
+      { name: "limit", label: say("rules.limit"), kind: "number", unit: signOf(rule.unit, unit), value: toShown(rule.limit, rule.unit, unit, false), hint: say("rules.limit.hint", { least: amount(rule.least, rule.unit, unit), most: amount(rule.most, rule.unit, unit), shipped: amount(rule.shipped.limit, rule.unit, unit) }) },
+      { name: "deadband", label: say("rules.deadband"), kind: "number", unit: signOf(rule.unit, unit), value: toShown(rule.deadband, rule.unit, unit, true), hint: say("rules.deadband.hint") },
       { name: "on_delay_s", label: say("rules.on"), kind: "number", unit: "s", value: rule.on_delay_s, hint: say("rules.on.hint") },
       { name: "off_delay_s", label: say("rules.off"), kind: "number", unit: "s", value: rule.off_delay_s },
       { name: "reason", label: say("rules.reason"), hint: say("rules.reason.hint") },
@@ -87,7 +88,8 @@ function oneRule(rule, means, load) {
     submit: say("rules.save"),
     again: () => void load(),
     act: async (values) => {
-      await send("PUT", `alarms/rules/${encodeURIComponent(rule.rule)}`, {}, { ...values, reason: values.reason ?? "", version: rule.version });
+      const turned = (/** @type {"limit" | "deadband"} */ name) => (typeof values[name] === "number" ? fromShown(values[name], rule.unit, unit, name === "deadband") : values[name]);
+      await send("PUT", `alarms/rules/${encodeURIComponent(rule.rule)}`, {}, { ...values, limit: turned("limit"), deadband: turned("deadband"), reason: values.reason ?? "", version: rule.version });
       await load();
     },
   });

@@ -40,7 +40,7 @@ interface AlarmHappening {
   value: number | null;
   limit: number | null;
   unit: string | null;
-  priority: AlarmPriority;
+  priority: AlarmPriority | "event";
   shelved_until: string | null;
 }
 
@@ -91,4 +91,22 @@ interface BacktestRun {
 
 interface AlarmBacktest {
   runs: BacktestRun[];
+}
+
+interface LoudAlarm {
+  name: string;
+  where: string;
+  priority: AlarmPriority;
+}
+
+interface AlarmLoudness {
+  count: number;
+  mean_10_min: number;
+  peak_10_min: number;
+  days: { date: string; count: number; peak_10_min: number }[];
+  floods: { from_at: string; to_at: string; count: number }[];
+  chattering: (LoudAlarm & { count: number })[];
+  standing: (LoudAlarm & { since: string })[];
+  most_frequent: (LoudAlarm & { count: number })[];
+  priorities: Record<AlarmPriority, number>;
 }

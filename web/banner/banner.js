@@ -77,7 +77,8 @@ export function mountBanner(header, { current, site, slot }) {
 
   /** @param {Alarm} one */
   function tellOf(one) {
-    if (document.visibilityState === "visible" && document.hasFocus()) return;
+    const looked = document.visibilityState === "visible" && document.hasFocus();
+    if (looked && one.priority !== "high") return;
     const said = ground();
     const body = [whereOf(one), numberText(one, said), one.first_action].filter(Boolean).join(". ");
     const title = `${say(`alarm.priority.${one.priority}`)}: ${one.name}`;

@@ -27,7 +27,7 @@ export function hearing() {
 export async function soundOn() {
   keep(true);
   await wake();
-  play("low");
+  if (sounding === null) play("low");
   changed();
 }
 
