@@ -14,7 +14,7 @@ from api.doors.addresses import Asker, asker
 from api.doors.book import Book, Doer
 from api.doors.certificate import authority_der
 from api.doors.doors import PLAIN_COOKIE, SECURE_COOKIE, Doors
-from api.doors.passphrases import LONGEST
+from api.doors.passphrases import LONGEST, PassphraseError
 from api.entries import Entry, Text
 from api.errors import AccessError, SignInError, TooManyError, declared
 from logger.errors import NotFoundError
@@ -24,6 +24,13 @@ KEPT_S: Final = 400 * 86_400  # the longest a browser keeps a cookie: RFC 6265bi
 MOST_AT_ONCE: Final = 4  # sign-ins under way; the other threads stay with those who are in
 WRONG: Final = "Name and passphrase do not fit together; try again, with a look at the keyboard."
 USED_UP: Final = "This link was used already or is too old; ask for a new one."
+
+
+class WrongPassphraseError(PassphraseError):
+    """Somebody who is signed in does not know their passphrase as it is."""
+
+    field = "now"
+
 
 router = APIRouter(dependencies=[needs(Role.ANYONE)])
 _under_way = BoundedSemaphore(MOST_AT_ONCE)
@@ -119,7 +126,7 @@ def me(inside: Inside, asking: Asking) -> Me:
     return _me(asking.name, asking.role, signed)
 
 
-@router.post("/sign-in", responses=declared(401, 429))
+@router.post("/sign-in")
 def sign_in(inside: Inside, response: Response, body: SignIn) -> Me:
     """Sign a person in; the answer sets the session's cookie."""
     key = people.key(body.name)
@@ -136,7 +143,7 @@ def sign_in(inside: Inside, response: Response, body: SignIn) -> Me:
     return _me(found.name, people.ROLES[found.role], sessions.read(inside.book, number))
 
 
-@router.post("/enter", responses=declared(401, 429))
+@router.post("/enter")
 def enter(inside: Inside, response: Response, body: Key) -> Me:
     """Sign a phone in by the link it was given; the link is used up by it."""
     _let_try(inside, "")
@@ -164,8 +171,7 @@ def sign_out(inside: Inside, response: Response, asking: Asking, body: SignOut) 
     inside.cookie(response, None)
 
 
-@router.put("/passphrase", status_code=204, dependencies=[needs(Role.WATCH)],
-            responses=declared(401, 429))  # fmt: skip
+@router.put("/passphrase", status_code=204, dependencies=[needs(Role.WATCH)])
 def change_passphrase(inside: Inside, asking: Asking, body: PassphraseChange) -> None:
     """Give oneself another passphrase; one's other browsers are signed out by it."""
     signed = inside.session()
@@ -176,7 +182,7 @@ def change_passphrase(inside: Inside, asking: Asking, body: PassphraseChange) ->
     _let_try(inside, key)
     if _compared(inside, person.name, body.now) is None:
         _count(inside, key, person.name)
-        raise SignInError("The passphrase as it is now does not fit; try again.")
+        raise WrongPassphraseError("The passphrase as it is now does not fit; try again.")
     doer = inside.doer(asking.name)
     people.renew(inside.book, doer, person.id, body.passphrase, keep=signed.id)
 

@@ -1,6 +1,6 @@
 // The line to the service over which scans come: kept up, and its state told.
 
-import { apiUrl } from "../shared/api.js";
+import { apiUrl, seeWhoAsks } from "../shared/api.js";
 
 const FIRST_WAIT_MS = 1000;
 const LONGEST_WAIT_MS = 8000;
@@ -60,7 +60,9 @@ export function listen(ears, after) {
     line.addEventListener("error", () => {
       ears.lost();
       spread("line", "lost");
-      if (line.readyState === EventSource.CLOSED) later();
+      if (line.readyState !== EventSource.CLOSED) return;
+      void seeWhoAsks();
+      later();
     });
     line.addEventListener("scan", heard(({ data }) => ears.scan(JSON.parse(data))));
     line.addEventListener("alarms", heard(({ data }) => spread("alarms", JSON.parse(data))));

@@ -87,6 +87,25 @@ export async function send(method, path, query, body, signal) {
   }
 }
 
+/** Nobody is signed in here any more: to the sign-in, which leads back to this page. */
+function leaveToSignIn() {
+  const page = new URL("../doors.html", import.meta.url);
+  const here = location.href.slice(new URL("../", import.meta.url).href.length);
+  if (location.pathname === page.pathname) return; // it says itself what was wrong
+  page.searchParams.set("to", here);
+  location.assign(page);
+}
+
+/** A line that was refused does not say why: see whether somebody is still signed in. */
+export async function seeWhoAsks() {
+  try {
+    const { role } = await get("doors/me");
+    if (role === "anyone") leaveToSignIn();
+  } catch (error) {
+    console.info("who asks is not known", error);
+  }
+}
+
 /**
  * @param {Response} answer
  * @returns {Promise<any>}
@@ -97,5 +116,6 @@ async function read(answer) {
   if (as_of && body) old.set(body, Number(as_of));
   if (answer.ok) return body;
   const { sentence, kind, field, now } = body.error;
+  if (kind === "sign_in") leaveToSignIn();
   throw new Refusal(sentence, kind, field ?? null, answer.status, now ?? null);
 }

@@ -134,7 +134,7 @@ def test_a_session_not_used_for_a_month_has_ended(ann, away, client, stillhouse)
 def test_one_changes_ones_own_passphrase_and_the_other_browsers_are_out(ann, away, client):
     inside, other = (signed(client, sign_in(away, "Ann", ann["passphrase"])) for _ in range(2))
     body = {"now": ann["passphrase"], "passphrase": "rye grows on the hill"}
-    assert inside.put("/api/doors/passphrase", json=body | {"now": "wrong"}).status_code == 401
+    assert inside.put("/api/doors/passphrase", json=body | {"now": "wrong"}).status_code == 422
     refused = inside.put("/api/doors/passphrase", json=body | {"passphrase": "short"})
     assert refused.json()["error"]["field"] == "passphrase"
     assert inside.put("/api/doors/passphrase", json=body).status_code == 204
