@@ -11,6 +11,8 @@ from typing import Any, Final
 from sqlalchemy import Engine
 
 from api import site
+from api.commands import demo_record
+from api.commands.demo_diary import Diary
 from logger.cadence import Cadence
 from logger.clock import MICRO
 from logger.errors import StoreError
@@ -82,18 +84,29 @@ class _Seed:
         vessels = list(self._vessels())
         facts.record(self._engine, self._site(), *vessels, *self._places(vessels))
         past, live = distillery.past_run(), distillery.live_run()
-        self._keep(past, self._first_slot, self._live_slot)
-        self._keep(live, self._live_slot, to_us(now()) // MICRO)
+        until = to_us(now()) // MICRO
+        past_seen = self._keep(past, self._first_slot, self._live_slot)
+        live_seen = self._keep(live, self._live_slot, until)
         ids = {vessel.name: vessel for vessel in vessels}
         stages = (
             *self._occupancies(ids, past.crew.marks, self._first_slot),
             *self._occupancies(ids, live.crew.marks, self._live_slot),
         )
         facts.record(self._engine, *stages)
+        demo_record.record(
+            self._engine,
+            self._common,
+            stages,
+            (past_seen, _at(self._first_slot)),
+            (live_seen, _at(self._live_slot)),
+            _at(until),
+        )
 
-    def _keep(self, run: Run, first_slot: int, to_slot: int) -> None:
-        past = history.Past(run, self._cadence, barometer=self._barometer)
-        history.store(self._engine, past.scans(first_slot, to_slot), to_slot)
+    def _keep(self, run: Run, first_slot: int, to_slot: int) -> Diary:
+        past, diary = history.Past(run, self._cadence, barometer=self._barometer), Diary(run)
+        scans = diary.beside(past.scans(first_slot, to_slot))
+        history.store(self._engine, scans, to_slot)
+        return diary
 
     def _site(self) -> Setting:
         value = site.SiteValue(name=NAME, time_zone=site.local_time_zone(), simulated=True)
@@ -144,7 +157,7 @@ class _Seed:
 
     def _occupancies(
         self, vessels: dict[str, Vessel], marks: Sequence[Mark], first_slot: int
-    ) -> Iterator[Fact]:
+    ) -> Iterator[Occupancy]:
         """Say what held each vessel from each mark to the vessel's next."""
         for place, mark in enumerate(marks):
             if mark.stage == EMPTY:
