@@ -395,7 +395,7 @@ function halves(abv) {
 
 /** Where the volume's stepper starts: what ran at the present rate, else the jar before. @param {NowRun} run @param {JarRecord} jar */
 function likelyVolume(run, jar) {
-  const before = run.jars.findLast(({ volume_l, id }) => volume_l !== null && id !== jar.id)?.volume_l ?? null;
+  const before = run.jars.findLast(({ volume_l, id }) => volume_l !== null && id !== jar.id)?.volume_l ?? run.jar_volume_l ?? null;
   if (run.rate_ml_min === null || jar.ended_at === null) return before;
   const minutes = (Date.parse(jar.ended_at) - Date.parse(jar.began_at)) / 60_000;
   const step = run.volume_step_l ?? STEP_L;

@@ -21,7 +21,8 @@ export function mountWaiting(root, queue, shown, mend = null) {
   root.classList.add("waiting");
   root.append(line, list);
   return (/** @type {readonly Waiting[]} */ entries, /** @type {string | null} */ held) => {
-    const quiet = entries.filter(({ trouble, attempts }) => !trouble && (attempts > 0 || held));
+    const waits = held !== null || entries.some(({ attempts }) => attempts > 0); // else they are just on their way
+    const quiet = waits ? entries.filter(({ trouble }) => !trouble) : [];
     const troubled = entries.filter(({ trouble }) => trouble);
     root.hidden = quiet.length + troubled.length === 0;
     line.hidden = quiet.length === 0;
@@ -33,7 +34,8 @@ export function mountWaiting(root, queue, shown, mend = null) {
 /** @param {number} count @param {boolean} lasting @param {string | null} held */
 function lineText(count, lasting, held) {
   const many = say(count === 1 ? "waiting.one" : "waiting.many", { count });
-  return [many, held, say(lasting ? "waiting.safe" : "waiting.unsafe")].filter(Boolean).join(" ");
+  const safe = lasting ? (count === 1 ? "waiting.safe.one" : "waiting.safe") : "waiting.unsafe";
+  return [many, held, say(safe)].filter(Boolean).join(" ");
 }
 
 /** @param {Waiting} entry @param {WaitingQueue} queue @param {((entry: Waiting) => void) | null} mend */

@@ -7,6 +7,7 @@ const WORKER = new URL("../worker.js", import.meta.url);
 export function keepShell() {
   if (!("serviceWorker" in navigator)) return; // plain http from another machine
   setTimeout(() => {
+    if (!navigator.onLine) return addEventListener("online", keepShell, { once: true });
     navigator.serviceWorker.register(WORKER).catch((error) => console.info("the pages are not kept", error));
   }, SETTLED_MS);
 }
