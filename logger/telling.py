@@ -137,17 +137,19 @@ class Teller:
         if run is None:
             return Answer(HTTPStatus.CONFLICT, {"error": {"sentence": "No run was open then."}})
         common = {"id": str(pressed.id), "at": at}
+        path = f"/api/runs/{run['id']}"
         if pressed.press is Press.SHORT:
-            number = {"number": run["next_number"]}
-            return pressed.addressed(f"/api/runs/{run['run']['id']}/jars", common | number)
+            return pressed.addressed(f"{path}/jars", common | {"number": run["next_number"]})
+        if run["fitting_mark"] is None:
+            return Answer(HTTPStatus.CONFLICT, {"error": {"sentence": "No cut fits any more."}})
         mark = {"kind": run["fitting_mark"], "source": "button"}
-        return pressed.addressed(f"/api/runs/{run['run']['id']}/marks", common | mark)
+        return pressed.addressed(f"{path}/marks", common | mark)
 
 
 def _run_at(runs: list[dict[str, Any]], at: datetime) -> dict[str, Any] | None:
     """Find the run that was open; of several, the one begun last."""
-    open_then = [one for one in runs if datetime.fromisoformat(one["run"]["started_at"]) <= at]
-    return max(open_then, key=lambda one: one["run"]["started_at"], default=None)
+    open_then = [one for one in runs if datetime.fromisoformat(one["started_at"]) <= at]
+    return max(open_then, key=lambda one: one["started_at"], default=None)
 
 
 def _json(raw: bytes) -> Any:

@@ -24,7 +24,8 @@ RUN = "0190a000-0000-7000-8000-000000000001"
 NOW = {
     "runs": [
         {
-            "run": {"id": RUN, "started_at": "2026-03-01T09:00:00+00:00"},
+            "id": RUN,
+            "started_at": "2026-03-01T09:00:00+00:00",
             "next_number": 7,
             "fitting_mark": "hearts",
         }
@@ -133,6 +134,14 @@ def test_without_a_run_then_a_press_is_laid_aside(tmp_path, service):
     assert Teller(waiting, service).tell(AT)
     assert "No run" in (tmp_path / REFUSED_NAME).read_text()
     assert not service.kept
+
+
+def test_a_cut_where_none_fits_is_laid_aside(tmp_path, service):
+    service.now = {"runs": [NOW["runs"][0] | {"fitting_mark": None}]}
+    waiting = Waiting(tmp_path)
+    waiting.add(pressed(Press.DOUBLE))
+    assert Teller(waiting, service).tell(AT)
+    assert "No cut fits" in (tmp_path / REFUSED_NAME).read_text()
 
 
 def test_i_am_here_is_not_said_of_an_earlier_time(tmp_path, service):
