@@ -17,11 +17,12 @@ function makeJar(jar, run, open, choose) {
   const glass = make("span", { class: "glass", "data-cut": cut ?? "none" }, make("b", {}, cut ? LETTERS[cut] : "?"));
   glass.style.height = `${strong === null ? 100 : Math.max(18, strong)}%`;
   const button = make("button", { type: "button", id: `jar-${jar.id}` },
-    make("span", { class: "strong" }, strong === null ? "–" : strong.toFixed(1)),
-    make("span", { class: "well" }, glass),
-    make("span", { class: "number" }, String(jar.number)),
+    make("span", { class: "strong", "aria-hidden": "true" }, strong === null ? "–" : strong.toFixed(1)),
+    make("span", { class: "well", "aria-hidden": "true" }, glass),
+    make("span", { class: "number", "aria-hidden": "true" }, String(jar.number)),
+    make("span", { class: "unseen" }, label(jar, cut)),
     make("span", { class: "litres" }, jar.volume_l === null ? "" : `${jar.volume_l.toFixed(2)} L`));
-  setAttributes(button, { "aria-expanded": String(open), "aria-label": label(jar, cut), "data-unread": strong === null, "data-waiting": jar.waiting ?? null, "data-basis": jar.abv_basis ?? null });
+  setAttributes(button, { "aria-expanded": String(open), "data-unread": strong === null, "data-waiting": jar.waiting ?? null, "data-basis": jar.abv_basis ?? null });
   button.addEventListener("click", () => choose(jar.id));
   return make("li", {}, button);
 }

@@ -269,9 +269,8 @@ class LiveRecord {
       step_l: run.volume_step_l ?? STEP_L,
       offer: { volume_l: run.offered_volume_l ?? likelyVolume(run, jar), abv: halves(run.expected_reading_abv ?? run.expected_abv), temperature_c: run.liquid_temperature_c },
       keep: (measured) => {
-        const stands = this.run?.jars.find((each) => each.id === jar.id) ?? jar;
         this.close();
-        void this.enter(changeJar(stands, measured, said), said);
+        void this.enter(changeJar(jar, measured, said), said);
       },
       leave: () => this.close(),
     });
@@ -298,9 +297,8 @@ class LiveRecord {
       offered: [...run.marks, ...run.jars].flatMap(({ smell }) => smell ?? []),
       place: (saying) => {
         const said = this.said(saying.kind, saying.at);
-        const stands = this.run?.marks.find(({ id }) => id === mark?.id) ?? mark;
-        this.close();
-        void this.enter(stands ? changeMark(stands, saying, said) : placeMark(run, { ...saying, source: "tap" }, said), said);
+        this.close(); // from the version it was opened at: what another changed since is told
+        void this.enter(mark ? changeMark(mark, saying, said) : placeMark(run, { ...saying, source: "tap" }, said), said);
       },
       leave: () => this.close(),
       remove: mark && (() => {

@@ -65,7 +65,7 @@ function showPieces(root, pieces, x, width, zone) {
     const size = Math.max(LEAST_PX, to - from);
     element.style.left = `${from}px`;
     element.style.width = `${size}px`;
-    setAttributes(element, { "data-cut": piece.heating ? "heating" : (piece.cut ?? "none"), "data-open": piece.open, title: titleOf(piece, zone), "aria-label": titleOf(piece, zone) });
+    setAttributes(element, { "data-cut": piece.heating ? "heating" : (piece.cut ?? "none"), "data-open": piece.open, title: titleOf(piece, zone), "aria-label": [wordsOf(piece, size), titleOf(piece, zone)].filter(Boolean).join(", ") });
     setText(element.firstElementChild ?? element, wordsOf(piece, size));
   });
 }

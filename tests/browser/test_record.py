@@ -1,0 +1,333 @@
+"""The record under the thumb: marks and jars in few taps, without a network, by any name.
+
+The service is the real one on a store without probes. A phone comes to it on the machine itself,
+and signed in by the name `still.lan`, where browsers withhold service workers.
+"""
+
+import re
+import subprocess
+import sys
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+
+import httpx
+import pytest
+
+from tests.browser.conftest import ARGUMENTS, PHONE, port
+from tests.doors_help import cookie_of
+
+NAMES = ("127.0.0.1", "still.lan")
+ROOT = Path(__file__).parents[2]
+
+
+@dataclass
+class Stillhouse:
+    """A service with a still, and a run of it for each test."""
+
+    url: str
+    data: Path
+    vessel_id: str = ""
+
+    def get(self, path):
+        return httpx.get(f"{self.url}api/{path}", timeout=10).raise_for_status().json()
+
+    def send(self, method, path, **body):
+        answer = httpx.request(method, f"{self.url}api/{path}", json=body, timeout=10)
+        return answer.raise_for_status().json()
+
+    def run(self):
+        """Begin a run; the one before it ends."""
+        now = datetime.now(UTC).isoformat()
+        kept = ("vessel_id", "batch", "stage", "started_at", "version")
+        for one in self.get("occupancies"):
+            if one["ended_at"] is None:
+                ended = {name: one[name] for name in kept} | {"ended_at": now}
+                self.send("PUT", f"occupancies/{one['id']}", **ended)
+        said = {"vessel_id": self.vessel_id, "batch": "rye 5", "stage": "spirit"}
+        return self.send("POST", "occupancies", **said, started_at=now)["id"]
+
+    def kinds(self, run_id):
+        return [mark["kind"] for mark in self.get(f"runs/{run_id}")["marks"]]
+
+    def jars(self, run_id):
+        return self.get(f"runs/{run_id}")["jars"]
+
+
+@pytest.fixture(scope="module")
+def house(tmp_path_factory):
+    data = tmp_path_factory.mktemp("record") / "data"
+    words = ["serve", "--data", str(data), "--port", port(), "--host", "0.0.0.0"]
+    process = subprocess.Popen(
+        [sys.executable, "-m", "api.cli", *words], cwd=ROOT, stdout=subprocess.PIPE, text=True
+    )
+    said = process.stdout.readline()
+    made = Stillhouse(f"http://127.0.0.1:{words[4]}/", data)
+    assert "Wormtub is at" in said
+    made.vessel_id = made.send("POST", "vessels", name="still 1", kind="still", volume_l=100)["id"]
+    yield made
+    process.terminate()
+    said += process.communicate(timeout=40)[0]
+    assert process.returncode == 0, said
+
+
+@pytest.fixture(scope="module")
+def phones(chromium):
+    """A browser that finds the service by another name too."""
+    rules = "--host-resolver-rules=MAP still.lan 127.0.0.1"
+    browser = chromium.browser_type.launch(
+        executable_path=chromium_path(), args=[*ARGUMENTS, rules]
+    )
+    yield browser
+    browser.close()
+
+
+def chromium_path():
+    import shutil  # noqa: PLC0415
+
+    return shutil.which("chromium")
+
+
+@dataclass
+class Hand:
+    """A thumb on a phone's page, and how often it came down."""
+
+    context: object
+    url: str
+    until: object
+    page: object = None
+    taps: int = 0
+    errors: list[str] = field(default_factory=list)
+
+    def open(self, path=""):
+        self.page = self.context.new_page()
+        self.page.on("pageerror", lambda error: self.errors.append(str(error)))
+        self.page.goto(f"{self.url}{path}")
+        return self
+
+    def recording(self):
+        self.page.locator("#record .big button:visible").first.wait_for()
+        return self
+
+    def tap(self, name):
+        self.page.get_by_role("button", name=name, exact=False).first.tap()
+        self.taps += 1
+
+    def eventually(self, condition, says):
+        def asked():
+            self.page.wait_for_timeout(20)
+            return condition()
+
+        return self.until(asked, says=says)
+
+
+@contextmanager
+def hand_at(house, phones, until, name):
+    context = phones.new_context(**PHONE)
+    url = house.url.replace("127.0.0.1", name)
+    if name != "127.0.0.1":
+        cookie, value = cookie_of(house.data, "operate")
+        context.add_cookies([{"name": cookie, "value": value, "domain": name, "path": "/"}])
+    hand = Hand(context, url, until)
+    yield hand
+    context.close()
+    assert not hand.errors
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_mark_in_one_tap_undone_in_one_a_jar_in_two_with_a_network_or_without(
+    house, phones, until, name
+):
+    run = house.run()
+    with hand_at(house, phones, until, name) as hand:
+        hand.open().recording()
+        hand.tap("First drop")
+        hand.eventually(lambda: house.kinds(run) == ["first_drop"], "the mark")
+        hand.tap("Undo")
+        hand.eventually(lambda: house.kinds(run) == [], "the mark undone")
+        assert hand.taps == 2
+        hand.tap("First drop")
+        hand.tap("Next jar, 1")
+        hand.eventually(lambda: len(house.jars(run)) == 1, "the first jar")
+
+        hand.taps = 0
+        hand.context.set_offline(True)
+        hand.tap("Next jar, 2")
+        hand.page.get_by_label("Volume, L").fill("0.45")
+        hand.page.get_by_label("Read, %").fill("71.5")
+        hand.page.get_by_label("at, °C").fill("18")
+        hand.tap("Keep both")
+        hand.tap("End of foreshots")
+        hand.tap("Hearts from here")
+        hand.tap("Undo")
+        assert hand.taps == 5
+        hand.eventually(lambda: "3 entries wait" in hand.page.locator("#record").inner_text(), "3")
+        assert hand.page.locator(".marking[data-waiting]").count() == 1
+        assert house.kinds(run) == ["first_drop"]
+
+        hand.page.close()  # with all of it still waiting
+        hand.context.set_offline(False)
+        hand.open().recording()
+        hand.eventually(lambda: house.kinds(run) == ["first_drop", "foreshots_end"], "all sent")
+        first, second = hand.eventually(lambda: closed(house.jars(run)), "both jars")
+        assert (first["volume_l"], first["reading_abv"], first["temperature_c"]) == (0.45, 71.5, 18)
+        assert (first["ended_at"], second["ended_at"]) == (second["began_at"], None)
+        hand.eventually(lambda: hand.page.locator(".waiting").is_hidden(), "nothing waits")
+        says = "What this page can do here"
+        withheld = hand.page.get_by_text(says).is_visible()
+        assert withheld == (name != "127.0.0.1")
+        if withheld:
+            hand.page.get_by_text(says).tap()
+            assert hand.page.get_by_text("cannot be opened anew without the network").is_visible()
+
+
+def closed(jars):
+    return jars if len(jars) == 2 and jars[0]["volume_l"] is not None else None
+
+
+def test_an_answer_that_is_lost_makes_nothing_twice(house, phones, until):
+    run = house.run()
+    lost = []
+
+    def lose(route):
+        """The service takes it; the phone never hears so."""
+        route.fetch()
+        lost.append(route.request.method)
+        route.abort()
+
+    with hand_at(house, phones, until, NAMES[0]) as hand:
+        hand.open().recording()
+        hand.page.route("**/api/runs/*/marks", lose, times=1)
+        hand.tap("First drop")
+        hand.eventually(lambda: lost == ["POST"], "the answer lost")
+        hand.eventually(lambda: hand.page.locator(".waiting").is_visible(), "it waits")
+        hand.eventually(lambda: hand.page.locator(".waiting").is_hidden(), "it was sent again")
+        assert house.kinds(run) == ["first_drop"]
+        other = Hand(hand.context, hand.url, until).open().recording()  # a second tab
+        hand.page.route("**/api/runs/*/jars", lose, times=1)
+        hand.tap("Next jar")
+        other.tap("End of foreshots")
+        hand.eventually(lambda: len(house.jars(run)) == 1, "the jar")
+        hand.eventually(lambda: hand.page.locator(".waiting").is_hidden(), "all sent")
+        assert len(house.jars(run)) == 1
+        assert house.kinds(run) == ["first_drop", "foreshots_end"]
+
+
+def test_what_another_changed_is_told_and_what_was_refused_is_kept(house, phones, until):
+    run = house.run()
+    with hand_at(house, phones, until, NAMES[0]) as hand:
+        hand.open().recording()
+        hand.tap("First drop")
+        hand.eventually(lambda: house.kinds(run) == ["first_drop"], "the mark")
+        [mark] = house.get(f"runs/{run}")["marks"]
+        hand.eventually(lambda: hand.page.locator(".marking").count() == 1, "the line")
+        hand.page.locator(".marking button").dispatch_event("click")
+        house.send("PUT", f"marks/{mark['id']}", kind="first_drop", text="theirs", version=1)
+        hand.page.get_by_label("Note").fill("<b>mine</b>")
+        hand.tap("Save the mark")
+        met = hand.page.locator(".waiting li")
+        met.wait_for()
+        assert "the note is theirs there, <b>mine</b> here" in met.inner_text()
+        assert house.get(f"marks/{mark['id']}")["text"] == "theirs"
+        hand.tap("Mine shall stand")
+        hand.eventually(
+            lambda: house.get(f"marks/{mark['id']}")["text"] == "<b>mine</b>", "mine stands"
+        )
+        assert hand.page.locator(".markings b").count() == 0  # markup stays text
+
+        hand.tap("Power")
+        hand.page.locator("#mark-power").fill("about two")
+        hand.tap("Place the mark")
+        met.wait_for()
+        assert "Not taken" in met.inner_text()
+        hand.tap("Put it right")
+        hand.page.locator("#mark-power").fill("1,8")
+        hand.tap("Save the mark")
+        hand.eventually(lambda: "power" in house.kinds(run), "the mended mark")
+        power = house.get(f"runs/{run}")["marks"][-1]
+        assert power["power_kw"] == 1.8
+
+
+def test_the_page_opens_without_a_network_and_takes_entries(house, phones, until):
+    run = house.run()
+    with hand_at(house, phones, until, NAMES[0]) as hand:
+        hand.open().recording()
+        register = "navigator.serviceWorker.register('worker.js').then(() => navigator"
+        hand.page.evaluate(f"{register}.serviceWorker.ready).then(() => true)")
+        hand.page.reload()  # by way of the worker, so that it knows what stands
+        hand.recording()
+        hand.context.set_offline(True)
+        hand.page.reload()
+        hand.recording()
+        assert "has not answered" in hand.page.locator("h1").inner_text()
+        assert "as last known" in hand.page.locator("#record").inner_text()
+        hand.tap("First drop")
+        hand.eventually(lambda: hand.page.locator(".waiting").is_visible(), "it waits")
+        hand.context.set_offline(False)
+        hand.eventually(lambda: house.kinds(run) == ["first_drop"], "sent by itself")
+        kept = hand.page.evaluate(
+            "caches.open('wormtub-last-known').then((c) => c.keys())"
+            ".then((all) => all.map(({ url }) => new URL(url).pathname))"
+        )
+        assert kept
+        assert not [one for one in kept if re.search("people|doors|alarms|events", one)]
+
+
+def test_jars_are_classed_the_next_day_and_have_a_page(house, phones, until):
+    run = house.run()
+    jar = house.send("POST", f"runs/{run}/jars", number=1, volume_l=0.5)
+    with hand_at(house, phones, until, NAMES[0]) as hand:
+        hand.open("cellar.html")
+        hand.page.locator(f"#jar-{jar['id']}").tap()
+        hand.tap("heads")
+        hand.eventually(lambda: house.jars(run)[0]["cut"] == "heads", "its class")
+        hand.tap("Undo")
+        hand.eventually(lambda: house.jars(run)[0]["cut"] is None, "undone")
+        hand.tap("hearts")
+        hand.page.get_by_label("Smell and taste").fill("green apple, bread")
+        hand.tap("Keep what was tasted")
+        hand.eventually(lambda: house.jars(run)[0]["smell"] == ["green apple", "bread"], "words")
+        hand.open(f"jar.html?id={jar['id']}")
+        hand.page.locator("h1").get_by_text("hearts").wait_for()
+        assert "Used before: green apple, bread" in hand.page.locator("#main").inner_text()
+
+
+def test_the_keys_of_a_laptop(house, open_page):
+    run = house.run()
+    watched = open_page("desk")
+    watched.page.goto(house.url)
+    watched.page.locator("#record .big button:visible").first.wait_for()
+    assert "Keys: Space" in watched.page.locator("#record .keys").inner_text()
+    for key, kinds in (
+        (" ", ["first_drop"]),
+        ("h", ["first_drop", "hearts"]),
+        ("u", ["first_drop"]),
+    ):
+        watched.page.keyboard.press(key)
+        watched.eventually(lambda kinds=kinds: house.kinds(run) == kinds, f"{key!r}")
+    watched.page.keyboard.press("Enter")
+    watched.eventually(lambda: len(house.jars(run)) == 1, "a jar by Enter")
+
+
+@pytest.mark.parametrize("screen", ["phone", "desk"])
+def test_nothing_is_to_be_complained_of(house, open_page, complaints, screen):
+    run = house.run()
+    house.send("POST", f"runs/{run}/marks", kind="first_drop")
+    jar = house.send("POST", f"runs/{run}/jars", number=1, volume_l=0.5)
+    watched = open_page(
+        screen, color_scheme="dark" if screen == "phone" else "light", bypass_csp=True
+    )
+    page = watched.page
+    page.goto(house.url)
+    page.locator("#record .big button:visible").first.wait_for()
+    assert complaints(watched) == []
+    page.get_by_role("button", name="Note").click()
+    page.locator(".sheetlet").wait_for()
+    assert complaints(watched) == []
+    assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    page.goto(f"{house.url}cellar.html")
+    page.locator(f"#jar-{jar['id']}").click()
+    page.locator(".card").wait_for()
+    assert complaints(watched) == []
+    assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")
