@@ -2,8 +2,19 @@
 
 from fastapi import APIRouter
 
-from api.record import batches, jar_vessels, jars, marks, now, runs
+from api.record import (
+    batches,
+    graph,
+    jar_vessels,
+    jars,
+    lots,
+    marks,
+    measures,
+    now,
+    runs,
+    transfers,
+)
 
 router = APIRouter()
-for one in (batches, runs, marks, jars, jar_vessels, now):
+for one in (batches, runs, marks, jars, jar_vessels, lots, measures, transfers, graph, now):
     router.include_router(one.router)

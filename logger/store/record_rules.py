@@ -68,7 +68,8 @@ def _check_jar(session: Session, fact: Fact) -> None:
         if fact.ended_at <= fact.effective_at:
             raise RangeError(
                 f"Jar {fact.number} would end at {_told(fact.ended_at)}, not after its begin at "
-                f"{_told(fact.effective_at)}; give a later end."
+                f"{_told(fact.effective_at)}; give a later end.",
+                field="ended_at",
             )
         _check_inside(run, f"the end of jar {fact.number}", fact.ended_at)
     _check_drawn(session, fact)

@@ -2,10 +2,12 @@
 
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from itertools import count
 
 import pytest
 from uuid_utils.compat import uuid7
 
+NUMBERS = count(1)
 NOON = datetime(2026, 9, 21, 12, tzinfo=UTC)  # the fake clock starts at 14:13:20
 
 
@@ -49,14 +51,15 @@ class Entering:
 
     @property
     def now(self):
-        return self.get("record/now")["runs"][0]
+        """What the service says fits next in this run."""
+        [run] = [one for one in self.get("record/now")["runs"] if one["id"] == self.run_id]
+        return run
 
 
 def taken(client, vessel_id, stage="spirit", minutes=0, **body):
-    """Take a vessel for a stage of rye 1."""
-    body = {
-        "vessel_id": vessel_id, "batch": "rye 1", "stage": stage, "started_at": at(minutes)
-    } | body  # fmt: skip
+    """Take a vessel for a stage of a batch of its own."""
+    own = {"vessel_id": vessel_id, "stage": stage, "started_at": at(minutes)}
+    body = own | {"batch": f"rye {next(NUMBERS)}"} | body
     answer = client.post("/api/occupancies", json=body)
     assert answer.status_code == 201, answer.text
     return answer.json()
@@ -68,9 +71,13 @@ def take():
     return taken
 
 
-@pytest.fixture
-def entering(client):
-    """Enter the record of a spirit run in a still of 60 L, since noon."""
-    still = {"name": "still", "kind": "still", "volume_l": 60}
+def still_with_a_run(client):
+    still = {"name": f"still {next(NUMBERS)}", "kind": "still", "volume_l": 60}
     vessel_id = client.post("/api/vessels", json=still).json()["id"]
     return Entering(client, taken(client, vessel_id)["id"], vessel_id)
+
+
+@pytest.fixture
+def entering(shared_client):
+    """Enter the record of a spirit run in a still of 60 L, since noon; a still for each test."""
+    return still_with_a_run(shared_client)

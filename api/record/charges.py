@@ -1,0 +1,89 @@
+"""What the record says of a run in a still, for the alarms that need it."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from sqlalchemy import Engine
+from sqlmodel import col
+
+from api.alarms.ground import Charge
+from api.record.collected import Collected, totals
+from api.record.filling import open_jar, rate_now
+from api.record.runs_read import RunRead, run_read
+from logger.errors import NotFoundError
+from logger.store import facts
+from logger.store.record_tables import Batch
+from logger.store.types import now as wall_clock
+
+
+@dataclass(frozen=True, slots=True)
+class RecordedCharges:
+    """Reads charges from the record; `now` is the service's clock."""
+
+    engine: Engine
+    now: Callable[[], datetime] = wall_clock
+
+    def charge(self, run_id: str) -> Charge | None:
+        """Return what is known of a run's charge and of what came over."""
+        read = self._read(run_id)
+        if read is None:
+            return None
+        charge = read.charge
+        volume_l = charge.volume_l if charge else None
+        size_l = read.still.volume_l if read.still else None
+        in_it_l = self._in_open_jar_l(read)
+        return Charge(
+            volume_l=volume_l,
+            abv=charge.strength.abv if charge and charge.strength else None,
+            fill_fraction=volume_l / size_l if volume_l is not None and size_l else None,
+            kind_of_wash=self._kind_of_wash(read.run.batch),
+            collected_l=totals(read.jars).volume_l + (in_it_l or 0.0) if read.jars else None,
+            receiver_fraction=_fraction(read, in_it_l),
+        )
+
+    def last_hand_at(self, run_id: str) -> datetime | None:
+        """Return when somebody last did something at the still: placed a mark, changed a jar."""
+        read = self._read(run_id)
+        if read is None:
+            return None
+        done = [one.jar.effective_at for one in read.jars]
+        done += [one.effective_at for one in read.marks if one.source != "proposal"]
+        return max(done, default=None)
+
+    def _read(self, run_id: str) -> RunRead | None:
+        try:
+            return run_read(self.engine, UUID(run_id))
+        except NotFoundError:
+            return None
+
+    def _kind_of_wash(self, batch: str) -> str | None:
+        found = facts.all_current(self.engine, Batch, col(Batch.name) == batch)
+        return found[0].kind_of_wash if found else None
+
+    def _in_open_jar_l(self, read: RunRead) -> float | None:
+        """Return what came into the open jar: as measured, else at the present rate."""
+        jar = open_jar(read.jars)
+        if jar is None:
+            return None
+        if jar.content is not None and jar.content.volume_l is not None:
+            return 0.0  # counted among what came over already
+        rate = rate_now(read.jars, None, None, self.now())
+        minutes = (self.now() - jar.jar.effective_at) / timedelta(minutes=1)
+        return None if rate is None else max(0.0, rate.ml_min * minutes / 1000.0)
+
+
+def _fraction(read: RunRead, in_it_l: float | None) -> float | None:
+    """Return how full the open jar is, where it is known what it holds."""
+    jar = open_jar(read.jars)
+    vessel = read.jar_vessels.get(jar.jar.number) if jar else None
+    if jar is None or vessel is None or not vessel.volume_l:
+        return None
+    measured_l = _volume_l(jar)
+    came_l = in_it_l if measured_l is None else measured_l
+    return None if came_l is None else came_l / vessel.volume_l
+
+
+def _volume_l(jar: Collected) -> float | None:
+    return jar.content.volume_l if jar.content else None
