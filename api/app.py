@@ -34,6 +34,7 @@ from api import (
     vessels,
     warming,
 )
+from api.alarms import routes as alarms
 from api.alarms.notices import reach, targets
 from api.doors import routes as doors
 from api.doors.addresses import known_hosts
@@ -66,6 +67,8 @@ ROUTERS: tuple[APIRouter, ...] = (
     health.router,
     targets.router,
     reach.router,
+    alarms.router,
+    alarms.acts,
     simulation.router,
     record.router,
     doors.router,

@@ -13,6 +13,9 @@ import orjson
 from fastapi import Depends, Request
 
 from api.alarms.notices.calling import Calling
+from api.alarms.notices.words import RuleWords
+from api.alarms.watch import Watch
+from api.alarms.words import RULES
 from api.board import Board, Good
 from api.changes import ChangeFeed
 from api.layout import Channel, Layout, Marks
@@ -24,6 +27,7 @@ from logger.locks import hold
 from logger.reading import Scan
 from logger.settings import Settings
 from logger.store import database
+from logger.store.alarm_tables import AlarmEvent
 from logger.store.refusals import Refusals
 from logger.store.scans import ScanReader
 from logger.store.timeline import EpochTable
@@ -67,6 +71,7 @@ class House:
             self._age_s,
             self._address,
         )
+        self.alarms = Watch(self.engine, self.reader, clock)
 
     @classmethod
     def open(cls, settings: Settings, clock: Clock | None = None) -> "House":
@@ -91,6 +96,7 @@ class House:
         self._remember()
         self._loop = asyncio.get_running_loop()
         feed = ChangeFeed(self.reader, self._deliver, self.refresh, after_slot=self.board.slot)
+        self._begin_alarms()
         feed.start()
         self.calling.start()
         beating = asyncio.create_task(self._beat())
@@ -100,6 +106,7 @@ class House:
             beating.cancel()
             self.hub.close()
             await asyncio.to_thread(feed.stop)
+            await asyncio.to_thread(self.alarms.stop)
             await asyncio.to_thread(self.calling.stop)
             self.close()
 
@@ -147,8 +154,31 @@ class House:
             layout = Layout.load(self.reader.engine, self.now)
             epochs = EpochTable.load(self.reader.engine)
             self._hand_over(self._relaid, marks, layout, epochs)
+        self.alarms.relay()
+
+    def _begin_alarms(self) -> None:
+        """Let the alarms take up their past; they judge each scan before anybody is shown it."""
+        alarms, calling = self.alarms, self.calling
+        calling.rule_words = _rule_words
+        alarms.notices_for = calling.notices_for
+        alarms.judged.append(lambda slot: calling.judged(slot, alarms.call))
+        alarms.changed.append(self._alarmed)
+        alarms.start(self.board.slot)
+
+    def _alarmed(self, _events: Sequence[AlarmEvent]) -> None:
+        """Show how the alarms stand now that something of them was kept."""
+        from api.alarms.view import alarms_now  # noqa: PLC0415 - its bodies stand on the house
+
+        data = alarms_now(self.alarms).model_dump_json().encode()
+        self.calling.committed()
+        self.calling.pulse.loud(self.alarms.call)
+        self._hand_over(self._show_alarms, data)
+
+    def _show_alarms(self, data: bytes) -> None:
+        self.hub.broadcast(event("alarms", data, self.event_id), self.event_id)
 
     def _deliver(self, scans: Sequence[Scan]) -> None:
+        self.alarms.see(scans)
         self._hand_over(self._scanned, scans)
 
     def _hand_over(self, action: Callable[..., None], *what: object) -> None:
@@ -206,6 +236,12 @@ class House:
             Channel.of(series): Good(slot, count / series.counts_per_unit)
             for series, (slot, count) in self.reader.latest_good().items()
         }
+
+
+def _rule_words(rule: str) -> RuleWords:
+    """Say a rule as notices do."""
+    words = RULES[rule]
+    return RuleWords(words.name, words.first_action)
 
 
 def housed(request: Request) -> House:

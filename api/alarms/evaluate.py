@@ -23,6 +23,7 @@ from api.alarms.sights import (
 SYSTEM: Final = "system"
 FEWEST_OVER: Final = 3  # readings in a row over a limit with a delay, whatever the cadence
 NOTED: Final = "noted"
+PRESSURE: Final = "pressure_hpa"  # the key of the barometer, wherever it hangs
 
 Sight = VesselSight | CondenserSight | SpotSight | SystemSight
 
@@ -158,6 +159,14 @@ class Evaluation:
             for subject, sight in self._subjects(rule.scope):
                 self._place(Key(rule.name, subject), rule, sight, old)
 
+    def restore(self, states: Mapping[Key, State]) -> None:
+        """Let every alarm stand as it stood, whatever its detectors have just been shown."""
+        self._states = dict(states)
+        for key, judge in self.judges.items():
+            judge.state = states.get(key, State())
+            if judge.rule.priority is not None:
+                judge.condition.holds = judge.state.holds
+
     def set_limits(self, rule: str, limits: Limits) -> None:
         """Hold a rule against other limits from now on."""
         self.limits[rule] = limits
@@ -245,7 +254,7 @@ class Evaluation:
     def _show(self, moment: Moment) -> None:
         """Put the moment's values where the measures look."""
         values = moment.values
-        room = pressure = None
+        room, pressure = None, values.get(PRESSURE)
         for key, sight in self._spots.items():
             sight.slot = moment.slot
             sight.present = key in values
@@ -254,8 +263,6 @@ class Evaluation:
                 sight.vessel.values[_name_in(sight.spot)] = value
             elif sight.spot.name == "room":
                 room = value
-            elif sight.spot.quantity == "pressure_hpa":
-                pressure = value
         for vessel in self.vessels.values():
             vessel.room, vessel.pressure_hpa = room, pressure
             vessel.look(moment)

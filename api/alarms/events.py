@@ -116,3 +116,27 @@ def reports_since(engine: Engine, slot: int) -> Sequence[AlarmEvent]:
         found = session.exec(chosen.order_by(col(AlarmEvent.number))).all()
         session.expunge_all()
         return found
+
+
+def all_about(engine: Engine, newest: dict[Key, AlarmEvent]) -> Sequence[AlarmEvent]:
+    """Read the last time each alarm came up, everything since, and the newest of every alarm."""
+    came_up = (
+        select(func.max(col(AlarmEvent.number)))
+        .where(
+            col(AlarmEvent.state_after) == Process.UNACKNOWLEDGED,
+            col(AlarmEvent.state_before) != Process.UNACKNOWLEDGED,
+        )
+        .group_by(col(AlarmEvent.rule), col(AlarmEvent.subject))
+    )
+    with told(file_of(engine)), Session(engine) as session:
+        found: list[AlarmEvent] = []
+        raised = rows_of(AlarmEvent).where(col(AlarmEvent.number).in_(came_up))
+        for event in session.exec(raised).all():
+            since = rows_of(AlarmEvent).where(
+                col(AlarmEvent.rule) == event.rule,
+                col(AlarmEvent.subject) == event.subject,
+                col(AlarmEvent.number) >= event.number,
+            )
+            found += session.exec(since.order_by(col(AlarmEvent.number))).all()
+        session.expunge_all()
+    return [*(event for key, event in newest.items()), *found]

@@ -145,13 +145,13 @@ class SpoutWarm(Spout):
 
 
 class Inlet(Measure[CondenserSight]):
-    """The inlet's temperature while there is vapour."""
+    """The inlet's temperature while it boils."""
 
     __slots__ = ()
 
     def see(self, sight: CondenserSight) -> float | None:
         """Return it."""
-        return sight.inlet if sight.still.vapour_since is not None else IDLE
+        return sight.inlet if sight.still.phase is Phase.BOILING else IDLE
 
 
 class InletSlope(Measure[CondenserSight]):

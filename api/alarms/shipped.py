@@ -48,7 +48,8 @@ _FERMENTS: Final = (
     Rule(
         name="ferment_too_hot", scope=Scope.FERMENT, measure=lambda: tanks.At("ferment"),
         unit="°C", limits=Limits(YEAST_C, 0.5, 10 * MINUTE, 10 * MINUTE),
-        least=COLDEST_C, most=HOTTEST_C, normal=25.0, priority=MEDIUM, time_to_act_s=HOUR, stages=FERMENT, basis=ORDINARY,
+        least=COLDEST_C, most=HOTTEST_C, normal=25.0, priority=MEDIUM, time_to_act_s=HOUR,
+        stages=FERMENT, basis=ORDINARY,
     ),
     Rule(
         name="ferment_too_cold", scope=Scope.FERMENT, measure=lambda: tanks.At("ferment"),
@@ -58,7 +59,8 @@ _FERMENTS: Final = (
     Rule(
         name="ferment_reaching_maximum", scope=Scope.FERMENT, measure=tanks.FermentAhead,
         unit="°C", limits=Limits(YEAST_C, 1.0, 10 * MINUTE, 30 * MINUTE),
-        least=COLDEST_C, most=HOTTEST_C, normal=25.0, priority=LOW, time_to_act_s=2 * HOUR, stages=FERMENT, basis=ORDINARY,
+        least=COLDEST_C, most=HOTTEST_C, normal=25.0, priority=LOW, time_to_act_s=2 * HOUR,
+        stages=FERMENT, basis=ORDINARY,
         window_s=tanks.SLOPE_S,
     ),
     Rule(

@@ -252,10 +252,3 @@ RULES: Final[Mapping[str, RuleWords]] = {
         "Free space on it, or fit a larger card.",
     ),
 }
-
-CAUTIONS: Final = (
-    "This is a watch, not a safety device: it may be off, wrong or unheard.",
-    "What must cut the heat, relieve pressure and air the room is hardware of its own.",
-    "A flame or steam goes on heating in a power cut, when this watch and a mains pump stop.",
-    "Local codes and licensed practice come first.",
-)
