@@ -132,7 +132,7 @@ KINDS: Final[Mapping[str, Callable[[int, str], Run]]] = {
 }
 _END: Final = """
         heat off
-        wait 12 min
+        wait until head below 55 C at most 12 h
         water off
         wait 1 h
         stage still empty
