@@ -17,6 +17,8 @@ const TEXTS = {
   "nav.label": "Pages",
   "nav.skip": "Skip to the page’s content",
 
+  "banner.missing": "Alarms are not shown on this page: part of it did not load.",
+
   "look.open": "Display",
   "look.people": "People and sign-in",
   "look.guide": "Set up this house, step by step",

@@ -15,6 +15,7 @@ import { loudPart } from "./loud.js";
 import { pastPart } from "./past.js";
 import { rulesPart } from "./rules.js";
 import { makeStanding } from "./standing.js";
+import { makeStills } from "./stills.js";
 import { tellAlarms } from "./tell.js";
 
 /** A part of the page that is opened by its name. @typedef {{root: HTMLElement, fresh?: () => void}} Part */
@@ -39,14 +40,12 @@ const means = {
     if (!ground) throw new Error("the page is used before it is loaded");
     return ground;
   },
-  /** The banner asks as well, and both show the same. */
-  refresh: async () => {
-    take(await get("alarms"));
-    document.dispatchEvent(new CustomEvent("alarms", { detail: body }));
-  },
+  /** The banner shows the same, and hands it on. @param {AlarmsNow} found */
+  take: (found) => void document.dispatchEvent(new CustomEvent("alarms", { detail: found })),
 };
 const standing = makeStanding(means);
-const home = make("section", { class: "home" }, says, rests, others, standing.root, first, cautions());
+const stills = makeStills(means);
+const home = make("section", { class: "home" }, says, rests, others, standing.root, first, stills.root, cautions());
 const room = make("section", { class: "task", hidden: true });
 main.append(home, room);
 
@@ -64,8 +63,9 @@ function show(found, on_ground) {
   const text = saying.map((one) => one.text).join("");
   if (says.textContent !== text) says.replaceChildren(...woven(saying));
   setText(rests, resting);
-  standing.show(found.now);
-  first.hidden = found.now.length > 0;
+  standing.show(found);
+  stills.show(found.stages);
+  first.hidden = found.now.length + found.aside.length > 0;
   setText(first, say("alarms.first"));
   go();
 }

@@ -1,17 +1,18 @@
 // When a rule would have sounded in past runs of its stages with the limits as they stand in the
 // form, worked out by the service through the same evaluation; shown before anything is saved.
 
-import { Refusal, send } from "../shared/api.js";
+import { send } from "../shared/api.js";
 import { day, saidTime, timeOfDay } from "../shared/clock.js";
 import { make, makeSvg, setText } from "../shared/dom.js";
 import { problemText } from "../shared/entry.js";
 import { readTyped } from "../bench/values.js";
-import { amount } from "../banner/amount.js";
 import { say } from "../texts.js";
 import { fromShown } from "./turned.js";
 import { positions, tested } from "./tested.js";
 
 const PAUSE_MS = 600;
+const PATIENCE_MS = 120_000; // many hours of readings are judged anew
+const MOST_TIMES = 6;
 const NAMES = /** @type {const} */ (["limit", "deadband", "on_delay_s", "off_delay_s"]);
 
 /** @param {AlarmRule} rule @param {import("./standing.js").Means} means */
@@ -39,12 +40,12 @@ export function makeBacktest(rule, means) {
   async function ask(limits) {
     const mine = (asked += 1);
     try {
-      const found = /** @type {AlarmBacktest} */ (await send("POST", `alarms/rules/${encodeURIComponent(rule.rule)}/backtest`, {}, limits));
+      const found = /** @type {AlarmBacktest} */ (await send("POST", `alarms/rules/${encodeURIComponent(rule.rule)}/backtest`, {}, limits, undefined, PATIENCE_MS));
       if (mine === asked) show(found);
     } catch (error) {
       if (mine !== asked) return;
       list.replaceChildren();
-      setText(says, error instanceof Refusal && error.status === 404 ? say("backtest.none") : problemText(error));
+      setText(says, problemText(error));
     }
   }
 
@@ -56,11 +57,12 @@ export function makeBacktest(rule, means) {
 
   /** @param {BacktestRun} run */
   function runItem(run) {
-    const { zone, unit } = means.ground();
-    const from_ms = Date.parse(run.started_at);
-    const times = run.would.map(({ at, value }) => say("backtest.at", { time: timeOfDay(Date.parse(at), zone), value: value === null ? "" : amount(value, rule.unit, unit) }));
-    const name = [run.batch, run.vessel, say(`stage.${run.stage}`), day(from_ms, zone), saidTime(from_ms, from_ms, zone)].filter(Boolean).join(" · ");
-    const text = times.length === 0 ? say("backtest.quiet") : say(times.length === 1 ? "backtest.once" : "backtest.times", { count: times.length, times: times.join(", ") });
+    const { zone } = means.ground();
+    const from_ms = Date.parse(run.began_at);
+    const times = run.as_tried.slice(0, MOST_TIMES).map((at) => saidTime(Date.parse(at), from_ms, zone));
+    const name = [run.batch, run.vessel, say(`stage.${run.stage}`), `${day(from_ms, zone)} ${timeOfDay(from_ms, zone)}`].filter(Boolean).join(" · ");
+    const count = run.as_tried.length;
+    const text = count === 0 ? say("backtest.quiet") : say(count === 1 ? "backtest.once" : count > times.length ? "backtest.many" : "backtest.times", { count, times: times.join(", ") });
     return make("li", {}, make("p", { class: "about" }, name), strip(run), make("p", {}, text));
   }
 
@@ -84,7 +86,7 @@ export function makeBacktest(rule, means) {
 function strip(run) {
   const picture = makeSvg("svg", { class: "strip", viewBox: "0 0 1000 26", preserveAspectRatio: "none", "aria-hidden": "true" });
   picture.append(makeSvg("path", { class: "base", d: "M0 13 H1000" }));
-  for (const x of positions(run.would, run)) picture.append(makeSvg("path", { class: "would", d: `M${x} 1 V13` }));
-  for (const x of positions(run.did, run)) picture.append(makeSvg("path", { class: "did", d: `M${x} 13 V25` }));
+  for (const x of positions(run.as_tried, run)) picture.append(makeSvg("path", { class: "would", d: `M${x} 1 V13` }));
+  for (const x of positions(run.as_set, run)) picture.append(makeSvg("path", { class: "did", d: `M${x} 13 V25` }));
   return picture;
 }

@@ -10,7 +10,7 @@ const DAY_MS = 864e5;
 export const FILTERS = /** @type {const} */ ([
   { name: "days", values: ["7", "1", "30", "all"] },
   { name: "priority", values: ["", "high", "medium", "low"] },
-  { name: "what", values: ["", "raise", "acknowledge", "cover"] },
+  { name: "what", values: ["", "raise", "clear", "acknowledge", "shelve", "take_out_of_service"] },
 ]);
 
 /** @param {URLSearchParams} chosen @param {number} now_ms @param {number} [before] */

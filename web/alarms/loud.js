@@ -2,14 +2,15 @@
 // minutes is acceptable, two are the most that can be handled.
 
 import { get } from "../shared/api.js";
-import { day, saidTime } from "../shared/clock.js";
+import { saidTime } from "../shared/clock.js";
 import { make, makeSvg, setText } from "../shared/dom.js";
 import { problemText } from "../shared/entry.js";
 import { woven } from "../shared/page.js";
 import { shapeOf } from "../banner/shape.js";
 import { parts, say } from "../texts.js";
-import { shares, tellLoudness } from "./measured.js";
-import { span } from "./spans.js";
+import { tellLoudness } from "./measured.js";
+
+const PRIORITIES = /** @type {const} */ (["high", "medium", "low"]);
 
 /** @param {import("./standing.js").Means} means */
 export function loudPart(means) {
@@ -31,16 +32,15 @@ export function loudPart(means) {
   /** @param {AlarmLoudness} found */
   function show(found) {
     says.replaceChildren(...woven(parts(...tellLoudness(found))));
-    setText(rests, say("loud.rests"));
+    setText(rests, say("loud.rests", { acceptable: found.acceptable_per_10_min, most: found.manageable_per_10_min }));
     const { zone } = means.ground();
     const time = (/** @type {string} */ at) => saidTime(Date.parse(at), Date.now(), zone);
     room.replaceChildren(
-      part("days", [daysTable(found, zone)]),
-      part("frequent", rows(found.most_frequent.map((one) => [one, say("loud.times", { count: one.count })]))),
-      part("floods", found.floods.map((one) => make("li", {}, say("loud.flood", { from: time(one.from_at), to: time(one.to_at), count: one.count })))),
-      part("chattering", rows(found.chattering.map((one) => [one, say("loud.chattered", { count: one.count })]))),
-      part("standing", rows(found.standing.map((one) => [one, say("loud.stands", { age: span((Date.now() - Date.parse(one.since)) / 1000) })]))),
-      part("priorities", shares(found.priorities).map(({ priority, share, usual }) => make("li", {}, shapeOf(priority), " ", say("loud.share", { priority: say(`alarm.priority.${priority}`), share, usual })))),
+      part("frequent", bars(found.most_frequent)),
+      part("floods", found.floods.map((one) => make("li", {}, say("loud.flood", { from: time(one.began_at), to: time(one.ended_at), count: one.alarms })))),
+      part("chattering", rows(found.chattering, "loud.chattered")),
+      part("standing", rows(found.standing_over_24_h, "loud.stood")),
+      part("priorities", found.alarms === 0 ? [] : PRIORITIES.map((one) => make("li", {}, shapeOf(one), " ", say("loud.share", { priority: say(`alarm.priority.${one}`), share: Math.round(found.share_percent[one]), usual: Math.round(found.target_percent[one]) })))),
     );
   }
 
@@ -50,27 +50,29 @@ export function loudPart(means) {
 
 /** @param {string} key @param {readonly HTMLElement[]} items */
 function part(key, items) {
-  const [first] = items;
-  const body = !first ? make("p", { class: "hint" }, say(`loud.${key}.none`)) : first instanceof HTMLLIElement ? make("ul", { class: "lines" }, ...items) : first;
+  const body = items.length === 0 ? make("p", { class: "hint" }, say(`loud.${key}.none`)) : make("ul", { class: "lines" }, ...items);
   return make("section", {}, make("h2", {}, say(`loud.${key}`)), body);
 }
 
-/** @param {readonly (readonly [{name: string, where: string, priority: AlarmPriority}, string])[]} all */
-function rows(all) {
-  return all.map(([{ name, where, priority }, text]) => make("li", {}, shapeOf(priority), " ", make("strong", {}, name), " ", make("span", { class: "where" }, where), " · ", text));
+/** @param {readonly BusyAlarm[]} all @param {"loud.times" | "loud.chattered" | "loud.stood"} key */
+function rows(all, key) {
+  return all.map((one) => make("li", {}, nameOf(one), " · ", say(key, { count: one.times })));
 }
 
-/** A line a day: what came up, and the most within ten minutes. @param {AlarmLoudness} found @param {string} zone */
-function daysTable({ days }, zone) {
-  const most = Math.max(1, ...days.map(({ count }) => count));
-  const head = make("tr", {}, ...["day", "count", "peak"].map((key) => make("th", { scope: "col" }, say(`loud.table.${key}`))));
-  const body = days.map(({ date, count, peak_10_min }) => make("tr", {}, make("th", { scope: "row" }, day(Date.parse(`${date}T12:00:00Z`), zone)), make("td", {}, bar(count / most), String(count)), make("td", {}, String(peak_10_min))));
-  return make("table", { class: "days" }, make("caption", { class: "unseen" }, say("loud.days")), make("thead", {}, head), make("tbody", {}, ...body));
+/** The most frequent ones, each as long as it was often. @param {readonly BusyAlarm[]} all */
+function bars(all) {
+  const most = Math.max(1, ...all.map(({ times }) => times));
+  return all.map((one) => make("li", {}, nameOf(one), make("span", { class: "often" }, bar(one.times / most), say(one.times === 1 ? "loud.times.one" : "loud.times", { count: one.times }))));
+}
+
+/** @param {BusyAlarm} alarm */
+function nameOf({ rule, name, where }) {
+  return make("a", { href: `#rules/${rule}` }, [name, where].filter(Boolean).join(", "));
 }
 
 /** @param {number} share */
 function bar(share) {
   const picture = makeSvg("svg", { class: "bar", viewBox: "0 0 100 10", preserveAspectRatio: "none", "aria-hidden": "true" });
-  picture.append(makeSvg("rect", { width: Math.round(share * 100), height: 10 }));
+  picture.append(makeSvg("rect", { width: Math.max(1, Math.round(share * 100)), height: 10 }));
   return picture;
 }

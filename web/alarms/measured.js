@@ -1,19 +1,14 @@
 // What the loudness comes to, in words. Pure.
 
-const USUAL = { low: 80, medium: 15, high: 5 };
-const ACCEPTABLE = 1;
-const MOST = 2;
-
 /** The text's key and its words. @param {AlarmLoudness} found @returns {[string, Record<string, string | number>]} */
-export function tellLoudness({ count, mean_10_min, peak_10_min }) {
-  if (count === 0) return ["loud.says.none", {}];
-  const verdict = mean_10_min > MOST ? "over" : mean_10_min > ACCEPTABLE ? "much" : "well";
-  return [`loud.says.${verdict}`, { count, mean: mean_10_min < 0.1 ? mean_10_min.toFixed(3) : mean_10_min.toFixed(1), peak: peak_10_min }];
+export function tellLoudness({ days, alarms, per_10_min, most_in_10_min, acceptable_per_10_min, manageable_per_10_min }) {
+  const words = { days: Math.max(1, Math.round(days)), count: alarms, mean: decimals(per_10_min), peak: most_in_10_min };
+  if (alarms === 0) return ["loud.says.none", words];
+  const verdict = per_10_min > manageable_per_10_min ? "over" : per_10_min > acceptable_per_10_min ? "much" : "well";
+  return [`loud.says.${verdict}${alarms === 1 ? ".one" : ""}`, words];
 }
 
-/** Each priority's share beside what is usual, in whole percent. @param {Record<AlarmPriority, number>} counts */
-export function shares(counts) {
-  const all = counts.low + counts.medium + counts.high;
-  if (all === 0) return [];
-  return (/** @type {const} */ (["high", "medium", "low"])).map((priority) => ({ priority, share: Math.round((counts[priority] / all) * 100), usual: USUAL[priority] }));
+/** @param {number} mean */
+function decimals(mean) {
+  return mean < 0.01 ? "less than 0.01" : mean < 1 ? mean.toFixed(2) : mean.toFixed(1);
 }

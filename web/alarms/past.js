@@ -10,6 +10,8 @@ import { woven } from "../shared/page.js";
 import { parts, say } from "../texts.js";
 import { queryOf, FILTERS, happened } from "./events.js";
 
+const PAGE = 200;
+
 /** @param {import("./standing.js").Means} means @param {string} about the filters, as the address has them */
 export function pastPart(means, about) {
   const chosen = new URLSearchParams(about);
@@ -60,12 +62,12 @@ export function pastPart(means, about) {
     const mine = (asked += 1);
     try {
       const before = on ? events.at(-1)?.number : undefined;
-      const found = /** @type {AlarmHistory} */ (await get("alarms/history", queryOf(chosen, Date.now(), before)));
+      const found = /** @type {AlarmHappening[]} */ (await get("alarms/history", { ...queryOf(chosen, Date.now(), before), limit: PAGE }));
       if (mine !== asked) return;
       setText(trouble, "");
-      events = on ? [...events, ...found.events] : found.events;
-      more.hidden = !found.more;
-      draw(found.more);
+      events = on ? [...events, ...found] : found;
+      more.hidden = found.length < PAGE;
+      draw(found.length === PAGE);
     } catch (error) {
       if (mine === asked) setText(trouble, problemText(error));
     }

@@ -79,7 +79,7 @@ function oneRule(rule, means, load) {
     key: "rule",
     zone: means.ground().zone,
     fields: [
-      { name: "limit", label: say("rules.limit"), kind: "number", unit: signOf(rule.unit, unit), value: toShown(rule.limit, rule.unit, unit, false), hint: say("rules.limit.hint", { least: amount(rule.least, rule.unit, unit), most: amount(rule.most, rule.unit, unit), shipped: amount(rule.shipped.limit, rule.unit, unit) }) },
+      { name: "limit", label: say("rules.limit"), kind: "number", unit: signOf(rule.unit, unit), value: toShown(rule.limit, rule.unit, unit, false), hint: say("rules.limit.hint", { least: amount(rule.least, rule.unit, unit), most: amount(rule.most, rule.unit, unit), shipped: amount(rule.declared.limit, rule.unit, unit) }) },
       { name: "deadband", label: say("rules.deadband"), kind: "number", unit: signOf(rule.unit, unit), value: toShown(rule.deadband, rule.unit, unit, true), hint: say("rules.deadband.hint") },
       { name: "on_delay_s", label: say("rules.on"), kind: "number", unit: "s", value: rule.on_delay_s, hint: say("rules.on.hint") },
       { name: "off_delay_s", label: say("rules.off"), kind: "number", unit: "s", value: rule.off_delay_s },
@@ -106,10 +106,10 @@ function oneRule(rule, means, load) {
 /** @param {AlarmRule} rule @param {import("./standing.js").Means} means */
 function factsOf(rule, means) {
   const { zone } = means.ground();
-  const changed = rule.version > 0 && rule.changed_at ? say("rules.fact.changed.by", { who: rule.changed_by ?? "", time: saidTime(Date.parse(rule.changed_at), Date.now(), zone), reason: rule.reason ?? "" }) : "";
+  const changed = rule.version > 0 && rule.changed_at ? say("rules.fact.changed.by", { who: rule.who, time: saidTime(Date.parse(rule.changed_at), Date.now(), zone), reason: rule.reason }) : "";
   const all = [
-    ["cause", rule.cause], ["consequence", rule.consequence], ["action", rule.first_action], ["time", rule.time_to_act_s === null ? "" : span(rule.time_to_act_s)],
-    ["stages", stagesText(rule.stages)], ["basis", rule.basis], ["latching", rule.latching ? say("rules.latching") : ""], ["window", rule.window_s ? span(rule.window_s) : ""], ["changed", changed],
+    ["cause", rule.cause], ["consequence", rule.consequence], ["action", rule.first_action], ["time", span(rule.time_to_act_s)],
+    ["stages", stagesText(rule.stages)], ["basis", rule.basis], ["latching", rule.latching ? say("rules.latching") : ""], ["delays", rule.delays.map(({ period_s, delay_s }) => say("rules.delay", { delay: span(delay_s), period: period_s })).join("; ")], ["changed", changed],
   ];
   return make("dl", { class: "facts" }, ...all.filter(([, text]) => text).flatMap(([key, text]) => [make("dt", {}, say(`rules.fact.${key}`)), make("dd", {}, text ?? "")]));
 }

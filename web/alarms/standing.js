@@ -13,9 +13,9 @@ import { say } from "../texts.js";
 import { span } from "./spans.js";
 
 /** @typedef {import("../shared/page.js").Ground} PageGround */
-/** @typedef {{ground: () => PageGround, refresh: () => Promise<void>}} Means */
+/** `take`: what the service answers is what stands. @typedef {{ground: () => PageGround, take: (body: AlarmsNow) => void}} Means */
 
-const SHELF_MIN = [15, 60, 240, 720];
+const SHELF_MIN = [10, 30, 60, 240, 720];
 const GROUPS = /** @type {const} */ ([["calling", calls], ["known", isKnown], ["hidden", (/** @type {Alarm} */ one) => !isOpen(one)]]);
 
 /** @param {Means} means */
@@ -27,9 +27,9 @@ export function makeStanding(means) {
   });
   const root = make("div", {}, ...groups.map((group) => group.root));
 
-  /** @param {readonly Alarm[]} now */
-  function show(now) {
-    const all = ordered(now);
+  /** @param {AlarmsNow} body */
+  function show({ now, aside }) {
+    const all = ordered([...now, ...aside]);
     for (const { root: section, list, belongs } of groups) {
       const own = all.filter(belongs);
       section.hidden = own.length === 0;
@@ -68,9 +68,8 @@ function makeItem(means) {
 
   /** @param {string} path @param {object} [body] */
   async function post(path, body = {}) {
-    await send("POST", `alarms/${encodeURIComponent(alarm.key)}/${path}`, {}, body);
+    means.take(/** @type {AlarmsNow} */ (await send("POST", `alarms/${encodeURIComponent(alarm.key)}/${path}`, {}, body)));
     put(null);
-    await means.refresh();
   }
 
   function presses() {
@@ -86,7 +85,7 @@ function makeItem(means) {
   const noteForm = () => form("note", [{ name: "note", label: say("alarm.note.label"), optional: true }], "alarm.acknowledge", ({ note }) => post("acknowledge", note ? { note } : {}));
 
   function shelfForm() {
-    const choices = SHELF_MIN.map((minutes) => /** @type {[string, string]} */ ([String(minutes), span(minutes * 60)]));
+    const choices = SHELF_MIN.filter((minutes) => minutes <= alarm.longest_shelf_min).map((minutes) => /** @type {[string, string]} */ ([String(minutes), span(minutes * 60)]));
     return form("shelve", [
       { name: "minutes", label: say("alarms.shelve.minutes"), kind: "choice", choices: [...choices, ["once", say("alarms.shelve.once")]] },
       { name: "why", label: say("alarms.why"), hint: say("alarms.why.hint") },
@@ -122,14 +121,15 @@ const BACK = { shelved: "unshelve", shelved_once: "unshelve", out_of_service: "i
 
 /** @param {Alarm} alarm */
 function facts({ cause, consequence, time_to_act_s }) {
-  const all = [["cause", cause], ["consequence", consequence], ["time", time_to_act_s === null ? "" : span(time_to_act_s)]];
+  const all = [["cause", cause], ["consequence", consequence], ["time", span(time_to_act_s)]];
   return all.filter(([, text]) => text).flatMap(([key, text]) => [make("dt", {}, say(`alarms.fact.${key}`)), make("dd", {}, text ?? "")]);
 }
 
 /** Since when, and who has done what about it. @param {Alarm} alarm @param {import("../banner/tell.js").Ground} ground */
 function storyOf(alarm, { now_ms, zone }) {
   const time = (/** @type {string} */ at) => saidTime(Date.parse(at), now_ms, zone);
+  const since = alarm.since === null ? "" : say(isOver(alarm) ? "alarms.over" : alarm.state === "normal" ? "alarms.was" : "alarm.since", { time: time(alarm.since) });
   const seen = alarm.acknowledged_by ? say("alarm.known", { who: alarm.acknowledged_by }) : "";
   const covers = alarm.covers.map((cover) => (cover === "shelved" && alarm.shelved_until ? say("alarms.cover.until", { time: time(alarm.shelved_until) }) : say(`alarms.cover.${cover}`)));
-  return [say(isOver(alarm) ? "alarms.over" : alarm.state === "normal" ? "alarms.quiet" : "alarm.since", { time: time(alarm.since) }), seen, ...covers].filter(Boolean).join(" · ");
+  return [since, seen, ...covers].filter(Boolean).join(" · ");
 }

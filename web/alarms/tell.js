@@ -1,14 +1,14 @@
 // The sentence of the alarms page: what calls, what is known, what is hidden. Pure.
 
-import { calls, isKnown, isOpen, ordered } from "../banner/order.js";
+import { calls, isKnown, ordered } from "../banner/order.js";
 import { whereOf } from "../banner/tell.js";
 import { parts, say } from "../texts.js";
 
 /** @param {AlarmsNow} body */
-export function tellAlarms({ now, stages }) {
+export function tellAlarms({ now, aside, stages }) {
   const calling = ordered(now).filter(calls);
   const seen = now.filter(isKnown);
-  return { says: saying(calling, seen), rests: [hiddenText(now), ...stages.map(stageText)].filter(Boolean).join(" ") };
+  return { says: saying(calling, seen), rests: [hiddenText(aside), ...stages.filter(({ stage }) => stage !== null).map(stageText)].filter(Boolean).join(" ") };
 }
 
 /** @param {readonly Alarm[]} calling @param {readonly Alarm[]} seen */
@@ -20,15 +20,15 @@ function saying(calling, seen) {
   return parts(calling.length === 1 ? "alarms.says.one" : "alarms.says.many", words);
 }
 
-/** @param {readonly Alarm[]} now */
-function hiddenText(now) {
-  const count = now.filter((one) => !isOpen(one)).length;
+/** @param {readonly Alarm[]} aside */
+function hiddenText(aside) {
+  const count = aside.length;
   if (count === 0) return "";
   return say(count === 1 ? "alarms.rests.hidden.one" : "alarms.rests.hidden", { count });
 }
 
 /** @param {AlarmStage} stage */
 function stageText({ vessel, stage, source, phase }) {
-  const doing = [say(`stage.${stage}`), phase ? say(`alarms.phase.${phase}`) : ""].filter(Boolean).join(", ");
+  const doing = [stage === null ? "" : say(`stage.${stage}`), phase && phase !== "idle" ? say(`alarms.phase.${phase}`) : ""].filter(Boolean).join(", ");
   return say(source === "guessed" ? "alarms.rests.guessed" : "alarms.rests.stage", { vessel, doing });
 }

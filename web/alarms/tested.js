@@ -3,16 +3,17 @@
 import { say } from "../texts.js";
 
 /** @param {AlarmBacktest} found */
-export function tested({ runs }) {
+export function tested({ runs, not_known }) {
+  if (not_known) return say("backtest.unknown", { why: not_known });
   if (runs.length === 0) return say("backtest.none");
-  const would = runs.reduce((sum, one) => sum + one.would.length, 0);
-  const did = runs.reduce((sum, one) => sum + one.did.length, 0);
+  const would = runs.reduce((sum, one) => sum + one.as_tried.length, 0);
+  const did = runs.reduce((sum, one) => sum + one.as_set.length, 0);
   return say(runs.length === 1 ? "backtest.says.one" : "backtest.says", { runs: runs.length, would, did });
 }
 
-/** @param {readonly {at: string}[]} times @param {{started_at: string, ended_at: string | null}} run @param {number} [now_ms] */
-export function positions(times, { started_at, ended_at }, now_ms = Date.now()) {
-  const from_ms = Date.parse(started_at);
+/** @param {readonly string[]} times @param {{began_at: string, ended_at: string | null}} run @param {number} [now_ms] */
+export function positions(times, { began_at, ended_at }, now_ms = Date.now()) {
+  const from_ms = Date.parse(began_at);
   const span_ms = Math.max(1, (ended_at === null ? now_ms : Date.parse(ended_at)) - from_ms);
-  return times.map(({ at }) => Math.round(Math.min(1, Math.max(0, (Date.parse(at) - from_ms) / span_ms)) * 1000));
+  return times.map((at) => Math.round(Math.min(1, Math.max(0, (Date.parse(at) - from_ms) / span_ms)) * 1000));
 }

@@ -39,14 +39,9 @@ interface AlarmHappening {
   why: string;
   value: number | null;
   limit: number | null;
-  unit: string | null;
+  unit: string;
   priority: AlarmPriority | "event";
   shelved_until: string | null;
-}
-
-interface AlarmHistory {
-  events: AlarmHappening[];
-  more: boolean;
 }
 
 interface AlarmLimits {
@@ -64,7 +59,8 @@ interface AlarmRule extends AlarmLimits {
   unit: string;
   least: number;
   most: number;
-  shipped: AlarmLimits;
+  declared: AlarmLimits;
+  delays: { period_s: number; delay_s: number }[];
   stages: string[] | null;
   basis: string;
   latching: boolean;
@@ -72,10 +68,10 @@ interface AlarmRule extends AlarmLimits {
   cause: string;
   consequence: string;
   first_action: string;
-  time_to_act_s: number | null;
+  time_to_act_s: number;
   version: number;
-  reason: string | null;
-  changed_by: string | null;
+  reason: string;
+  who: string;
   changed_at: string | null;
 }
 
@@ -83,30 +79,35 @@ interface BacktestRun {
   batch: string;
   vessel: string;
   stage: string;
-  started_at: string;
+  began_at: string;
   ended_at: string | null;
-  would: { at: string; value: number | null }[];
-  did: { at: string; value: number | null }[];
+  as_set: string[];
+  as_tried: string[];
 }
 
 interface AlarmBacktest {
   runs: BacktestRun[];
+  not_known: string;
 }
 
-interface LoudAlarm {
+interface BusyAlarm {
+  rule: string;
   name: string;
   where: string;
-  priority: AlarmPriority;
+  times: number;
 }
 
 interface AlarmLoudness {
-  count: number;
-  mean_10_min: number;
-  peak_10_min: number;
-  days: { date: string; count: number; peak_10_min: number }[];
-  floods: { from_at: string; to_at: string; count: number }[];
-  chattering: (LoudAlarm & { count: number })[];
-  standing: (LoudAlarm & { since: string })[];
-  most_frequent: (LoudAlarm & { count: number })[];
-  priorities: Record<AlarmPriority, number>;
+  days: number;
+  alarms: number;
+  per_10_min: number;
+  most_in_10_min: number;
+  acceptable_per_10_min: number;
+  manageable_per_10_min: number;
+  floods: { began_at: string; ended_at: string; alarms: number }[];
+  chattering: BusyAlarm[];
+  standing_over_24_h: BusyAlarm[];
+  most_frequent: BusyAlarm[];
+  share_percent: Record<AlarmPriority, number>;
+  target_percent: Record<AlarmPriority, number>;
 }

@@ -104,13 +104,11 @@ export function mountBanner(header, { current, site, slot }) {
 
   /** @param {string} key @param {string} note */
   async function acknowledge(key, note) {
-    await send("POST", `alarms/${encodeURIComponent(key)}/acknowledge`, {}, note ? { note } : {});
-    await load();
+    take(await send("POST", `alarms/${encodeURIComponent(key)}/acknowledge`, {}, { note }));
   }
 
   on(document, "alarms", take);
   on(document, "line", (/** @type {"open" | "lost"} */ phase) => (phase === "open" ? void load() : lose()));
-  on(document, "alarms-stale", () => void load());
   document.addEventListener("look", draw);
   document.addEventListener("hearing", draw);
   on(header, "site", draw);
@@ -140,6 +138,6 @@ function grumble(error) {
 /** @param {Element} item @param {Alarm} alarm @param {Ground} ground */
 function fillKnown(item, alarm, ground) {
   const who = alarm.acknowledged_by ? say("alarm.known", { who: alarm.acknowledged_by }) : say("alarm.known.plain");
-  const text = [whereOf(alarm), numberText(alarm, ground), say("alarm.since", { time: saidTime(Date.parse(alarm.since), ground.now_ms, ground.zone) }), who].filter(Boolean).join(" · ");
+  const text = [whereOf(alarm), numberText(alarm, ground), say("alarm.since", { time: saidTime(Date.parse(alarm.since ?? ""), ground.now_ms, ground.zone) }), who].filter(Boolean).join(" · ");
   item.replaceChildren(shapeOf(alarm.priority), make("span", {}, make("strong", {}, alarm.name), " ", text), make("a", { href: new URL("../alarms.html", import.meta.url).href }, say("alarm.all")));
 }

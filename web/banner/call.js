@@ -63,7 +63,7 @@ export function makeCall({ acknowledge }) {
     }
     if (top?.priority !== alarm.priority) sign.replaceChildren(shapeOf(alarm.priority));
     top = alarm;
-    const time = saidTime(Date.parse(alarm.since), ground.now_ms, ground.zone);
+    const time = saidTime(Date.parse(alarm.since ?? ""), ground.now_ms, ground.zone);
     setText(priority, say(`alarm.priority.${alarm.priority}`));
     setText(name, alarm.name);
     setText(where, whereOf(alarm));

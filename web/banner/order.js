@@ -40,7 +40,8 @@ export function isKnown(alarm) {
 /** Most urgent first: what calls before what is known, what stands before what is over, then the oldest. @param {readonly Alarm[]} alarms */
 export function ordered(alarms) {
   const rank = (/** @type {Alarm} */ one) => (isOpen(one) ? 100 : 0) + (calls(one) ? 20 : 0) + (isOver(one) ? 0 : 10) + URGENCY[one.priority];
-  return [...alarms].sort((a, b) => rank(b) - rank(a) || Date.parse(a.since) - Date.parse(b.since));
+  const time = (/** @type {Alarm} */ { since }) => (since === null ? 0 : Date.parse(since));
+  return [...alarms].sort((a, b) => rank(b) - rank(a) || time(a) - time(b));
 }
 
 /** @param {readonly Alarm[]} alarms @returns {Shown} */

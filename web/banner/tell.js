@@ -5,10 +5,10 @@ import { amount } from "./amount.js";
 
 /** How an alarm is said here. @typedef {{zone: string, unit: import("../shared/units.js").Unit, now_ms: number}} Ground */
 
-/** "coolant out of Still 1" @param {{place: string | null, vessel: string | null}} at */
+/** "coolant out of Still 1" @param {{place: string, vessel: string}} at */
 export function whereOf({ place, vessel }) {
-  const spot = place?.replaceAll("_", " ") ?? "";
-  return spot && vessel ? say("alarm.at", { place: spot, vessel }) : spot || (vessel ?? "");
+  const spot = place.replaceAll("_", " ");
+  return spot && vessel ? say("alarm.at", { place: spot, vessel }) : spot || vessel;
 }
 
 /** @param {{value: number | null, unit: string | null, limit: number | null}} alarm @param {Ground} ground */

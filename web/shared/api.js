@@ -64,11 +64,12 @@ export function get(path, query, signal) {
  * @param {Record<string, string | number>} [query]
  * @param {unknown} [body]
  * @param {AbortSignal} [signal]
+ * @param {number} [patience_ms] how long an answer may take
  * @returns {Promise<T>}
  */
-export async function send(method, path, query, body, signal) {
+export async function send(method, path, query, body, signal, patience_ms = PATIENCE_MS) {
   const patience = new AbortController();
-  const timer = setTimeout(() => patience.abort(), PATIENCE_MS);
+  const timer = setTimeout(() => patience.abort(), patience_ms);
   signal?.addEventListener("abort", () => patience.abort());
   try {
     const answer = await fetch(apiUrl(path, query), {

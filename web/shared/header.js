@@ -23,6 +23,7 @@ export function mountHeader(root, current) {
   const open = make("button", { type: "button", class: "quiet display", "aria-haspopup": "dialog" }, halfMoon(), make("span", {}, say("look.open")));
   open.addEventListener("click", () => dialog.showModal());
   root.append(make("a", { class: "skip", href: "#main" }, say("nav.skip")), brand(), nav, flag, open, dialog);
+  void bringBanner(root, current, open);
   on(root, "site", (/** @type {Site} */ site) => {
     flag.hidden = !site.simulated;
     const label = dialog.querySelector("[data-key='unit.site']");
@@ -33,6 +34,23 @@ export function mountHeader(root, current) {
 function brand() {
   const mark = make("img", { src: new URL("mark.svg", ROOT).href, alt: "", width: 26, height: 26 });
   return make("span", { class: "brand" }, mark, make("span", {}, say("app.name")));
+}
+
+/** The alarms' banner, brought after the page's own first needs; a page never stays without it unsaid. @param {HTMLElement} root @param {string} current @param {Element} slot */
+async function bringBanner(root, current, slot) {
+  /** @type {Site | null} */
+  let known = null;
+  on(root, "site", (/** @type {Site} */ site) => {
+    known = site;
+  });
+  addSheet(new URL("banner/banner.css", ROOT).href);
+  try {
+    const { mountBanner } = await import("../banner/banner.js");
+    mountBanner(root, { current, site: () => known, slot });
+  } catch (error) {
+    console.info("the banner did not come", error);
+    root.before(make("p", { class: "nobanner", role: "alert" }, say("banner.missing"), " ", make("a", { href: location.href }, say("link.reload"))));
+  }
 }
 
 /** Where the pages do not fit they are pushed along; the edge behind which there are more fades. @param {HTMLElement} nav */
