@@ -27,7 +27,7 @@ PLAIN = (
     "It is served without encryption: a passphrase can be read by others on the network. "
     "wormtub certificate makes what HTTPS needs."
 )
-TICKS_BETWEEN_LOOKS = 600  # of a tenth of a second: whether the certificate was renewed
+TICKS_BETWEEN_LOOKS = 20  # of a tenth of a second: whether the certificate was renewed
 
 
 class Server(uvicorn.Server):

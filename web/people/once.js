@@ -13,7 +13,7 @@ export function showOnce(text, secret, done) {
 /** @param {LinkRecord} link @param {string} until @param {() => void} done */
 export function showLink(link, until, done) {
   const code = make("img", { src: apiUrl(`doors/links/${link.id}/code.svg`), alt: say("once.code"), width: 272, height: 272 });
-  return card(say("once.link", { name: link.name, to: until }), [code, make("output", {}, link.address ?? "")], done);
+  return card(say("once.link", { name: link.name, to: until }), [code, make("output", { class: "long" }, link.address ?? "")], done);
 }
 
 /** @param {string} text @param {Node[]} shown @param {() => void} done */

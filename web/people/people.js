@@ -34,7 +34,8 @@ const press = pressFor(say("people.add"), () => form("person"), "press main");
 const others = make("p", { class: "others" });
 const doing = make("div", { class: "doing" });
 const lists = make("div", {});
-main.append(make("section", { class: "home" }, says, rests, press, others, doing, lists));
+const mine = make("p", { class: "others mine" });
+main.append(make("section", { class: "home" }, says, rests, press, others, doing, lists, mine));
 
 /** @type {Doors & {ground: import("../shared/page.js").Ground} | null} */
 let doors = null;
@@ -56,7 +57,8 @@ function show(loaded, ground) {
   says.replaceChildren(...woven(tellPeople(me, people.length, phones.length, tokens.length)));
   setText(rests, tellRests(me, ground.site.simulated));
   press.hidden = !owner;
-  others.replaceChildren(...(owner ? ownersDeeds() : []), ...minesDeeds(me));
+  others.hidden = !owner;
+  mine.replaceChildren(...minesDeeds(me), ...(owner ? [everybodyOut()] : []));
   const means = { ground, refresh, keep, me };
   lists.replaceChildren(
     ...section("people", people.map((one) => personCard(one, sessions, means))),
@@ -67,15 +69,11 @@ function show(loaded, ground) {
   );
 }
 
-function ownersDeeds() {
-  return [
-    pressFor(say("people.add.phone"), () => form("phone"), "quiet"),
-    pressFor(say("people.add.token"), () => form("token"), "quiet"),
-    surely(say("people.everybody"), async () => {
-      await send("POST", "doors/sign-everybody-out");
-      await refresh();
-    }),
-  ];
+function everybodyOut() {
+  return surely(say("people.everybody"), async () => {
+    await send("POST", "doors/sign-everybody-out");
+    await refresh();
+  });
 }
 
 /** @param {Me} me */
@@ -143,4 +141,5 @@ function happened(events, zone) {
   return make("details", {}, make("summary", {}, say("people.events")), table);
 }
 
+others.append(pressFor(say("people.add.phone"), () => form("phone"), "quiet"), pressFor(say("people.add.token"), () => form("token"), "quiet"));
 const refresh = startPage("people", load, show);

@@ -82,14 +82,11 @@ def test_a_wrong_name_and_a_wrong_passphrase_are_told_in_the_same_words(ann, awa
     assert "set-cookie" not in answers[0].headers
 
 
-@pytest.mark.parametrize(
-    "forged",
-    ["", "x", "00000000000040008000000000000000", "00000000000040008000000000000000.AAAA", "\xe9",
-     "x" * 5000],
-)  # fmt: skip
-def test_a_cookie_that_was_not_signed_here_lets_nobody_in(client, forged):
-    away = client.elsewhere({"cookie": f"{PLAIN_COOKIE}={forged}".encode("latin-1")})
-    assert away.get("/api/live").status_code == 401
+def test_a_cookie_that_was_not_signed_here_lets_nobody_in(client):
+    number = "00000000000040008000000000000000"
+    for forged in ("", "x", number, f"{number}.AAAA", "\xe9", "x" * 5000):
+        away = client.elsewhere({"cookie": f"{PLAIN_COOKIE}={forged}".encode("latin-1")})
+        assert away.get("/api/live").status_code == 401
 
 
 def test_another_life_of_the_store_takes_no_session_of_the_one_before(ann, away, stillhouse):
