@@ -15,7 +15,7 @@ from starlette.responses import StreamingResponse
 from api.access import Role, needs
 from api.house import Housed
 from api.ranges import check_range, clipped
-from api.site import zone
+from api.site import stored, zone
 from logger.store.export import Row, columns, rows
 from logger.store.scans import ScanReader
 from logger.store.timeline import SECOND_US, EpochTable
@@ -78,7 +78,8 @@ def export(
     until = to or max(house.now, from_) + timedelta(seconds=1)
     check_range(to_us(from_), to_us(until), to_us(house.now))
     found = Export.of(house.reader, zone(house.reader.engine), to_us(from_), to_us(until))
-    name = f"wormtub-{from_.date()}-to-{until.date()}.csv"
+    kind = "wormtub-simulated" if stored(house.reader.engine)[0].simulated else "wormtub"
+    name = f"{kind}-{from_.date()}-to-{until.date()}.csv"
     return StreamingResponse(
         found.parts(),
         media_type="text/csv; charset=utf-8",

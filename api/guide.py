@@ -180,7 +180,8 @@ def _vessels(known: _Known) -> tuple[bool, str]:
 def _probes(known: _Known) -> tuple[bool, str]:
     left = f" Without a place: {', '.join(known.unplaced)}." if known.unplaced else ""
     if known.placed:
-        return True, f"{known.placed} probes have a place.{left}"
+        have = "One probe has" if known.placed == 1 else f"{known.placed} probes have"
+        return True, f"{have} a place.{left}"
     if known.unplaced:
         return False, (
             "No probe has a place. Warm one in your hand, and it is offered when it rises." + left

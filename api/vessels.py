@@ -33,7 +33,7 @@ VesselMaterial = Literal[Material, "glass", "other"]
 
 def _size(given: object) -> object:
     if given is None:
-        raise ValueError("A vessel has a size; give volume_l, what it holds in litres.")
+        raise ValueError("A vessel has a size; give its volume_l in litres.")
     return given
 
 

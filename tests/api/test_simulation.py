@@ -75,6 +75,11 @@ def test_it_is_shown_with_everything_that_can_be_caused(simulated, driver):
     assert found["standing"] == []
 
 
+def test_what_is_exported_of_it_is_called_simulated(simulated):
+    answer = simulated.get("/api/export.csv", params={"from": "2026-01-01T00:00:00Z"})
+    assert "wormtub-simulated-2026" in answer.headers["content-disposition"]
+
+
 def test_a_probes_fault_comes_and_goes(simulated, driver):
     body = {"probe_id": POT, "fault": "crc"}
     found = simulated.post("/api/simulation/probes", json=body).json()

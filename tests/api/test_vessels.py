@@ -54,7 +54,7 @@ def test_every_kind_of_vessel_is_taken(client, kind):
     [
         ({"volume_l": 0}, "volume_l is 0; it must be more than 0."),
         ({"volume_l": -5}, "volume_l is -5; it must be more than 0."),
-        ({"volume_l": None}, "A vessel has a size; give volume_l, what it holds in litres."),
+        ({"volume_l": None}, "A vessel has a size; give its volume_l in litres."),
         ({"power_kw": 0}, "power_kw is 0; it must be at least 0.05."),
         ({"heat_source": "steam"}, "element_cover_l is of an element"),
         ({"heat_source": "none", "element_cover_l": None}, "power_kw is given without a heat"),

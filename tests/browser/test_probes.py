@@ -147,7 +147,7 @@ def test_a_pressure_out_of_range_is_said(placed, open_page):
     page.goto(f"{placed.url}probes.html#calibrate/{A}")
     page.get_by_role("radio", name="Steam point").check()
     page.get_by_label("Air pressure measured now").fill("101325")
-    page.locator(".trouble", has_text="pressure_hpa").wait_for()
+    page.locator(".trouble", has_text="The pressure given is 101325 hPa").wait_for()
     assert page.get_by_role("button", name="Keep this point").is_disabled()
 
 

@@ -86,7 +86,7 @@ def test_an_overlap_is_said_and_what_was_changed_meanwhile_too(url, open_page):
     said = {"name": "still 1", "kind": "still", "volume_l": 105, "version": still["version"]}
     httpx.put(f"{url}api/vessels/{still['id']}", json=said, timeout=10).raise_for_status()
     page.get_by_role("button", name="Save").click()
-    page.get_by_text("volume_l is now 105").wait_for()
+    page.get_by_text("“Size: what it holds” is now 105").wait_for()
     page.wait_for_load_state("networkidle")
     page.get_by_role("button", name="Save").click()
     watched.eventually(lambda: listed(url, "vessels")[0]["volume_l"] == 110, "the size kept")
