@@ -38,9 +38,10 @@ def run(
     ] = None,
 ) -> None:
     """Write readings as CSV, one row a scan; times without offset are the site's own."""
+    from api.commands.store import opened
     from logger.settings import load
 
-    engine = _opened(load(config, data=data).data)
+    engine = opened(load(config, data=data).data)
     try:
         if everything is None:
             _write(engine, from_, to)
@@ -48,19 +49,6 @@ def run(
             _carry(engine, everything)
     finally:
         engine.dispose()
-
-
-def _opened(folder: Path) -> "Engine":
-    from logger.errors import StoreError
-    from logger.store import database
-    from logger.store.failures import file_of, told
-
-    if not (folder / database.FILE_NAME).exists():
-        raise StoreError(f"There is no store in {folder}; choose its folder with --data.")
-    engine = database.engine(folder, read_only=True)
-    with told(file_of(engine)), engine.connect() as connection:
-        database.check_schema(connection, file_of(engine))
-    return engine
 
 
 def _write(engine: "Engine", from_: str | None, to: str | None) -> None:
