@@ -38,7 +38,7 @@ export function makeJarCard({ jar, run, zone, keeper, apart = false }) {
     act: async ({ smell, text }) => {
       const found = split(String(smell));
       remember(found);
-      await keeper.enter(changeJar(jar, { smell: found, text: String(text) }, said));
+      await keeper.submit(changeJar(jar, { smell: found, text: String(text) }, said));
     },
   });
   const read = makeEntry({
@@ -53,7 +53,7 @@ export function makeJarCard({ jar, run, zone, keeper, apart = false }) {
       { name: "temperature_c", label: say("jar.reading.at"), kind: "number", unit: "°C", value: jar.temperature_c },
       { name: "number", label: say("jar.number"), kind: "number", value: jar.number, more: true },
     ],
-    act: (values) => keeper.enter(changeJar(jar, /** @type {Partial<JarRecord>} */ (values), said)),
+    act: (values) => keeper.submit(changeJar(jar, /** @type {Partial<JarRecord>} */ (values), said)),
   });
   return make("div", { class: "card" },
     make("p", { class: "came" }, cameText(jar, run, zone)),

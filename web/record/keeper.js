@@ -1,6 +1,7 @@
 // What a page of the record needs to take entries: what waits shown at the top, everything entered
 // by way of the queue, the last of it undone by one press.
 
+import { Refusal } from "../shared/api.js";
 import { make, setText } from "../shared/dom.js";
 import { pressFor } from "../shared/entry.js";
 import { openWaiting } from "../shared/waiting.js";
@@ -29,10 +30,13 @@ export function makeKeeper({ refresh, redraw, zone, mend = null }) {
   let entries = [];
   /** @type {Waiting | null} */
   let last = null;
+  /** @type {Set<() => void>} */
+  const looking = new Set();
 
   const queue = openWaiting({
     changed(now, held) {
       entries = now;
+      for (const look of [...looking]) look();
       void queue.then(() => show(now, held));
       redraw();
     },
@@ -51,6 +55,31 @@ export function makeKeeper({ refresh, redraw, zone, mend = null }) {
     return last;
   }
 
+  /** Enter from a form: a refusal comes back to its field; what waits has been taken by this browser. @param {Wish} wish */
+  async function submit(wish) {
+    const entry = await enter(wish);
+    const found = await settled(entry.id);
+    if (!found?.trouble || found.trouble.now) return;
+    await (await ready).drop(entry.id);
+    last = null;
+    done.hidden = true;
+    throw new Refusal(found.trouble.sentence, "refused", found.trouble.field, found.trouble.status);
+  }
+
+  /** What has become of an entry: undefined once it is taken. @param {string} id @returns {Promise<Waiting | undefined>} */
+  function settled(id) {
+    return new Promise((resolve) => {
+      const look = () => {
+        const entry = entries.find((each) => each.id === id);
+        if (entry && !entry.trouble && entry.attempts === 0) return;
+        looking.delete(look);
+        resolve(entry);
+      };
+      looking.add(look);
+      look();
+    });
+  }
+
   async function takeLastBack() {
     const entry = last;
     if (!entry) return;
@@ -60,7 +89,7 @@ export function makeKeeper({ refresh, redraw, zone, mend = null }) {
     refresh();
   }
 
-  return { root, enter, entries: () => entries, queue: ready };
+  return { root, enter, submit, entries: () => entries, queue: ready };
 }
 
 /** @typedef {ReturnType<typeof makeKeeper>} Keeper */

@@ -34,7 +34,13 @@ export function changeJar(jar, change, label) {
 }
 
 /** What takes an entry back that may have arrived: of a change what stood before, of a new thing all. @param {Waiting} entry @param {string} label @returns {Wish} */
-export function takeBack({ subject, scope, kind, body }, label) {
+export function takeBack({ subject, scope, kind, method, path, body }, label) {
   const version = (body.version ?? 0) + 1;
-  return { subject, scope, kind, method: "POST", path: `${kind}s/${subject}/undo`, body: { version }, label };
+  const things = path.split("/").at(method === "POST" ? -1 : -2); // runs/ID/marks, marks/ID
+  return { subject, scope, kind, method: "POST", path: `${things}/${subject}/undo`, body: { version }, label };
+}
+
+/** @param {{id: string, version: number}} entry @param {string} scope its batch @param {string} label @returns {Wish} */
+export function withdrawEntry({ id, version }, scope, label) {
+  return { subject: id, scope, kind: "entry", method: "DELETE", path: `entries/${id}`, body: { version }, label };
 }

@@ -107,11 +107,20 @@ export async function seeWhoAsks() {
   }
 }
 
+let ahead_ms = 0;
+
+/** Now by the service's clock, as far as its last answer tells; never ahead of it. */
+export function serviceNow() {
+  return Date.now() + ahead_ms;
+}
+
 /**
  * @param {Response} answer
  * @returns {Promise<any>}
  */
 async function read(answer) {
+  const dated = Date.parse(answer.headers.get("date") ?? "");
+  if (Number.isFinite(dated)) ahead_ms = dated - Date.now();
   const body = answer.status === 204 ? null : await answer.json();
   const as_of = answer.headers.get(AS_OF);
   if (as_of && body) old.set(body, Number(as_of));

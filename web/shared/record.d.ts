@@ -116,3 +116,55 @@ interface NowRun extends RunRecord {
   share_of_charge: number | null;
   proposals: Proposal[];
 }
+
+interface HeldRecord {
+  id: string;
+  vessel_id: string;
+  vessel: string | null;
+  stage: string;
+  is_run: boolean;
+  started_at: string;
+  ended_at: string | null;
+}
+
+interface BatchView extends BatchRecord {
+  began_at: string;
+  occupancies: HeldRecord[];
+  lot_ids: string[];
+}
+
+interface EntryRecord {
+  id: string;
+  version: number;
+  kind: string;
+  at: string;
+  name: string;
+  mass_kg: number | null;
+  volume_l: number | null;
+  temperature_c: number | null;
+  reading_sg: number | null;
+  sg: number | null;
+  ph: number | null;
+  low_c: number | null;
+  high_c: number | null;
+  count: number | null;
+  starch_left: boolean | null;
+  smell: string[];
+  text: string;
+}
+
+interface RestRecord {
+  entry_id: string;
+  planned_min: number | null;
+  in_range_min: number;
+  unknown_min: number;
+}
+
+interface StagesRecord {
+  bill_kg: number;
+  expected: { pure_alcohol_l: number; pure_alcohol_low_l: number; pure_alcohol_high_l: number; abv: number } | null;
+  expected_why: string | null;
+  rests: RestRecord[];
+  ferment: { done: boolean; stuck: boolean; sentence: string } | null;
+  entries: EntryRecord[];
+}

@@ -1,0 +1,57 @@
+// A batch's balance: where its pure alcohol came from and where it went, the error beside each
+// number, and what cannot be true with the likely slips.
+
+import { make } from "../shared/dom.js";
+import { has, say } from "../texts.js";
+
+/** @typedef {{pure_alcohol_l: number, error_l: number}} Amount */
+/** @typedef {{name: string, amount: Amount}} Term */
+
+/** @param {any} balance as the service gives it */
+export function drawBalance(balance) {
+  const { came, found, came_total, found_total, doubts } = balance;
+  const root = make("div", { class: "balance" });
+  if (came.length + found.length === 0) {
+    root.append(make("p", { class: "hint" }, balance.expected_why ?? say("batch.balance.none")));
+    return root;
+  }
+  root.append(
+    make("div", { class: "sides" }, side("balance.came", came, came_total), side("balance.found", found, found_total)),
+    ...(doubts.length > 0 ? [make("ul", { class: "doubts", "aria-label": say("balance.doubts") }, ...doubts.map(drawDoubt))] : [make("p", { class: "hint" }, say("balance.closes", { coverage: balance.coverage }))]),
+    ...(balance.left_out > 0 ? [make("p", { class: "hint" }, say("balance.leftout", { count: balance.left_out }))] : []),
+  );
+  return root;
+}
+
+/** @param {string} title @param {any[]} terms @param {any} total */
+function side(title, terms, total) {
+  const rows = terms.map((term) => row(nameOf(term), amountOf(term)));
+  return make("table", {},
+    make("caption", {}, say(title)),
+    make("thead", {}, make("tr", {}, make("th", { scope: "col" }, say("balance.what")), make("th", { scope: "col" }, say("balance.alcohol")))),
+    make("tbody", {}, ...rows),
+    make("tfoot", {}, row(say("balance.total"), total)));
+}
+
+/** @param {string} name @param {any} amount */
+function row(name, amount) {
+  const cell = make("td", {}, make("b", {}, amount.pure_alcohol_l.toFixed(3)), " ", make("small", {}, `± ${amount.error_l.toFixed(3)}`));
+  return make("tr", {}, make("th", { scope: "row" }, name), cell);
+}
+
+/** @param {any} term */
+function amountOf(term) {
+  return term.amount ?? term;
+}
+
+/** @param {any} term */
+function nameOf(term) {
+  const key = term.name ?? term.term ?? term.kind ?? "";
+  return has(`balance.term.${key}`) ? say(`balance.term.${key}`) : String(key).replaceAll("_", " ");
+}
+
+/** @param {any} doubt */
+function drawDoubt(doubt) {
+  const slips = doubt.slips ?? [];
+  return make("li", {}, make("p", {}, doubt.sentence), ...(slips.length > 0 ? [make("p", { class: "hint" }, say("balance.slips")), make("ol", {}, ...slips.map((/** @type {any} */ slip) => make("li", {}, slip.sentence ?? String(slip))))] : []));
+}

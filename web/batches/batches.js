@@ -1,0 +1,236 @@
+// The batches: what is on, and each batch's own page with its story, its forms and its balance.
+
+import "../shared/texts.js";
+import "../record/texts.js";
+import "../cellar/texts.js";
+import "./texts.js";
+import { get, Refusal } from "../shared/api.js";
+import { saidTime } from "../shared/clock.js";
+import { find, keepList, make, setText } from "../shared/dom.js";
+import { makeEntry, pressFor } from "../shared/entry.js";
+import { startPage, woven } from "../shared/page.js";
+import { uuid7 } from "../shared/uuid7.js";
+import { parts, say } from "../texts.js";
+import { makeKeeper } from "../record/keeper.js";
+import { withdrawEntry } from "../record/wishes.js";
+import { drawBalance } from "./balance.js";
+import { fittingKinds, KINDS, stageForm } from "./forms.js";
+import { storyOf } from "./story.js";
+
+const WASHES = ["grain", "sugar", "fruit", "molasses", "other"];
+
+/**
+ * @typedef {object} Loaded
+ * @property {(BatchRecord & {began_at: string})[]} batches
+ * @property {OccupancyRecord[]} occupancies
+ * @property {VesselRecord[]} vessels
+ * @property {BatchView | null} batch the one that has the page
+ * @property {StagesRecord | null} stages
+ * @property {RunRecord[]} runs
+ * @property {LotRecord[]} lots
+ * @property {any} balance
+ */
+
+const wanted = new URLSearchParams(location.search).get("id");
+const says = make("h1", { class: "says" });
+const rests = make("p", { class: "rests" });
+const press = make("button", { type: "button", class: "press main" });
+const more = make("p", { class: "others" });
+const doing = make("div", { class: "doing" });
+const body = make("div", { class: "body" });
+/** @type {Loaded | null} */
+let loaded = null;
+/** @type {import("../shared/page.js").Ground | null} */
+let ground = null;
+const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => draw(), zone: () => ground?.zone ?? "UTC", mend: (entry) => void mend(entry) });
+find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, press, more, doing, body));
+
+/** @returns {Promise<Loaded>} */
+async function load() {
+  const [batches, occupancies, vessels] = await Promise.all(["batches", "occupancies", "vessels"].map((path) => get(path)));
+  const nothing = { batch: null, stages: null, runs: [], lots: [], balance: null };
+  if (!wanted) return { batches, occupancies, vessels, ...nothing };
+  /** @type {BatchView} */
+  const batch = await get(`batches/${encodeURIComponent(wanted)}`);
+  const runs = batch.occupancies.filter(({ is_run }) => is_run).map(({ id }) => get(`runs/${id}`));
+  const [stages, balance, lots, ...told] = await Promise.all([part(`batches/${batch.id}/stages`), part(`batches/${batch.id}/balance`), get("lots", { batch: batch.name }), ...runs]);
+  return { batches, occupancies, vessels, batch, stages, balance, lots: /** @type {LotRecord[]} */ (lots), runs: /** @type {RunRecord[]} */ (told) };
+}
+
+/** A part of the page that may be refused on its own. @param {string} path @returns {Promise<any>} */
+async function part(path) {
+  try {
+    return await get(path);
+  } catch (error) {
+    if (error instanceof Refusal) return null;
+    throw error;
+  }
+}
+
+/** @param {Loaded} found @param {import("../shared/page.js").Ground} on */
+function show(found, on) {
+  loaded = found;
+  ground = on;
+  draw();
+}
+
+function draw() {
+  if (!loaded || !ground) return;
+  if (loaded.batch) drawOne(loaded.batch, loaded);
+  else drawAll(loaded);
+}
+
+/** @param {string} at */
+function time(at) {
+  return saidTime(Date.parse(at), Date.now(), ground?.zone ?? "UTC");
+}
+
+/** @param {Loaded} found */
+function drawAll({ batches, occupancies, vessels }) {
+  const names = new Map(vessels.map(({ id, name }) => [id, name]));
+  const on = occupancies.filter(({ ended_at, started_at }) => ended_at === null && Date.parse(started_at) <= Date.now());
+  says.replaceChildren(...woven(sayingAll(on, names)));
+  setText(rests, say("batches.rests"));
+  setText(press, say("batches.press"));
+  press.hidden = doing.childElementCount > 0;
+  links([["vessels.html", "batches.to.vessels"], ["cellar.html", "batches.to.cellar"], ["stock.html", "batches.to.stock"]]);
+  const list = body.querySelector("ul") ?? body.appendChild(make("ul", { class: "wire" }));
+  keepList(list, batches, ({ id }) => id, ({ id }) => make("li", {}, make("a", { class: "knot", href: `batches.html?id=${id}` }, make("span", { class: "name" }), make("span", { class: "about" }), make("span", { class: "state" }))), (item, batch) => {
+    const held = on.filter((one) => one.batch === batch.name);
+    setText(find(item, ".name"), batch.name);
+    setText(find(item, ".about"), say(`batches.kind.${batch.kind_of_wash}`));
+    const where = held.map((one) => say("batches.stage", { stage: say(`stage.${one.stage}`), vessel: names.get(one.vessel_id) ?? "" })).join(", ");
+    setText(find(item, ".state"), [where || say("batches.over"), say("batches.began", { time: time(batch.began_at) }), batch.note].filter(Boolean).join(" · "));
+    item.className = held.length > 0 ? "" : "free";
+  });
+}
+
+/** @param {OccupancyRecord[]} on @param {Map<string, string>} names */
+function sayingAll(on, names) {
+  const [first] = on;
+  if (!first) return parts("batches.says.none");
+  const words = (/** @type {OccupancyRecord} */ one) => ({ batch: one.batch, stage: say(`stage.${one.stage}`), vessel: names.get(one.vessel_id) ?? "" });
+  if (on.length === 1) return parts("batches.says.one", { batch: first.batch, where: parts("batches.where.one", words(first)) });
+  const count = new Set(on.map(({ batch }) => batch)).size;
+  return parts(count === 1 ? "batches.says.one" : "batches.says", { batch: first.batch, count, where: say("batches.where", { list: on.map((one) => say("batches.where.each", words(one))).join(", ") }) });
+}
+
+/** @param {BatchView} batch */
+function standing(batch) {
+  return batch.occupancies.findLast(({ ended_at, started_at }) => ended_at === null && Date.parse(started_at) <= Date.now()) ?? null;
+}
+
+/** @param {BatchView} batch @param {Loaded} found */
+function drawOne(batch, { stages, runs, lots, balance }) {
+  const held = standing(batch);
+  const now = held ? parts("batch.says.now", { stage: say(`stage.${held.stage}`), vessel: held.vessel ?? "", time: time(held.started_at) }) : "";
+  says.replaceChildren(...woven(parts("batch.says", { name: batch.name, now })));
+  document.title = `${batch.name} · ${say("app.name")}`;
+  setText(rests, [stages?.ferment?.sentence ?? "", expectedText(stages), batch.note].filter(Boolean).join(" "));
+  const [main = "gravity", ...others] = fittingKinds(held?.stage ?? null);
+  setText(press, say(`entry.kind.${main}`));
+  press.dataset.kind = main;
+  press.hidden = doing.childElementCount > 0;
+  more.hidden = press.hidden;
+  const rest = KINDS.filter((kind) => kind !== main && !others.includes(kind));
+  if (more.dataset.held !== `${held?.id} ${lots.length}`) {
+    more.dataset.held = `${held?.id} ${lots.length}`;
+    more.replaceChildren(
+      ...others.map((kind) => pressFor(say(`entry.kind.${kind}`), () => void open(kind))),
+      make("details", { class: "rest" }, make("summary", {}, say("batch.more")), make("span", { class: "deeds" }, ...rest.map((kind) => pressFor(say(`entry.kind.${kind}`), () => void open(kind))))),
+      make("a", { class: "quiet", href: "batches.html" }, say("batches.back")),
+    );
+  }
+  const story = storyOf(batch, stages, runs, keeper.entries(), time);
+  body.replaceChildren(
+    make("h2", {}, say("batch.story")),
+    story.length === 0 ? make("p", { class: "hint" }, say("batch.story.none")) : make("ul", { class: "wire story" }, ...story.map((one) => chapter(one, batch))),
+    ...(lots.length > 0 ? [make("h2", {}, say("batch.came")), make("ul", { class: "lots" }, ...lots.map(lotLine))] : []),
+    make("h2", {}, say("batch.balance")),
+    balance ? drawBalance(balance) : make("p", { class: "hint" }, say("batch.balance.none")),
+  );
+}
+
+/** @param {StagesRecord | null} stages */
+function expectedText(stages) {
+  const expected = stages?.expected;
+  if (!stages || !expected) return "";
+  const { pure_alcohol_l, pure_alcohol_low_l, pure_alcohol_high_l, abv } = expected;
+  return say("batch.expected", { bill: stages.bill_kg.toFixed(1), alcohol: pure_alcohol_l.toFixed(1), low: pure_alcohol_low_l.toFixed(1), high: pure_alcohol_high_l.toFixed(1), abv: abv.toFixed(1) });
+}
+
+/** @param {import("./story.js").Chapter} one @param {BatchView} batch */
+function chapter({ at_ms, title, about, value, entry, href, waiting }, batch) {
+  const when = saidTime(at_ms, Date.now(), ground?.zone ?? "UTC");
+  const deeds = entry
+    ? [pressFor(say("batch.correct"), () => void open(entry.kind, entry), "quiet"), pressFor(say("batch.takeback"), () => void keeper.enter(withdrawEntry(entry, batch.name, say("batch.taken", { what: title }))), "quiet")]
+    : href ? [make("a", { class: "quiet", href }, say("batches.to.cellar"))] : [];
+  return make("li", { class: waiting ? "open" : null }, make("div", { class: "knot" },
+    make("span", { class: "name" }, title), make("span", { class: "value" }, value), make("span", { class: "about" }, when),
+    make("span", { class: "state" }, about, ...deeds)));
+}
+
+/** @param {LotRecord} lot */
+function lotLine({ name, kind, now }) {
+  const amounts = now?.volume_l == null ? say("cellar.lot.unknown") : [say("cellar.lot.amount", { volume: now.volume_l.toFixed(1) }), now.abv === null ? "" : say("cellar.lot.strong", { abv: now.abv.toFixed(1) }), now.pure_alcohol_l === null ? "" : say("cellar.lot.alcohol", { alcohol: now.pure_alcohol_l.toFixed(2) })].filter(Boolean).join(", ");
+  return make("li", {}, make("span", {}, name || say(`lot.${kind}`), " ", make("small", {}, say(`lot.${kind}`))), make("b", {}, amounts));
+}
+
+/** @param {[string, string][]} to */
+function links(to) {
+  if (more.childElementCount === 0) more.append(...to.map(([href, key]) => make("a", { class: "quiet", href }, say(key))));
+}
+
+/** @param {HTMLElement} form */
+function put(form) {
+  doing.replaceChildren(form);
+  draw();
+  const first = doing.querySelector("input, select, button");
+  if (first instanceof HTMLElement) first.focus();
+}
+
+function close() {
+  doing.replaceChildren();
+  draw();
+}
+
+/** A form of a batch's stage. @param {string} kind @param {EntryRecord} [entry] the one to correct @param {import("../shared/queue.js").Waiting} [refused] the one to put right */
+async function open(kind, entry, refused) {
+  const batch = loaded?.batch;
+  if (!batch || !ground) return;
+  const held = standing(batch);
+  const label = say(`entry.kind.${kind}`);
+  put(await stageForm({
+    kind, zone: ground.zone, lots: loaded?.lots ?? [], start: refused ? (refused.body.said ?? refused.body) : entry, cancel: close,
+    act: async (said) => {
+      const whole = { batch: batch.name, ...(held ? { vessel_id: held.vessel_id } : {}), ...said };
+      if (refused) await (await keeper.queue).mend(refused.id, refused.body.said ? { said: whole } : whole);
+      else if (entry) await keeper.submit({ kind: "entry", subject: entry.id, scope: batch.name, method: "PUT", path: `entries/${entry.id}`, body: { version: entry.version, said: whole }, label });
+      else await keeper.submit({ kind: "entry", scope: batch.name, method: "POST", path: "entries", body: whole, label });
+      close();
+    },
+  }));
+}
+
+/** @param {import("../shared/queue.js").Waiting} entry */
+async function mend(entry) {
+  if (entry.kind === "entry") await open((entry.body.said ?? entry.body).kind, undefined, entry);
+}
+
+function begin() {
+  put(makeEntry({
+    key: "batch", zone: ground?.zone ?? "UTC", submit: say("batches.add"), cancel: close,
+    fields: [
+      { name: "name", label: say("batches.name") },
+      { name: "kind_of_wash", label: say("batches.kind"), kind: "choice", value: "grain", choices: WASHES.map((wash) => /** @type {[string, string]} */ ([wash, say(`batches.kind.${wash}`)])) },
+      { name: "note", label: say("batches.note"), kind: "long", blank: true, more: true },
+    ],
+    act: async (values) => {
+      await keeper.submit({ id: uuid7(), kind: "batch", method: "POST", path: "batches", body: values, label: say("batches.begun", { name: String(values.name) }) });
+      close();
+    },
+  }));
+}
+
+press.addEventListener("click", () => (press.dataset.kind ? void open(press.dataset.kind) : begin()));
+const refresh = startPage("batches", load, show);
