@@ -107,7 +107,7 @@ def test_a_long_range_takes_no_more_memory_than_a_short_one(
         peaks.append(tracemalloc.get_traced_memory()[1])
         tracemalloc.stop()
     assert rows == hours * 3600 // every_s + 2  # the header, and one that `placed` logged
-    assert peaks[1] < 1.5 * peaks[0] + 200_000
+    assert peaks[1] < 3 * peaks[0]  # where it were held in memory, twelve times
 
 
 def test_the_command_writes_what_the_route_does(client, placed, stillhouse, scan, start):
