@@ -165,11 +165,15 @@ class House:
         alarms.changed.append(self._alarmed)
         alarms.start(self.board.slot)
 
-    def _alarmed(self, _events: Sequence[AlarmEvent]) -> None:
-        """Show how the alarms stand now that something of them was kept."""
+    def alarms_data(self) -> bytes:
+        """Write how the alarms stand, as their event says it."""
         from api.alarms.view import alarms_now  # noqa: PLC0415 - its bodies stand on the house
 
-        data = alarms_now(self.alarms).model_dump_json().encode()
+        return alarms_now(self.alarms).model_dump_json().encode()
+
+    def _alarmed(self, _events: Sequence[AlarmEvent]) -> None:
+        """Show how the alarms stand now that something of them was kept."""
+        data = self.alarms_data()
         self.calling.committed()
         self.calling.pulse.loud(self.alarms.call)
         self._hand_over(self._show_alarms, data)

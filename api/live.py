@@ -23,7 +23,8 @@ router = APIRouter(prefix="/live", tags=["live"], dependencies=[needs(Role.WATCH
 EVENTS: Final = (
     "Server-sent events. `scan`: {slot, scan_ms, period_s, readings: [[key, value or null, grade, "
     "trend_per_min or null], ...]}; `layout`: lines came, went or changed, so ask for the state "
-    "again; `load-again`: too much was missed, so load everything again. A comment is sent every "
+    "again; `alarms`: something changed of the alarms, and the data are what /api/alarms gives; "
+    "`load-again`: too much was missed, so load everything again. A comment is sent every "
     "15 s. Each event's id says where the stream stands; send it back as Last-Event-ID, or as "
     "`after` on the first connection, to receive what was missed."
 )
@@ -84,9 +85,11 @@ async def _missed(house: House, since: EventId | None, *, asked: bool) -> bytes:
     if len(missed) > MOST_MISSED:
         return load_again(now)
     relaid = event("layout", b"{}", now) if since.sequence != now.sequence else b""
-    return relaid + await run_in_threadpool(
-        _replayed, missed, house.board.layout, house.epochs, now
-    )
+    alarmed = b""
+    if house.alarms.changed_slot >= since.slot:
+        alarmed = event("alarms", await run_in_threadpool(house.alarms_data), now)
+    replayed = await run_in_threadpool(_replayed, missed, house.board.layout, house.epochs, now)
+    return relaid + replayed + alarmed
 
 
 def _replayed(scans: Sequence[Scan], layout: Layout, epochs: EpochTable, now: EventId) -> bytes:

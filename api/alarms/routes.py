@@ -51,6 +51,7 @@ NO_SIGN = (
 @router.get("")
 def now(house: Housed) -> AlarmsNow:
     """Return what stands now, most urgent first, and what each still is doing."""
+    house.alarms.wait_ready()
     return alarms_now(house.alarms)
 
 

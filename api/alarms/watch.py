@@ -82,6 +82,7 @@ class Watch:
         self.lock = RLock()
         self.cards: dict[Key, Card] = {}
         self.slot = 0
+        self.changed_slot = -1  # the scan as of which something was last kept
         self._kept_slot = 0
         self._taken_us: int | None = None  # on the boot clock: when the newest scan came
         self._owed: dict[Key, AlarmEvent] = {}
@@ -214,8 +215,9 @@ class Watch:
             log.exception("The alarms could not take up their past; they judge from now on.")
         finally:
             self._ready.set()
-        for told in self.changed:
-            told(())
+        if self.cards:  # a sounder may have to call, whether scans come or not
+            for told in self.changed:
+                told(())
         while not self._stopped.wait(TICK_S):
             try:
                 self.tick()
@@ -231,6 +233,8 @@ class Watch:
             self._warm_up(from_slot)
             self._back_to_states()
             self.slot = self._kept_slot = from_slot
+            if judged is None:  # so that what comes before the first change is a backlog too
+                self._keep([], slot=from_slot)
             backlog = self._reader.scans(from_slot + 1, until + 1)
             was_hot = self._judge_backlog(backlog)
             self._note_down(judged, until, was_hot=was_hot)
@@ -352,6 +356,7 @@ class Watch:
                 key = events.key_of(row)
                 self.cards[key] = _told(self.cards.get(key, Card(row)), row)
         if rows:
+            self.changed_slot = self.slot
             for told in self.changed:
                 told(rows)
 
