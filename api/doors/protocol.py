@@ -8,7 +8,7 @@ from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
 
 from api.doors.addresses import Asker, is_loopback, is_trusted, plain
 
-HEAD_S: Final = 10.0  # for the head of a request to arrive
+HEAD_S: Final = 6.0  # for the head of a request to arrive
 MOST_HEAD: Final = 32 * 1024  # bytes
 MOST_OF_ONE: Final = 64  # connections of one address; a browser keeps six, and a stream a page
 MOST: Final = 512  # of all: below the 1024 files a process may have open by default

@@ -89,13 +89,16 @@ def test_a_plain_connection_from_the_internet_is_refused_in_one_sentence(client,
     ]
 
 
-def test_a_behaviour_of_many_requests_waits_and_others_do_not(client):
+def test_whoever_asks_too_much_waits_and_others_do_not(client):
     busy, other = client.elsewhere(), client.elsewhere()
     other._transport.client = ("192.168.7.21", 50_000)
-    told = [busy.get("/api/alive").status_code for _ in range(700)]
-    assert 429 in told
+    assert client.get("/api/alive").status_code == 200
+    client.app.middleware_stack.allowance = Allowance(per_s=0.5, burst=20.0)
+    told = [busy.get("/api/alive").status_code for _ in range(20)]
+    assert told == [200] * 20
+    client.app.middleware_stack.allowance.per_s = 0.0001
     refused = busy.get("/api/alive")
-    assert refused.headers["retry-after"] == "1"
+    assert int(refused.headers["retry-after"]) >= 1
     assert refused.json()["error"]["kind"] == "too_many"
     assert other.get("/api/alive").status_code == 200
     assert client.get("/api/live").status_code == 200
