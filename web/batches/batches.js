@@ -123,7 +123,7 @@ function standing(batch) {
 /** @param {BatchView} batch @param {Loaded} found */
 function drawOne(batch, { stages, runs, lots, balance }) {
   const held = standing(batch);
-  const now = held ? parts("batch.says.now", { stage: say(`stage.${held.stage}`), vessel: held.vessel ?? "", time: time(held.started_at) }) : "";
+  const now = held ? parts("batch.says.now", { stage: say(`stage.${held.stage}`), vessel: held.vessel ?? "", time: time(held.started_at) }) : say("batch.says.over");
   says.replaceChildren(...woven(parts("batch.says", { name: batch.name, now })));
   document.title = `${batch.name} · ${say("app.name")}`;
   setText(rests, [stages?.ferment?.sentence ?? "", expectedText(stages), batch.note].filter(Boolean).join(" "));
@@ -172,6 +172,7 @@ function chapter({ at_ms, title, about, value, entry, href, waiting }, batch) {
 
 /** @param {LotRecord} lot */
 function lotLine({ name, kind, now }) {
+  if (now?.volume_l === 0) return make("li", {}, make("span", {}, name || say(`lot.${kind}`), " ", make("small", {}, say(`lot.${kind}`))), make("small", {}, say("batch.gone")));
   const amounts = now?.volume_l == null ? say("cellar.lot.unknown") : [say("cellar.lot.amount", { volume: now.volume_l.toFixed(1) }), now.abv === null ? "" : say("cellar.lot.strong", { abv: now.abv.toFixed(1) }), now.pure_alcohol_l === null ? "" : say("cellar.lot.alcohol", { alcohol: now.pure_alcohol_l.toFixed(2) })].filter(Boolean).join(", ");
   return make("li", {}, make("span", {}, name || say(`lot.${kind}`), " ", make("small", {}, say(`lot.${kind}`))), make("b", {}, amounts));
 }

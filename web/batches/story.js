@@ -19,7 +19,7 @@ export function storyOf(batch, stages, runs, waiting, time) {
   const held = batch.occupancies.map((one) => {
     const run = runs.find(({ id }) => id === one.id);
     const until = one.ended_at ? say("batch.held.until", { time: time(one.ended_at) }) : say("batch.held.open");
-    const about = run ? say("batch.run", { jars: run.jars.length, marks: run.marks.length }) : "";
+    const about = run && run.jars.length > 0 ? say("batch.run", { jars: run.jars.length, marks: run.marks.length }) : "";
     const title = say("batch.held", { stage: say(`stage.${one.stage}`), vessel: one.vessel ?? "" });
     return { ...QUIET, key: one.id, at_ms: Date.parse(one.started_at), title, about: [about, until].filter(Boolean).join(", "), value: chargeText(run), href: run && run.jars.length > 0 ? "cellar.html" : null };
   });

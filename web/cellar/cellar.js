@@ -50,7 +50,7 @@ function show(loaded, on) {
 function draw() {
   if (!stored || !ground) return;
   const runs = stored.runs.map((run) => overlaid(run, keeper.entries())).filter(({ jars }) => jars.length > 0);
-  const jars = runs.flatMap((run) => run.jars);
+  const jars = runs.flatMap((run) => run.jars).filter(({ lot_id }) => lot_id === null);
   const unclassed = jars.filter(({ cut }) => cut === null).length;
   says.replaceChildren(...woven(saying(jars.length, unclassed)));
   setText(rests, say(jars.length === 0 ? "cellar.rests.none" : "cellar.rests"));
@@ -116,7 +116,7 @@ function aboutLot({ kind, vessel_id, now }, names) {
 }
 
 press.addEventListener("click", () => {
-  const first = stored?.runs.flatMap(({ jars }) => jars).find(({ cut }) => cut === null);
+  const first = stored?.runs.flatMap(({ jars }) => jars).find(({ cut, lot_id }) => cut === null && lot_id === null);
   if (!first) return;
   open = { id: first.id, drawn: "" };
   draw();

@@ -21,10 +21,17 @@ function makeJar(jar, run, open, choose) {
     make("span", { class: "well", "aria-hidden": "true" }, glass),
     make("span", { class: "number", "aria-hidden": "true" }, String(jar.number)),
     make("span", { class: "unseen" }, label(jar, cut)),
-    make("span", { class: "litres" }, jar.volume_l === null ? "" : `${jar.volume_l.toFixed(2)} L`));
-  setAttributes(button, { "aria-expanded": String(open), "data-unread": strong === null, "data-waiting": jar.waiting ?? null, "data-basis": jar.abv_basis ?? null });
+    make("span", { class: "litres" }, litres(jar)));
+  setAttributes(button, { "aria-expanded": String(open), "data-unread": strong === null, "data-waiting": jar.waiting ?? null, "data-basis": jar.abv_basis ?? null, "data-poured": jar.lot_id !== null });
   button.addEventListener("click", () => choose(jar.id));
   return make("li", {}, button);
+}
+
+/** @param {JarRecord} jar */
+function litres(jar) {
+  if (jar.lot_id !== null) return say("cellar.poured");
+  const volume = jar.volume_at_20_c_l ?? jar.volume_l;
+  return volume == null ? "" : `${volume.toFixed(2)} L`;
 }
 
 /** @param {JarRecord} jar @param {Cut | null} cut */

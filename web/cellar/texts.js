@@ -5,6 +5,7 @@ import { learn } from "../texts.js";
 learn({
   "cellar.says": "*{count} jars* stand here{unclassed}.",
   "cellar.says.one": "*One jar* stands here{unclassed}.",
+  "cellar.poured": "poured",
   "cellar.unclassed": ", *{count}* not classed by taste yet",
   "cellar.says.none": "No jar stands here yet.",
   "cellar.rests": "Class a jar by pressing it; taste again the next day and change it. Columns are as high as the jar is strong.",

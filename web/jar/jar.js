@@ -54,7 +54,8 @@ function draw() {
   const jar = run.jars.find((each) => each.id === told.id) ?? told;
   const cut = say(`cut.${cutOf(jar, run.marks) ?? "none"}`);
   const words = { number: jar.number, batch: run.batch, class: cut };
-  const volume = jar.volume_l === null ? "" : parts("own.volume", { volume: jar.volume_l.toFixed(2) });
+  const litres = jar.volume_at_20_c_l ?? jar.volume_l;
+  const volume = litres === null ? "" : parts("own.volume", { volume: litres.toFixed(2) });
   says.replaceChildren(...woven(jar.abv == null ? parts("own.says", words) : parts("own.says.strong", { ...words, abv: jar.abv.toFixed(1), volume })));
   setText(rests, [jar.withdrawn ? say("own.gone") : "", lot ? say("own.poured", { lot: lot.name }) : ""].filter(Boolean).join(" "));
   const now = JSON.stringify([jar, run.marks.length]);

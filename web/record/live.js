@@ -200,8 +200,9 @@ class LiveRecord {
   /** @param {NowRun} run */
   measuredText(run) {
     const jar = run.jars.find(({ id }) => id === this.measured);
-    if (!jar || jar.abv == null || jar.pure_alcohol_l == null || jar.volume_l === null) return null;
-    return say("jar.corrected", { number: jar.number, abv: jar.abv.toFixed(1), volume: jar.volume_l.toFixed(2), alcohol: jar.pure_alcohol_l.toFixed(3) });
+    const volume = jar?.volume_at_20_c_l ?? jar?.volume_l;
+    if (!jar || jar.abv == null || jar.pure_alcohol_l == null || volume == null) return null;
+    return say("jar.corrected", { number: jar.number, abv: jar.abv.toFixed(1), volume: volume.toFixed(2), alcohol: jar.pure_alcohol_l.toFixed(3) });
   }
 
   /** What the moment asks for most: the next jar, or, before anything comes over, the first drop. */
