@@ -16,6 +16,7 @@ WORDS = (
     "button",
     "probes",
     "export",
+    "replay",
     "import_",
     "calc",
     "check",

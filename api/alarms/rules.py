@@ -64,6 +64,7 @@ class Rule:
     normal: float  # where the value lies when all is well; the deadband must not reach it
     priority: Priority | None
     time_to_act_s: int
+    place: str = ""  # the place its value is from, where it is one
     side: Side = Side.ABOVE
     stages: frozenset[str] | None = None  # None: always
     basis: str = PRACTICE

@@ -1,0 +1,1 @@
+"""What the temperatures mean: estimates with their bands, or why they cannot be told."""
