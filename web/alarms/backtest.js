@@ -1,16 +1,14 @@
 // When a rule would have sounded in past runs of its stages with the limits as they stand in the
 // form, worked out by the service through the same evaluation; shown before anything is saved.
 
-import { send } from "../shared/api.js";
+import { Refusal, send } from "../shared/api.js";
 import { day, saidTime, timeOfDay } from "../shared/clock.js";
 import { make, makeSvg, setText } from "../shared/dom.js";
-import { problemText } from "../shared/entry.js";
 import { readTyped } from "../bench/values.js";
 import { say } from "../texts.js";
 import { fromShown } from "./turned.js";
 import { positions, tested } from "./tested.js";
 
-const PAUSE_MS = 600;
 const PATIENCE_MS = 120_000; // many hours of readings are judged anew
 const MOST_TIMES = 6;
 const NAMES = /** @type {const} */ (["limit", "deadband", "on_delay_s", "off_delay_s"]);
@@ -20,33 +18,25 @@ export function makeBacktest(rule, means) {
   const says = make("p", { class: "tested", role: "status" });
   const list = make("ul", { class: "runs" });
   const root = make("section", { class: "backtest" }, make("h2", {}, say("backtest.title")), says, list);
-  let timer = 0;
-  let asked = 0;
-  let before = "";
+  setText(says, say("backtest.wants"));
+  let tried = "";
 
-  /** @param {HTMLFormElement} form */
-  function test(form) {
+  /** Whether the limits in the form have been tried, or cannot be. @param {HTMLFormElement} form */
+  const isTried = (form) => tried !== "" && tried === JSON.stringify(limitsIn(form));
+
+  /** Limits that cannot be are refused here already, at their field. @param {HTMLFormElement} form */
+  async function test(form) {
     const limits = limitsIn(form);
-    const wanted = JSON.stringify(limits);
-    if (wanted === before) return;
-    before = wanted;
-    clearTimeout(timer);
-    if (!limits) return setText(says, say("backtest.wants"));
     setText(says, say("backtest.working"));
-    timer = window.setTimeout(() => void ask(limits), PAUSE_MS);
-  }
-
-  /** @param {Record<string, number>} limits */
-  async function ask(limits) {
-    const mine = (asked += 1);
+    list.replaceChildren();
     try {
-      const found = /** @type {AlarmBacktest} */ (await send("POST", `alarms/rules/${encodeURIComponent(rule.rule)}/backtest`, {}, limits, undefined, PATIENCE_MS));
-      if (mine === asked) show(found);
+      show(/** @type {AlarmBacktest} */ (await send("POST", `alarms/rules/${encodeURIComponent(rule.rule)}/backtest`, {}, limits, undefined, PATIENCE_MS)));
     } catch (error) {
-      if (mine !== asked) return;
-      list.replaceChildren();
-      setText(says, problemText(error));
+      setText(says, error instanceof Refusal ? say("backtest.wants") : say("backtest.failed"));
+      if (error instanceof Refusal) throw error;
     }
+    tried = JSON.stringify(limits);
+    root.dispatchEvent(new CustomEvent("tried"));
   }
 
   /** @param {AlarmBacktest} found */
@@ -66,20 +56,20 @@ export function makeBacktest(rule, means) {
     return make("li", {}, make("p", { class: "about" }, name), strip(run), make("p", {}, text));
   }
 
-  /** @param {HTMLFormElement} form @returns {Record<string, number> | null} null where something is no number */
+  /** As they stand in the form, in the unit they are kept in; what is no number is the service's to refuse. @param {HTMLFormElement} form */
   function limitsIn(form) {
-    /** @type {Record<string, number>} */
-    const limits = {};
-    for (const name of NAMES) {
+    const { unit } = means.ground();
+    return Object.fromEntries(NAMES.map((name) => {
       const input = form.elements.namedItem(name);
-      const typed = readTyped(input instanceof HTMLInputElement ? input.value : "");
-      if (typed.kind !== "number") return null;
-      limits[name] = name === "limit" || name === "deadband" ? fromShown(typed.shown, rule.unit, means.ground().unit, name === "deadband") : typed.shown;
-    }
-    return limits;
+      const text = input instanceof HTMLInputElement ? input.value.trim() : "";
+      const typed = readTyped(text);
+      if (typed.kind !== "number") return [name, text === "" ? null : text];
+      const apart = name === "deadband";
+      return [name, name === "limit" || apart ? fromShown(typed.shown, rule.unit, unit, apart) : typed.shown];
+    }));
   }
 
-  return { root, test };
+  return { root, test, isTried };
 }
 
 /** The run's length as a strip, with a mark where it would have sounded, and below it where it does. @param {BacktestRun} run */

@@ -68,13 +68,15 @@ function limitText({ side, unit }, { limit }, means) {
 
 /** @param {readonly string[] | null} stages */
 function stagesText(stages) {
-  return stages === null ? say("rules.always") : stages.map((one) => say(`stage.${one}`)).join(", ");
+  if (stages === null) return say("rules.always");
+  const any = stages.includes("run");
+  return any ? say("rules.anyrun") : stages.map((one) => say(`stage.${one}`)).join(", ");
 }
 
 /** @param {AlarmRule} rule @param {import("./standing.js").Means} means @param {() => Promise<void>} load @returns {Node[]} */
 function oneRule(rule, means, load) {
   const { unit } = means.ground();
-  const { root: tested, test } = makeBacktest(rule, means);
+  const { root: tested, test, isTried } = makeBacktest(rule, means);
   const form = makeEntry({
     key: "rule",
     zone: means.ground().zone,
@@ -85,17 +87,20 @@ function oneRule(rule, means, load) {
       { name: "off_delay_s", label: say("rules.off"), kind: "number", unit: "s", value: rule.off_delay_s },
       { name: "reason", label: say("rules.reason"), hint: say("rules.reason.hint") },
     ],
-    submit: say("rules.save"),
+    submit: say("rules.try"),
     again: () => void load(),
     act: async (values) => {
+      if (!isTried(form)) return test(form);
       const turned = (/** @type {"limit" | "deadband"} */ name) => (typeof values[name] === "number" ? fromShown(values[name], rule.unit, unit, name === "deadband") : values[name]);
       await send("PUT", `alarms/rules/${encodeURIComponent(rule.rule)}`, {}, { ...values, limit: turned("limit"), deadband: turned("deadband"), reason: values.reason ?? "", version: rule.version });
       await load();
     },
   });
   form.querySelector(".presses")?.before(tested);
-  form.addEventListener("input", () => test(form));
-  test(form);
+  const press = form.querySelector(".presses button");
+  const label = () => press && setText(press, say(isTried(form) ? "rules.save" : "rules.try"));
+  form.addEventListener("input", label);
+  tested.addEventListener("tried", label);
   return [
     make("h1", { class: "says rule" }, ...signs(rule), " ", make("strong", {}, rule.name), " ", limitText(rule, rule, means)),
     make("p", { class: "rests" }, rule.first_action),

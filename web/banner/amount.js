@@ -14,7 +14,8 @@ export function amount(value, unit, shown) {
   if (unit === "°C") return `${temperature(value, shown)} ${unitSign(shown)}`;
   const apart = /^(?:K|°C)(\/\w+)?$/.exec(unit ?? "");
   if (apart) return `${rounded(degreesApart(value, shown))} ${unitSign(shown)}${apart[1] ?? ""}`;
-  return [rounded(value), unit ?? ""].filter(Boolean).join(" ");
+  const whole = unit === "s" || unit === "min" ? Math.round(value) : value;
+  return [rounded(whole), unit ?? ""].filter(Boolean).join(" ");
 }
 
 /** The decimals a number needs to be told from its neighbours, and no more. @param {number} value */

@@ -6,7 +6,7 @@ import { problemText } from "./problem.js";
 import { say } from "../texts.js";
 import { isOver } from "./order.js";
 import { shapeOf } from "./shape.js";
-import { hearing, soundOn } from "./sound.js";
+import { hearing } from "./sound.js";
 import { numberParts, whereOf } from "./tell.js";
 
 /** @param {{acknowledge: (key: string, note: string) => Promise<void>}} means */
@@ -75,19 +75,11 @@ export function makeCall({ acknowledge }) {
     fillSilent();
   }
 
-  /** Says where it cannot be heard, with the press that the browser wants. */
+  /** Says where it cannot be heard; the bell in the header is the press for it. */
   function fillSilent() {
     const how = hearing();
     silent.hidden = how === "on";
-    if (silent.dataset.how === how) return;
-    silent.dataset.how = how;
-    silent.replaceChildren();
-    if (how === "on") return;
-    silent.append(say(`alarm.sound.${how}`));
-    if (how === "none") return;
-    const press = make("button", { type: "button", class: "quiet" }, say("alarm.sound.on"));
-    press.addEventListener("click", () => void soundOn());
-    silent.append(" ", press);
+    setText(silent, how === "on" ? "" : say(`alarm.sound.${how}`));
   }
 
   return { root, show };

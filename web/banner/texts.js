@@ -25,10 +25,9 @@ learn({
   "alarm.silent": "The service does not answer, so it does not know that you have seen it; try again.",
   "alarm.unknown": "Whether an alarm stands is not known: the service has not answered since {time}. This page tries again by itself.",
 
-  "alarm.sound.off": "No sound: it is off in this browser.",
+  "alarm.sound.off": "No sound: it is off in this browser. The bell lets it sound.",
   "alarm.sound.waits": "No sound yet: the browser wants a press on the page first.",
   "alarm.sound.none": "No sound: this browser has none to give.",
-  "alarm.sound.on": "Sound on",
   "alarm.bell.on": "Alarm sound is on. Switch it off",
   "alarm.bell.off": "Alarm sound is off. Switch it on",
   "alarm.bell.waits": "Alarm sound waits for a press. Let it sound",
