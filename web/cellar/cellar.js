@@ -56,7 +56,7 @@ function draw() {
   setText(rests, say(jars.length === 0 ? "cellar.rests.none" : "cellar.rests"));
   press.hidden = unclassed === 0;
   const { zone } = ground;
-  keepList(rows, runs, ({ id }) => id, () => make("section", { class: "run" }, make("h2"), make("div"), make("div", { class: "doing" })), (section, run) => {
+  keepList(rows, runs, ({ id }) => id, ({ id }) => make("section", { class: "run" }, make("h2"), make("div"), make("div", { class: "doing" }), make("p", { class: "others" }, make("a", { class: "quiet", href: `api/labels/runs/${id}`, target: "_blank" }, say("cellar.labels")))), (section, run) => {
     fillTitle(find(section, "h2"), run, (ms) => day(ms, zone));
     const old = section.children[1];
     const scrolled = old?.querySelector(".jars")?.scrollLeft ?? 0;

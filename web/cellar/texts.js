@@ -5,6 +5,7 @@ import { learn } from "../texts.js";
 learn({
   "cellar.says": "*{count} jars* stand here{unclassed}.",
   "cellar.says.one": "*One jar* stands here{unclassed}.",
+  "cellar.labels": "Labels of these jars, to print",
   "cellar.poured": "poured",
   "cellar.unclassed": ", *{count}* not classed by taste yet",
   "cellar.says.none": "No jar stands here yet.",

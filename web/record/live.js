@@ -7,6 +7,7 @@ import { timeToSecond } from "../shared/clock.js";
 import { find, make, on, setAttributes } from "../shared/dom.js";
 import { openWaiting } from "../shared/waiting.js";
 import { say } from "../texts.js";
+import { mountChecklist } from "./checklist.js";
 import { makeJarStrip } from "./jar_strip.js";
 import { mountKeys } from "./keys.js";
 import { makeMarkForm } from "./mark_form.js";
@@ -16,7 +17,7 @@ import { mountRibbon } from "./ribbon.js";
 import { fitting, lastClosed, nextNumber, openJar, overlaid } from "./run.js";
 import { shownValue } from "./shown.js";
 import { mountWaiting } from "./waiting_list.js";
-import { changeJar, changeMark, nextJar, placeMark, takeBack, withdraw } from "./wishes.js";
+import { changeJar, changeMark, nextJar, placeMark, takeBack, tickLine, withdraw } from "./wishes.js";
 
 const RETRY_MS = 5000;
 const UNDO_MS = 15 * 60_000;
@@ -63,6 +64,8 @@ class LiveRecord {
   measured = null;
   /** @type {ReturnType<typeof makeJarStrip> | null} */
   strip = null;
+  /** Of the run under the thumb, before anything comes over. @type {import("./checklist.js").Checklist | null} */
+  checklist = null;
   old = false;
   asked = 0;
   retry = 0;
@@ -74,7 +77,9 @@ class LiveRecord {
     this.moment = moment;
     const waiting = make("div", { hidden: true });
     setAttributes(root, { "aria-label": say("run.label") });
-    root.append(waiting);
+    const checks = make("div", { hidden: true });
+    root.append(waiting, checks);
+    this.showChecklist = mountChecklist(checks, (key) => void this.tick(key));
     this.panel = mountPanel(root, {
       mark: (kind) => void this.mark(kind, "tap"),
       jar: () => void this.jar(),
@@ -139,6 +144,7 @@ class LiveRecord {
       if (mine !== this.asked) return;
       this.known = now.runs;
       this.old = asOf(now) !== null;
+      void this.loadChecklist();
       if (this.old) this.retry = window.setTimeout(() => void this.load(), RETRY_MS);
     } catch (error) {
       console.info("the record does not load; trying again", error);
@@ -147,6 +153,26 @@ class LiveRecord {
       this.retry = window.setTimeout(() => void this.load(), RETRY_MS);
     }
     this.show();
+  }
+
+  /** What to see to before the heat goes on; it is of use until something comes over. */
+  async loadChecklist() {
+    const { run } = this;
+    const wanted = run && run.fitting_mark === "first_drop" ? run.id : null;
+    try {
+      const found = wanted ? await get(`runs/${wanted}/checklist`) : null;
+      if (this.run?.id === run?.id) this.checklist = found;
+    } catch (error) {
+      console.info("the checklist does not load; what is known of it stays", error);
+    }
+    this.show();
+  }
+
+  /** @param {string} key */
+  async tick(key) {
+    const { run } = this;
+    const label = this.checklist?.checks.find((check) => check.key === key)?.label ?? key;
+    if (run) await this.waiting().add(tickLine(run, key, label));
   }
 
   /** The service has an entry: what it made of it is shown at once, what follows from it is asked for. @param {Waiting} entry @param {Record<string, any> | null} record */
@@ -178,6 +204,8 @@ class LiveRecord {
     if (!told || !run) return void (told && this.showRibbon([], told.state.view, told.state.now_ms, told.zone));
     this.showRibbon(this.runs, told.state.view, told.state.now_ms, told.zone);
     this.strip?.offer(run.liquid_temperature_c);
+    const before = this.checklist?.run_id === run.id && this.fits(run) === "first_drop" && this.panel.doing.childElementCount === 0;
+    this.showChecklist(before ? this.checklist : null, new Set(this.entries.filter(({ kind, scope }) => kind === "tick" && scope === run.id).map(({ body }) => body.key)));
     this.panel.show({
       run, runs: this.runs, nameOf, fitting: this.fits(run), open: openJar(run.jars), closed: lastClosed(run.jars),
       next: nextNumber(run.jars, run.next_number), last: this.undoable, measured: this.measuredText(run),
@@ -327,9 +355,17 @@ class LiveRecord {
   async propose(proposal, kept) {
     const { run } = this;
     if (!run) return;
-    if (kept) await this.mark(proposal.kind, "proposal", proposal.at, proposal.power_kw ?? null);
+    await this.mark(proposal.kind, "proposal", proposal.at, proposal.power_kw ?? null);
+    if (!kept) await this.refuse(); // placed and taken back: so it is not proposed again
     this.known = this.known.map((each) => (each.id === run.id ? { ...each, proposals: each.proposals.filter((one) => one !== proposal) } : each));
     this.show();
+  }
+
+  async refuse() {
+    const { last } = this;
+    if (!last) return;
+    this.last = null;
+    await this.waiting().add(takeBack(last.entry, last.said));
   }
 
   /** What the service refused, opened with all that was entered. @param {Waiting} entry */
@@ -366,6 +402,7 @@ class LiveRecord {
   pick(id) {
     this.picked = id;
     this.close();
+    void this.loadChecklist();
   }
 
   /** @param {HTMLElement} sheetlet */

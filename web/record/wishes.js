@@ -40,6 +40,11 @@ export function takeBack({ subject, scope, kind, method, path, body }, label) {
   return { subject, scope, kind, method: "POST", path: `${things}/${subject}/undo`, body: { version }, label };
 }
 
+/** @param {RunRecord} run @param {string} key @param {string} label @returns {Wish} */
+export function tickLine(run, key, label) {
+  return { scope: run.id, kind: "tick", method: "POST", path: `runs/${run.id}/checklist`, body: { key }, label };
+}
+
 /** @param {{id: string, version: number}} entry @param {string} scope its batch @param {string} label @returns {Wish} */
 export function withdrawEntry({ id, version }, scope, label) {
   return { subject: id, scope, kind: "entry", method: "DELETE", path: `entries/${id}`, body: { version }, label };

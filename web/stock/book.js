@@ -1,0 +1,28 @@
+// The stock book as a table: each vessel, then the site.
+
+import { make } from "../shared/dom.js";
+import { say } from "../texts.js";
+
+const COLUMNS = ["opening", "received", "produced", "used", "lost", "destroyed", "sampled", "difference", "closing"];
+
+/** @typedef {{volume_l: number, pure_alcohol_l: number}} Bulk */
+/** @typedef {{vessel_id: string | null, name: string} & Record<string, any>} StockRow */
+/** @typedef {{from_at: string, to_at: string, locked_until: string | null, left_out: number, rows: StockRow[]}} Book */
+
+/** @param {Book} book @param {string} caption */
+export function drawBook({ rows }, caption) {
+  const head = make("tr", {}, make("th", { scope: "col" }, say("stock.where")), ...COLUMNS.map((column) => make("th", { scope: "col" }, say(`stock.${column}`))));
+  const body = rows.map((row, index) => make("tr", { class: index === rows.length - 1 ? "site" : null }, make("th", { scope: "row" }, row.name), ...COLUMNS.map((column) => cell(row[column]))));
+  return make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": caption }, make("table", {}, make("caption", {}, caption), make("thead", {}, head), make("tbody", {}, ...body)));
+}
+
+/** @param {Bulk} bulk */
+function cell({ volume_l, pure_alcohol_l }) {
+  if (volume_l === 0 && pure_alcohol_l === 0) return make("td", { class: "nothing" }, "–");
+  return make("td", {}, make("b", {}, number(volume_l, 1)), make("small", {}, number(pure_alcohol_l, 2)));
+}
+
+/** @param {number} value @param {number} decimals */
+function number(value, decimals) {
+  return value.toFixed(decimals).replace("-", "\u2212").replace(/^\u2212(0\.0+)$/, "$1");
+}
