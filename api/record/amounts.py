@@ -64,6 +64,8 @@ class Taken:
     volume_error_l: float | None = None
     abv_error: float | None = None
     is_jar: bool = False
+    is_corrected: bool = False  # its strength cannot be wrong by its temperature
+    is_weighed: bool = False  # nor its volume
 
     def amount(self) -> Amount:
         """Work out the pure alcohol; u² = (abv u_V)² + (V u_abv)², after JCGM 100:2008, 5.1.2."""

@@ -4,6 +4,7 @@ from fastapi import APIRouter
 
 from api.record import (
     batches,
+    books,
     graph,
     jar_vessels,
     jars,
@@ -16,5 +17,5 @@ from api.record import (
 )
 
 router = APIRouter()
-for one in (batches, runs, marks, jars, jar_vessels, lots, measures, transfers, graph, now):
+for one in (batches, runs, marks, jars, jar_vessels, lots, measures, transfers, graph, now, books):
     router.include_router(one.router)

@@ -116,7 +116,8 @@ def _trials(claim: Claim) -> Iterator[_Trial]:
 
 def _uncorrected(one: Taken) -> bool:
     """Whether its strength stands as if it had been read at 20 °C."""
-    return one.reading_abv is None or one.temperature_c in {None, 20.0}
+    at_20_c = one.reading_abv is None or one.temperature_c in {None, 20.0}
+    return at_20_c and not one.is_corrected
 
 
 def _not_corrected(trial: _Trial) -> Iterator[Slip]:
@@ -160,7 +161,7 @@ def _volume_hot(trial: _Trial) -> Iterator[Slip]:
     """Find the temperature of the volume, taken as at 20 °C, at which all would fit."""
     one = trial.one
     within = trial.wanting_l <= one.amount().pure_alcohol_l * MOST_EXPANSION
-    if not within or one.volume_temperature_c not in {None, 20.0}:
+    if not within or one.is_weighed or one.volume_temperature_c not in {None, 20.0}:
         return
     at_c = _mending(lambda t: trial.difference(one.measured_at(t)))
     if at_c is None:
@@ -312,7 +313,7 @@ def _of_limit(limit: Limit) -> Iterator[Slip]:
     """Why a strength may stand too high."""
     one = limit.taken
     ceiling = limit.at_most_abv + 0.98 * COVERAGE * one.errors[1]
-    if one.temperature_c in {None, 20.0} or one.reading_abv is None:
+    if _uncorrected(one):
         yield from _limit_not_corrected(one, ceiling)
     if one.abv / 2.0 <= ceiling:
         yield Slip(

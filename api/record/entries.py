@@ -1,0 +1,249 @@
+"""Entries of stages: what was done and read at mash, ferment, cask and bottling.
+
+What moves liquid is stored as a transfer in the same transaction; the books are kept from those.
+"""
+
+import json
+from collections.abc import Sequence
+from typing import Annotated, Any, Final
+from uuid import UUID, uuid5
+
+from fastapi import APIRouter, Body, Query
+from pydantic import AwareDatetime, Field
+from sqlmodel import col
+
+from api.access import Asking, Role, Visitor, needs
+from api.entries import entered
+from api.errors import declared
+from api.house import House, Housed
+from api.record.entering import (
+    Change,
+    Entered,
+    Withdrawal,
+    add,
+    change,
+    moment,
+    newest,
+    told_by,
+    undo,
+    version_before,
+    withdrawal,
+)
+from api.record.run_bodies import entry
+from api.record.stage_words import Kind, Said, StageBody
+from calc.hydrometer import hydrometer
+from logger.errors import NotFoundError
+from logger.store import facts
+from logger.store.record_tables import Batch, Lot, StageEntry, Transfer
+from logger.store.tables import Fact, Vessel
+
+router = APIRouter(prefix="/entries", tags=["entries"], dependencies=[needs(Role.WATCH)])
+OPERATE = [needs(Role.OPERATE)]
+BESIDE: Final = UUID("8f1c6f0e-8f56-4f5e-9d6e-3f6a1b0c7d21")  # makes a transfer's id of its entry's
+WATER_C: Final = 15.0  # where nobody measured it; a kilogram of water is one at any temperature
+RENAMED: Final = {"vessel_id": "vessel", "lot_id": "lot"}
+PLAIN: Final = tuple(
+    name
+    for name in StageEntry.model_fields
+    if name not in {*Fact.model_fields, "kind", "batch", "vessel", "lot", "smell", "text", "count"}
+)
+
+
+class EntryChange(Change):
+    """An entry as it shall stand."""
+
+    said: StageBody
+
+
+class EntryBody(Entered):
+    """An entry as it stands, with what follows from it."""
+
+    kind: Kind
+    at: AwareDatetime
+    batch: str | None
+    vessel_id: UUID | None
+    lot_id: UUID | None
+    refers: UUID | None
+    name: str
+    mass_kg: float | None
+    volume_l: float | None
+    temperature_c: float | None
+    reading_sg: float | None
+    reference_temperature_c: float | None
+    sg: Annotated[float | None, Field(description="The gravity at 20 °C, corrected.")]
+    reading_abv: float | None
+    ph: float | None
+    percent: float | None
+    target_abv: float | None
+    daily_fall_abv: float | None
+    slow_from_abv: float | None
+    tare_kg: float | None
+    low_c: float | None
+    high_c: float | None
+    planned_min: float | None
+    ended_at: AwareDatetime | None
+    count: int | None
+    starch_left: bool | None
+    smell: list[str]
+    text: str
+
+
+@router.get("")
+def listed(
+    house: Housed,
+    batch: Annotated[str | None, Query(max_length=60)] = None,
+    kind: Kind | None = None,
+    lot_id: UUID | None = None,
+) -> list[EntryBody]:
+    """Return entries, oldest first; of one batch, kind or lot where that is asked."""
+    return [body_of(one) for one in entries(house, batch, kind, lot_id)]
+
+
+@router.post("", status_code=201, dependencies=OPERATE, responses=declared(404, 409))
+def enter(house: Housed, asking: Asking, body: StageBody) -> EntryBody:
+    """Enter something of a stage."""
+    _check_known(house, body)
+    columns = entered(house, asking, moment(house, body.at))
+    made = StageEntry.first(id=body.id, **columns, **_columns(body))
+    moves = moved_by(made)
+    beside = () if moves is None else (Transfer.first(id=beside_id(made), **columns, **moves),)
+    return body_of(add(house, made, *beside))
+
+
+@router.get("/{entry_id}", responses=declared(404))
+def one_entry(house: Housed, entry_id: UUID) -> EntryBody:
+    """Return an entry, taken back or not."""
+    return body_of(newest(house, StageEntry, entry_id))
+
+
+@router.put("/{entry_id}", dependencies=OPERATE, responses=declared(404, 409))
+def correct(house: Housed, asking: Asking, entry_id: UUID, body: EntryChange) -> EntryBody:
+    """Correct an entry; one taken back is brought back by it."""
+    old = newest(house, StageEntry, entry_id)
+    _check_known(house, body.said)
+    changes = _columns(body.said) | {"withdrawn": False}
+    if body.said.at is not None:
+        changes["effective_at"] = moment(house, body.said.at)
+    return body_of(
+        change(house, asking, old, body, changes, body_of, _beside(house, asking, old, changes))
+    )
+
+
+@router.delete("/{entry_id}", dependencies=OPERATE, responses=declared(404, 409))
+def withdraw(
+    house: Housed,
+    asking: Asking,
+    entry_id: UUID,
+    body: Annotated[Withdrawal | None, Body()] = None,
+    version: Annotated[int | None, Query(ge=0)] = None,
+) -> EntryBody:
+    """Take an entry back; the record keeps it."""
+    old, changes = newest(house, StageEntry, entry_id), {"withdrawn": True}
+    wanted = withdrawal(body, version)
+    beside = _beside(house, asking, old, changes)
+    return body_of(change(house, asking, old, wanted, changes, body_of, beside))
+
+
+@router.post("/{entry_id}/undo", dependencies=OPERATE, responses=declared(404, 409))
+def take_last_change_back(
+    house: Housed, asking: Asking, entry_id: UUID, body: Withdrawal
+) -> EntryBody:
+    """Take the last change of an entry back."""
+    old = newest(house, StageEntry, entry_id)
+    before = version_before(house, old, body)
+    changes = {"withdrawn": True} if before is None else told_by(before)
+    return body_of(undo(house, asking, old, body, body_of, _beside(house, asking, old, changes)))
+
+
+def entries(
+    house: House, batch: str | None = None, kind: str | None = None, lot_id: UUID | None = None
+) -> Sequence[StageEntry]:
+    """Read entries as they stand."""
+    asked = (
+        (col(StageEntry.batch), batch),
+        (col(StageEntry.kind), kind),
+        (col(StageEntry.lot), lot_id),
+    )
+    where = [column == value for column, value in asked if value is not None]
+    return facts.all_current(house.reader.engine, StageEntry, *where)
+
+
+def body_of(one: StageEntry) -> EntryBody:
+    """Show an entry."""
+    own = {name: getattr(one, name) for name in PLAIN}
+    return EntryBody(
+        **entry(one),
+        **own,
+        kind=one.kind,
+        at=one.effective_at,
+        batch=one.batch,
+        vessel_id=one.vessel,
+        lot_id=one.lot,
+        count=one.count,
+        sg=sg_of(one),
+        smell=json.loads(one.smell),
+        text=one.text,
+    )
+
+
+def sg_of(one: StageEntry) -> float | None:
+    """Correct a gravity for temperature, by calc."""
+    if one.reading_sg is None or one.temperature_c is None:
+        return None
+    reference_c = one.reference_temperature_c or 20.0
+    return hydrometer(one.reading_sg, one.temperature_c, reference_c).sg
+
+
+def beside_id(one: StageEntry) -> UUID:
+    """Give the id of the transfer beside an entry: the same whenever it is sent."""
+    return uuid5(BESIDE, str(one.about))
+
+
+def moved_by(one: StageEntry) -> dict[str, Any] | None:
+    """Say what an entry moves; None where it moves nothing."""
+    amount = {"volume_l": one.volume_l, "volume_temperature_c": one.temperature_c}
+    if one.kind == "sample":
+        return {"from_lot": one.lot, "kind": "sample", "text": one.text} | amount
+    if one.kind == "top_up":
+        ends = {"from_lot": one.refers, "to_lot": one.lot}
+        return ends | {"kind": "merge", "text": one.text} | amount
+    if one.kind == "water_added":
+        at_c = WATER_C if one.temperature_c is None else one.temperature_c
+        water = {"reading_abv": 0.0, "reading_error_abv": 0.0, "instrument": "density_meter"}
+        poured = {"volume_l": one.volume_l, "mass_kg": one.mass_kg, "temperature_c": at_c}
+        return {"to_lot": one.lot, "kind": "dilute", "text": one.text} | water | poured
+    return None
+
+
+def _beside(
+    house: House, asking: Visitor, old: StageEntry, changes: dict[str, Any]
+) -> Sequence[Fact]:
+    """Correct the transfer beside an entry as the entry is corrected."""
+    if moved_by(old) is None:
+        return ()
+    beside = newest(house, Transfer, beside_id(old))
+    after = StageEntry(**{**old.model_dump(), **changes})
+    moves = (moved_by(after) or {}) | {"withdrawn": after.withdrawn}
+    moves["effective_at"] = after.effective_at
+    return (beside.correction(who=asking.name, **moves),)
+
+
+def _columns(body: Said) -> dict[str, Any]:
+    said = body.model_dump(exclude={"id", "at"})
+    found = {RENAMED.get(name, name): value for name, value in said.items()}
+    if "smell" in found:
+        found["smell"] = json.dumps(found["smell"], ensure_ascii=False)
+    return found
+
+
+def _check_known(house: House, body: Said) -> None:
+    """See that what an entry is of is there."""
+    engine = house.reader.engine
+    if body.batch is not None and not facts.all_current(
+        engine, Batch, col(Batch.name) == body.batch
+    ):
+        raise NotFoundError(f"There is no batch {body.batch}; load the list of batches again.")
+    if body.vessel_id is not None:
+        facts.get(engine, Vessel, body.vessel_id)
+    if body.lot_id is not None:
+        facts.get(engine, Lot, body.lot_id)

@@ -1,0 +1,73 @@
+"""What the temperatures of a run propose: its first drop and changes of heat, to be confirmed."""
+
+from collections.abc import Iterator, Sequence
+from datetime import UTC, datetime, timedelta
+from typing import Final, Literal
+from uuid import UUID
+
+from fastapi import APIRouter
+from pydantic import AwareDatetime, BaseModel
+
+from api.access import Role, needs
+from api.errors import declared
+from api.house import House, Housed
+from api.record.runs_read import RunRead, run_read
+from api.record.series import lines
+from api.record.suggesting import Line, Suggestion, first_drop, power_changes
+from logger.store import facts
+from logger.store.record_tables import Mark
+
+PLACES: Final = ("pot", "head", "spout", "coolant_out", "coolant_in")
+SAME: Final = timedelta(minutes=6)  # a mark so near is the same thing, marked already
+
+router = APIRouter(tags=["runs"], dependencies=[needs(Role.WATCH)])
+
+
+class Proposal(BaseModel):
+    """A mark the temperatures speak for; nothing is kept until a person keeps it."""
+
+    kind: Literal["first_drop", "power"]
+    at: AwareDatetime
+    why: str
+    ratio: float | None
+
+
+@router.get("/runs/{run_id}/proposals", responses=declared(404))
+def proposals(house: Housed, run_id: UUID) -> list[Proposal]:
+    """Return what is proposed for a run and not marked, nor refused, already."""
+    return proposed(house, run_read(house.reader.engine, run_id))
+
+
+def proposed(house: House, read: RunRead) -> list[Proposal]:
+    """Work out the proposals of a run."""
+    end = min(read.run.ended_at or house.now, house.now)
+    seen = lines(house, read.run.vessel, PLACES, read.run.effective_at, end)
+    marks = facts.with_withdrawn(house.reader.engine, Mark, Mark.run == read.run.about)
+    return [
+        Proposal(kind=one.kind, at=at, why=one.why, ratio=one.ratio)
+        for one in _suggested(seen)
+        if not _is_marked(one, at := datetime.fromtimestamp(one.at_s, UTC), marks)
+    ]
+
+
+def _suggested(seen: dict[str, Line]) -> Iterator[Suggestion]:
+    head, pot = seen.get("head"), seen.get("pot")
+    for place, name in (("spout", "spout"), ("coolant_out", "coolant's outlet")):
+        moving = seen.get(place)
+        if head is not None and moving is not None:
+            found = first_drop(head, moving, name)
+            if found is not None:
+                yield found
+                break
+    nothing = Line.of([])
+    yield from power_changes(
+        pot or nothing, seen.get("coolant_out", nothing), seen.get("coolant_in")
+    )
+
+
+def _is_marked(one: Suggestion, at: datetime, marks: Sequence[Mark]) -> bool:
+    """Whether it is marked already; a proposal once taken back is not made again."""
+    same = [mark for mark in marks if mark.kind == one.kind]
+    if one.kind == "first_drop":
+        return bool(same)
+    return any(abs(mark.effective_at - at) <= SAME for mark in same)
