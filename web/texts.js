@@ -20,6 +20,7 @@ const TEXTS = {
   "banner.missing": "Alarms are not shown on this page: part of it did not load.",
 
   "look.open": "Display",
+  "look.health": "How the house does",
   "look.people": "People and sign-in",
   "look.guide": "Set up this house, step by step",
   "look.title": "How this browser shows things",

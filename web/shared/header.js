@@ -105,9 +105,10 @@ function lookDialog() {
   const done = make("button", { class: "main" }, say("look.close"));
   const title = make("h2", { id: "look-title" }, say("look.title"));
   const guide = make("a", { class: "quiet", href: new URL("guide.html", ROOT).href }, say("look.guide"));
+  const health = make("a", { class: "quiet", href: new URL("health.html", ROOT).href }, say("look.health"));
   const people = make("a", { class: "quiet", href: new URL("people.html", ROOT).href }, say("look.people"));
   const form = make("form", { method: "dialog" }, title,
-    choice("unit", ["site", "C", "F"]), choice("theme", ["system", "light", "dark"]), guide, people, done);
+    choice("unit", ["site", "C", "F"]), choice("theme", ["system", "light", "dark"]), guide, health, people, done);
   const dialog = make("dialog", { class: "look", "aria-labelledby": "look-title" }, form);
   dialog.addEventListener("click", (event) => {
     if (event.target === dialog) dialog.close();
