@@ -17,6 +17,8 @@ from logger.store.record_tables import (
     Lot,
     Mark,
     Measure,
+    StageEntry,
+    StockLock,
     Transfer,
 )
 from logger.store.tables import Fact, Occupancy, table
@@ -30,6 +32,8 @@ RECORD: Final[tuple[type[Fact], ...]] = (
     Lot,
     Batch,
     JarVessel,
+    StageEntry,
+    StockLock,
 )
 ROW: Final[ColumnElement[int]] = literal_column(
     "rowid", Integer

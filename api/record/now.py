@@ -17,6 +17,7 @@ from api.record.collected import Collected
 from api.record.expected import Expected, Seen, expected_on_scale, expected_strength
 from api.record.filling import Rate, Scale, full_at, open_jar, rate_now, step_l, volume_of_l
 from api.record.looking_back import mean_over
+from api.record.proposals import proposed
 from api.record.run_bodies import JarBody, RunBody, run_body
 from api.record.runs_read import RunRead, poured, read_of, runs
 from api.record.words import SHOWS_NO_STRENGTH, MarkKind
@@ -156,9 +157,16 @@ def _run_now(look: _Look) -> RunNow:
         liquid_temperature_from="spout" if spout else None,
         running_pure_alcohol_l=shown.totals.pure_alcohol_l if last else None,
         share_of_charge=shown.totals.share_of_charge if last else None,
-        proposals=[],
+        proposals=_proposals(look),
         **_filling(look, shown.jars, expected.abv, at),
     )
+
+
+def _proposals(look: _Look) -> list[ProposalBody]:
+    return [
+        ProposalBody(kind=one.kind, at=one.at, why=one.why)
+        for one in proposed(look.house, look.read)
+    ]
 
 
 def _filling(

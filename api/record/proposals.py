@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime, timedelta
 from typing import Final, Literal
 from uuid import UUID
+from weakref import WeakKeyDictionary
 
 from fastapi import APIRouter
 from pydantic import AwareDatetime, BaseModel
@@ -19,6 +20,9 @@ from logger.store.record_tables import Mark
 
 PLACES: Final = ("pot", "head", "spout", "coolant_out", "coolant_in")
 SAME: Final = timedelta(minutes=6)  # a mark so near is the same thing, marked already
+REMEMBERED: Final = timedelta(seconds=20)
+Seen = tuple[datetime, tuple[Suggestion, ...]]
+_KEPT: Final[WeakKeyDictionary[House, dict[UUID, Seen]]] = WeakKeyDictionary()
 
 router = APIRouter(tags=["runs"], dependencies=[needs(Role.WATCH)])
 
@@ -40,14 +44,24 @@ def proposals(house: Housed, run_id: UUID) -> list[Proposal]:
 
 def proposed(house: House, read: RunRead) -> list[Proposal]:
     """Work out the proposals of a run."""
-    end = min(read.run.ended_at or house.now, house.now)
-    seen = lines(house, read.run.vessel, PLACES, read.run.effective_at, end)
     marks = facts.with_withdrawn(house.reader.engine, Mark, Mark.run == read.run.about)
     return [
         Proposal(kind=one.kind, at=at, why=one.why, ratio=one.ratio)
-        for one in _suggested(seen)
+        for one in _recent(house, read)
         if not _is_marked(one, at := datetime.fromtimestamp(one.at_s, UTC), marks)
     ]
+
+
+def _recent(house: House, read: RunRead) -> Sequence[Suggestion]:
+    """Look at the temperatures, or remember what was seen in them some seconds ago."""
+    now, kept = house.now, _KEPT.setdefault(house, {})
+    seen_at, found = kept.get(read.run.about, (datetime.min.replace(tzinfo=UTC), ()))
+    if not timedelta() <= now - seen_at < REMEMBERED:
+        end = min(read.run.ended_at or now, now)
+        seen = lines(house, read.run.vessel, PLACES, read.run.effective_at, end)
+        found = tuple(_suggested(seen))
+        kept[read.run.about] = (now, found)
+    return found
 
 
 def _suggested(seen: dict[str, Line]) -> Iterator[Suggestion]:
