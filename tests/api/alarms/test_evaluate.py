@@ -1,0 +1,251 @@
+"""What the rules make of readings: rare, in time, and never of a bad reading."""
+
+from trace import Course, ground_of
+
+import pytest
+
+from api.alarms.evaluate import Condition, Evaluation
+from api.alarms.ground import Charge, Moment
+from api.alarms.model import Process, Trigger
+from api.alarms.rules import Limits, Side
+from api.alarms.shipped import SHIPPED
+
+DAY_S = 86_400
+
+
+def test_parked_on_its_limit_for_a_day_an_alarm_sounds_once():
+    course = Course(noise=0.05).boil()
+    judge = course.evaluation.judges[("coolant_out_hot", "c")]
+    bare, over, found = 0, False, []
+    for slot in range(course.slot, course.slot + DAY_S):
+        judge.sight.outlet = course.read(70.0)
+        bare += judge.sight.outlet > 70.0 and not over
+        over = judge.sight.outlet > 70.0
+        judge.see(slot, found)
+    assert bare > 10_000  # what a bare comparison would have sounded
+    assert [one.what for one in found if one.key == judge.key] == [Trigger.RAISE]
+
+
+@pytest.mark.parametrize("rule", ["coolant_out_hot", "spout_hot", "coolant_surge", "coolant_jump"])
+def test_two_bad_readings_in_a_row_cause_none(rule):
+    course = Course().boil()
+    before = len(course.raised())
+    for place in ("coolant_out", "spout", "head"):
+        for wild in (127.0, 99.0, 0.0):
+            course.step(**{place: wild})
+            course.step(**{place: wild})
+            course.go(40)
+    assert course.raised()[before:] == []
+    assert course.raised(rule) == []
+
+
+@pytest.mark.parametrize("period", [1, 2, 10])
+def test_two_bad_readings_in_a_row_cause_none_at_any_cadence(period):
+    course = Course(period=1).boil()
+    course.period = period
+    course.go(300)
+    before = len(course.raised())
+    course.step(coolant_out=95.0, spout=95.0)
+    course.step(coolant_out=95.0, spout=95.0)
+    course.go(300)
+    assert course.raised()[before:] == []
+
+
+def test_a_refused_reading_is_no_number_and_changes_nothing():
+    course = Course().boil()
+    before = len(course.raised())
+    for _ in range(8):
+        course.step(coolant_out=None, spout=None, head=None, pot=None)
+    course.go(30)
+    assert course.raised()[before:] == []
+
+
+def test_a_refused_probe_is_told_after_ten_seconds_and_a_gone_one_after_thirty():
+    course = Course().boil()
+    for _ in range(14):
+        course.step(spout=None)
+    assert course.raised("probe_refused")
+    course = Course().boil()
+    del course.values["spout"]
+    began = course.slot
+    course.go(60)
+    [(_, at)] = course.raised("probe_stale")
+    assert at - began in range(28, 32)
+
+
+def test_frozen_needs_another_probe_that_moved():
+    course = Course().boil()
+    stuck = course.read(course.values["head"])
+    for place_moves in (0.0, 0.2):
+        for _ in range(1200):
+            course.values["pot"] += place_moves / 60.0
+            shown = {k: course.read(v) for k, v in course.values.items()} | {"head": stuck}
+            course.changes += course.evaluation.see(Moment(course.slot, 1, shown))
+            course.slot += 1
+        assert bool(course.raised("probe_frozen")) == bool(place_moves)
+
+
+def test_water_that_stops_with_the_probe_on_the_hose_is_told_within_a_minute():
+    course = Course(seed=3).boil()
+    began = course.slot
+    level, inlet = course.values["coolant_out"], 12.0
+    for second in range(120):
+        course.values["coolant_out"] = 20.0 + (level - 20.0) * 0.5 ** (second / 104.0)
+        course.values["coolant_in"] = 20.0 + (inlet - 20.0) * 0.5 ** (second / 277.0)
+        course.step()
+    [(_, at)] = course.raised("coolant_loss")
+    assert at - began < 75
+
+
+def test_a_run_that_ends_spent_is_no_heat_lost_and_one_that_is_not_is():
+    spent = Course(seed=4).boil()
+    spent.values["pot"] = 98.5
+    spent.go(600)
+    spent.go(600, pot=-0.2, head=-2.0, coolant_out=-2.0)
+    assert spent.raised("heat_lost") == []
+    lost = Course(seed=4).boil()
+    began = lost.slot
+    lost.go(300, pot=-0.1, head=-1.0)
+    [(_, at)] = lost.raised("heat_lost")
+    assert at - began < 120
+
+
+def test_water_is_proven_by_an_outlet_that_follows_an_inlet_unlike_the_room():
+    course = Course()
+    course.go(120)
+    course.values["pot"] = 55.0
+    course.go(200, pot=1.0)
+    assert course.raised("water_not_proven") == []  # 12 against 20 in the room
+    same = Course()
+    same.values |= {"coolant_in": 20.0, "coolant_out": 20.0}
+    same.values["pot"] = 45.0
+    same.go(600, pot=1.0)
+    assert same.raised("water_not_proven")
+    sight = same.evaluation.vessels["still"]
+    sight.waters[0].reported()
+    same.go(30)
+    assert same.evaluation.judges[("water_not_proven", "c")].state.process is Process.RETURNED
+
+
+def test_vapour_without_a_rise_at_the_outlet_is_told_after_ninety_seconds():
+    course = Course()
+    course.values["pot"] = 80.0
+    course.go(300, pot=2.0)
+    course.values |= {"pot": 91.0, "head": 90.0}
+    began = course.slot
+    course.go(120)
+    [(_, at)] = course.raised("no_outlet_rise")
+    assert at - began in range(88, 96)
+
+
+def test_the_alarms_of_a_hot_still_need_nobody_to_have_pressed_start():
+    course = Course(stage=None).boil()
+    assert course.evaluation.vessels["still"].stage == "run"
+    course.values["coolant_out"] = 80.0
+    course.go(60)
+    assert course.raised("coolant_out_hot")
+
+
+def test_a_mash_in_the_pot_covers_them_for_a_time_and_not_above_eighty():
+    course = Course(stage="mash", since_slot=1000)
+    course.values |= {"pot": 65.0, "coolant_in": 20.0, "coolant_out": 20.0}
+    course.go(900)
+    assert [rule for rule, _ in course.raised() if rule != "mash_rest_reached"] == []
+    course.go(600, pot=2.0)
+    assert course.raised("water_not_proven")
+
+
+def test_what_the_record_does_not_tell_is_not_known_and_what_it_tells_is_judged():
+    course = Course(heat_source="element", element_cover_l=20.0).boil()
+    assert course.raised("element_near") == []
+    course.evaluation.know("still", Charge(volume_l=100.0, collected_l=77.0))
+    course.go(60)
+    assert course.raised("element_near")
+    strong = Course()
+    strong.evaluation.know("still", Charge(abv=55.0, fill_fraction=0.65, kind_of_wash="grain"))
+    strong.values["pot"] = 35.0
+    strong.go(60)
+    assert {rule for rule, _ in strong.raised()} >= {"charge_too_strong", "fill_too_high"}
+    clear = Course()
+    clear.evaluation.know("still", Charge(abv=9.0, fill_fraction=0.65, kind_of_wash="sugar"))
+    clear.values["pot"] = 35.0
+    clear.go(60)
+    assert clear.raised("fill_too_high") == []
+
+
+def test_a_cloudy_spout_is_a_boil_over_and_so_is_a_head_that_surges_too_soon():
+    course = Course().boil()
+    course.evaluation.vessels["still"].cloudy_slot = course.slot
+    course.go(10)
+    assert course.raised("boil_over")
+    early = Course()
+    early.values["pot"] = 55.0
+    early.go(400, pot=1.0)
+    early.values["head"] = 58.0
+    early.go(20)
+    assert early.raised("boil_over")
+
+
+def test_a_remote_tap_does_not_reset_the_watch_on_a_hot_still_and_the_chirp_comes_first():
+    course = Course().boil()
+    sight = course.evaluation.vessels["still"]
+    sight.touched_slot = course.slot
+    course.go(14 * 60)
+    assert course.raised("unattended_soon")
+    assert course.raised("unattended") == []
+    course.go(2 * 60)
+    assert course.raised("unattended")
+
+
+def test_a_worm_tub_is_judged_by_its_spout_alone():
+    course = Course(kind="worm_tub").boil()
+    course.values |= {"coolant_out": 85.0, "spout": 45.0}
+    course.go(90)
+    rules = {rule for rule, _ in course.raised()}
+    assert "spout_hot" in rules
+    assert not rules & {"coolant_out_warm", "coolant_out_hot"}
+
+
+def test_a_spout_is_warm_by_what_the_inlet_is():
+    course = Course().boil()
+    course.values |= {"coolant_in": 26.0, "spout": 34.0}
+    course.go(120)
+    assert course.raised("spout_warm") == []  # 36 with an inlet at 26
+    course.values["coolant_in"] = 15.0
+    course.go(120)
+    assert course.raised("spout_warm")
+
+
+@pytest.mark.parametrize("side", [Side.ABOVE, Side.BELOW])
+def test_a_condition_waits_for_time_and_for_three_readings(side):
+    sign = 1.0 if side is Side.ABOVE else -1.0
+    condition = Condition(Limits(10.0 * sign, 1.0, 3, 5), side)
+    at = {10: [condition.see(slot, 11.0 * sign, 10.0 * sign) for slot in (0, 10, 20)]}
+    assert at[10] == [False, False, True]
+    assert not condition.see(30, 9.5 * sign, 10.0 * sign)  # within the deadband
+    assert [condition.see(s, 8.0 * sign, 10.0 * sign) for s in (40, 41, 42)] == [False] * 3
+    assert condition.see(45, 8.0 * sign, 10.0 * sign)
+
+
+def test_a_stage_that_ends_does_not_hush_what_nobody_has_seen():
+    evaluation = Evaluation(ground_of("ferment_only"), SHIPPED)
+    course = Course(evaluation, stage=None)
+    course.values["pot"] = 20.0
+    course.go(5)
+    key = ("coolant_out_hot", "c")
+    assert course.evaluation.judges[key].state.suppressed
+    course = Course().boil()
+    course.values["coolant_out"] = 80.0
+    course.go(30)
+    course.evaluation.lay(ground_of("age"))
+    course.values |= {"pot": 30.0, "head": 25.0}
+    course.go(400)
+    assert course.evaluation.judges[key].state.process is Process.RETURNED
+    course.evaluation.turn(key, Trigger.ACKNOWLEDGE, course.slot)
+    course.go(2)
+    assert course.evaluation.judges[key].state.suppressed
+
+
+def test_a_scan_without_the_still_raises_nothing_of_it():
+    evaluation = Evaluation(ground_of(), SHIPPED)
+    assert evaluation.see(Moment(1, 1, {})) == []
