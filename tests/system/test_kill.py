@@ -23,6 +23,7 @@ SERIES = [SeriesKey(f"28-00000000000{n}", "temperature_c", 16) for n in range(8)
 LONG_AGO = 1_700_000_400  # the start of a block
 CHECKPOINT_FRAMES = 1000  # in the log, and SQLite's next commit copies it into the file
 BLOCKS = 20  # of 600 slots, stored before each kill inside a checkpoint
+SEALING_WRITES = 12  # of the two pages' worth that BLOCKS reach over, at least: six for each
 
 
 @pytest.fixture
@@ -89,7 +90,7 @@ def test_twelve_kills_lose_no_acknowledged_scan(start, data, demo_bus, acknowled
         if kill == "sealing":
             past.add()
             script = (str(Path(__file__).with_name("logger_killed_while_sealing.py")),)
-            logger = start(rng.randint(1, 50), *words, env=env, program=script)
+            logger = start(rng.randint(1, SEALING_WRITES), *words, env=env, program=script)
             assert logger.ends() == -signal.SIGKILL, logger.text
             continue
         logger = start(*words, env=env)
