@@ -92,10 +92,7 @@ class Calling:
 
     def judged(self, slot: int, call: Call) -> None:
         """Note a scan that is judged and committed; the only thing that feeds the watchdog."""
-        try:
-            self.pulse.judged(slot, call)
-        except StoreError as error:
-            log.error("%s", error)  # noqa: TRY400 - a sentence, no trace
+        self.pulse.judged(slot, call)
 
     def look(self) -> None:
         """Write what is due again, and have it sent."""

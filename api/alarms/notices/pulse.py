@@ -4,6 +4,7 @@ Called with every scan the alarms have judged, and by nothing else: a service th
 but judges nothing is restarted by its manager, and sounded by the logger.
 """
 
+import logging
 import os
 from collections.abc import Callable
 from dataclasses import replace
@@ -16,7 +17,10 @@ from logger.notify import notify
 from logger.service_state import ServiceState
 from logger.sounder import Call
 
+log = logging.getLogger(__name__)
+
 FRESH_S: Final = 30  # a scan judged later than this after its slot feeds nothing
+CANNOT: Final = "The data folder {} cannot be written ({}); the sounder cannot be told."
 EVERY_S: Final = 10  # slots between notes to the logger while nothing changes
 
 
@@ -28,6 +32,7 @@ class Pulse:
         self._lock = Lock()
         self._state = ServiceState(os.getpid(), 0)
         self._noted_slot = 0
+        self._failing = False
         before = ServiceState.read(data)
         if before is not None:  # tries only rise, so that a restart is no press
             self._state = ServiceState(os.getpid(), 0, tries=before.tries)
@@ -58,17 +63,22 @@ class Pulse:
                 self._write()
 
     def attempt(self) -> None:
-        """Ask the logger to let sounder and lamp be heard and seen."""
+        """Ask the logger to let sounder and lamp be heard and seen; StoreError where it cannot."""
         with self._lock:
             self._state = replace(self._state, tries=self._state.tries + 1)
-            self._write()
+            if problem := self._write():
+                raise StoreError(problem)
 
-    def _write(self) -> None:
+    def _write(self) -> str:
+        """Tell the logger; gives a sentence where the folder takes nothing, and logs it once."""
         try:
             self._state.write(self._data)
         except OSError as error:
-            raise StoreError(
-                f"The data folder {self._data} cannot be written ({error.strerror}); "
-                "the sounder cannot be told."
-            ) from None
-        self._noted_slot = self._state.judged_slot
+            problem = CANNOT.format(self._data, error.strerror)
+        else:
+            problem = ""
+            self._noted_slot = self._state.judged_slot
+        if problem and not self._failing:
+            log.error("%s", problem)
+        self._failing = bool(problem)
+        return problem
