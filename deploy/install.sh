@@ -45,7 +45,7 @@ put_in() {
 
 take_away() {
     stop_services
-    rm -f "$UNITS"/wormtub-*.service "$RULES" "$LINK"
+    rm -f "$UNITS"/wormtub-* "$RULES" "$LINK"
     reload
     rm -rf "$HOME_DIR"
     say "the program is gone; your data and its backups stay in $DATA (remove the folder and the user 'wormtub' yourself if you mean to)"

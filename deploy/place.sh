@@ -10,6 +10,7 @@ LINK=/usr/local/bin/wormtub
 PORT=8443
 SERVICES="wormtub-log.service wormtub-serve.service"
 BUTTON=wormtub-button.service
+TIMER=wormtub-certificate.timer
 
 check_system() {
     [ "$(getconf LONG_BIT)" = 64 ] ||
@@ -45,7 +46,7 @@ as_wormtub() {
 }
 
 place_files() {
-    install -m 0644 deploy/units/*.service "$UNITS/"
+    install -m 0644 deploy/units/wormtub-* "$UNITS/"
     if [ -d /etc/udev ] || command -v udevadm >/dev/null 2>&1; then
         install -D -m 0644 deploy/60-wormtub.rules "$RULES"
     fi
@@ -64,20 +65,20 @@ reload() {
 stop_services() {
     # shellcheck disable=SC2086 # a list of services
     if is_running; then
-        systemctl disable --quiet --now $SERVICES $BUTTON 2>/dev/null || true
+        systemctl disable --quiet --now $SERVICES $BUTTON $TIMER 2>/dev/null || true
     else
-        systemctl disable --quiet $SERVICES $BUTTON 2>/dev/null || true
+        systemctl disable --quiet $SERVICES $BUTTON $TIMER 2>/dev/null || true
     fi
 }
 
 start_services() {
     # shellcheck disable=SC2086
-    systemctl enable --quiet $SERVICES $(with_button)
+    systemctl enable --quiet $SERVICES $TIMER $(with_button)
     if ! is_running; then
         say "systemd does not run here; the services start with the machine"
         return 0
     fi
-    systemctl restart wormtub-serve.service || back_out
+    systemctl restart $TIMER wormtub-serve.service || back_out
     answers || back_out
     [ -z "$(with_button)" ] || systemctl restart $BUTTON || back_out
     systemctl restart wormtub-log.service 2>/dev/null || [ ! -d /sys/bus/w1/devices ] || back_out

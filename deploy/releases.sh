@@ -75,11 +75,9 @@ back() {
     _before=$(cat "$release/release-before")
     [ -x "$_before/.venv/bin/wormtub" ] || fail "the release $_before is not there any more."
     ! is_running || systemctl stop --quiet $SERVICES 2>/dev/null || true
-    as_wormtub "$release/.venv/bin/wormtub" backup --to "$DATA/backups" --label before-going-back ||
-        say "what was recorded since the upgrade could not be kept aside"
     bring_data_back
     point_to "$_before"
-    install -m 0644 "$_before"/deploy/units/*.service "$UNITS/"
+    install -m 0644 "$_before"/deploy/units/wormtub-* "$UNITS/"
     reload
     ! is_running || systemctl restart $SERVICES
     say "back at $_before, with the data of before the upgrade; what was recorded since is in $DATA/backups"

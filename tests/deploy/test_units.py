@@ -8,7 +8,9 @@ from pathlib import Path
 import pytest
 
 DEPLOY = Path(__file__).parents[2] / "deploy"
-UNITS = sorted(DEPLOY.glob("units/*.service"))
+ALL = sorted(DEPLOY.glob("units/*"))
+UNITS = [unit for unit in ALL if unit.suffix == ".service"]
+LASTING = [unit for unit in UNITS if "Type=oneshot" not in unit.read_text()]
 MOST_EXPOSURE = 2.0  # of 10, as systemd-analyze security counts
 
 
@@ -18,7 +20,7 @@ def root(tmp_path):
     units, program = (tmp_path / "etc/systemd/system", tmp_path / "opt/wormtub/current/.venv/bin")
     units.mkdir(parents=True)
     program.mkdir(parents=True)
-    for unit in UNITS:
+    for unit in ALL:
         shutil.copy(unit, units)
     (program / "wormtub").write_text("#!/bin/sh\n")
     (program / "wormtub").chmod(0o755)
@@ -28,19 +30,25 @@ def root(tmp_path):
 def verified(root):
     words = ["systemd-analyze", "verify", "--man=no", "--recursive-errors=no", f"--root={root}"]
     done = subprocess.run(
-        [*words, *(unit.name for unit in UNITS)], capture_output=True, text=True, check=False
+        [*words, *(unit.name for unit in ALL)], capture_output=True, text=True, check=False
     )
     return done.stdout + done.stderr
 
 
 def test_systemd_has_nothing_to_say(root):
-    assert [unit.stem for unit in UNITS] == ["wormtub-button", "wormtub-log", "wormtub-serve"]
+    assert [unit.name for unit in ALL] == [
+        "wormtub-button.service",
+        "wormtub-certificate.service",
+        "wormtub-certificate.timer",
+        "wormtub-log.service",
+        "wormtub-serve.service",
+    ]
     assert verified(root) == ""
 
 
 @pytest.mark.parametrize(("wrong", "says"), [("Slumber=1", "Slumber"), ("Nice=9999", "Nice")])
 def test_and_it_would_say_what_is_wrong(root, wrong, says):
-    unit = root / "etc/systemd/system" / UNITS[0].name
+    unit = root / "etc/systemd/system" / LASTING[0].name
     unit.write_text(unit.read_text().replace("[Install]", f"{wrong}\n[Install]"))
     assert says in verified(root)
 
@@ -53,7 +61,7 @@ def test_little_is_exposed(unit):
     assert float(exposure) <= MOST_EXPOSURE
 
 
-@pytest.mark.parametrize("unit", UNITS, ids=lambda unit: unit.stem)
+@pytest.mark.parametrize("unit", LASTING, ids=lambda unit: unit.stem)
 def test_what_the_units_promise(unit):
     said = unit.read_text()
     for line in ("Type=notify", "Restart=always", "User=wormtub", "StateDirectory=wormtub"):
@@ -68,6 +76,7 @@ def test_the_installer_places_what_the_units_name():
     for unit in UNITS:
         assert f"ExecStart={home}/current/.venv/bin/wormtub " in unit.read_text()
         assert f"WORMTUB_DATA={data} " in unit.read_text()
+    for unit in (*LASTING, *(one for one in ALL if one.suffix == ".timer")):
         assert unit.name in placing
 
 
