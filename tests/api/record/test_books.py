@@ -1,0 +1,309 @@
+"""A small batch through the service: entries, balance, stock book, locks, proofing, labels.
+
+Numbers are held against calc to the last digit; the batch is invented.
+"""
+
+import csv
+import re
+from dataclasses import dataclass
+
+import numpy as np
+import pytest
+import zxingcpp
+from uuid_utils.compat import uuid7
+
+from calc.alcoholometer import true_strength
+from calc.contents import weight_in_air
+from calc.hydrometer import hydrometer, water_density
+from calc.potential import potential_alcohol
+from calc.proofing import dilution
+
+NOON = "2026-09-21T12:{:02d}:00+00:00"
+SHOWN = 1e-9
+
+
+@dataclass
+class Small:
+    """A batch of grain in a still of 60 L, with short ways to enter."""
+
+    client: object
+    batch: dict
+    run_id: str
+    vessel_id: str
+
+    def ask(self, method, path, status=200, /, **body):
+        answer = self.client.request(method, f"/api/{path}", json=body or None)
+        assert answer.status_code == status, answer.text
+        return answer.json() if answer.content else None
+
+    def say(self, kind, minute, status=201, /, **body):
+        common = {"kind": kind, "at": NOON.format(minute), "batch": self.batch["name"]}
+        return self.ask("POST", "entries", status, **(common | body))
+
+    def lot(self, kind, name, **body):
+        own = {"kind": kind, "name": name, "batch": self.batch["name"]}
+        return self.ask("POST", "lots", 201, **(own | body))["id"]
+
+    def move(self, kind, minute, status=201, /, **body):
+        common = {"kind": kind, "at": NOON.format(minute)}
+        return self.ask("POST", "transfers", status, **(common | body))
+
+    def measure(self, lot, minute, status=201, /, **body):
+        return self.ask(
+            "POST", f"lots/{lot}/measures", status, **({"at": NOON.format(minute)} | body)
+        )
+
+    @property
+    def balance(self):
+        return self.ask("GET", f"batches/{self.batch['id']}/balance")
+
+
+@pytest.fixture
+def small(shared_client, entering):
+    run = entering.run
+    [batch] = [one for one in entering.get("batches") if one["name"] == run["batch"]]
+    return Small(shared_client, batch, entering.run_id, entering.vessel_id)
+
+
+STRENGTH = {"temperature_c": 20.0, "instrument": "density_meter", "reading_error_abv": 0.1}
+
+
+@pytest.fixture
+def charged(small):
+    """A wash of 50 L at 9 % vol, all but a litre of it in the still."""
+    wash = small.lot("wash", "wash")
+    small.measure(wash, 1, volume_l=50.0, volume_error_l=0.3, reading_abv=9.0, **STRENGTH)
+    small.move("charge", 2, from_lot=wash, to_lot=small.run_id, volume_l=49.0, volume_error_l=0.3)
+    return wash
+
+
+def jar(small, minute, litres, abv, at_c=20.0, instrument="density_meter"):
+    body = {
+        "at": NOON.format(minute),
+        "volume_l": litres,
+        "volume_error_l": 0.01,
+        "reading_abv": abv,
+        "temperature_c": at_c,
+        "instrument": instrument,
+        "reading_error_abv": 0.1,
+        "ended_at": NOON.format(minute + 3),
+    }
+    return small.ask("POST", f"runs/{small.run_id}/jars", 201, **body)["id"]
+
+
+def terms(side):
+    return {one["name"]: one["pure_alcohol_l"] for one in side}
+
+
+def test_entries_are_kept_corrected_and_undone(small):
+    entry_id = str(uuid7())
+    made = small.say("gravity", 1, id=entry_id, reading_sg=1.062, temperature_c=31.0)
+    again = small.say("gravity", 1, id=entry_id, reading_sg=1.062, temperature_c=31.0)
+    assert made == again
+    assert made["sg"] == hydrometer(1.062, 31.0, 20.0).sg
+    said = {"kind": "gravity", "batch": small.batch["name"], "reading_sg": 1.06,
+            "temperature_c": 31.0}  # fmt: skip
+    changed = small.ask("PUT", f"entries/{entry_id}", version=1, said=said)
+    assert changed["reading_sg"] == 1.06
+    small.ask("PUT", f"entries/{entry_id}", 409, version=1, said=said | {"reading_sg": 1.05})
+    undone = small.ask("POST", f"entries/{entry_id}/undo", version=2)
+    assert undone["reading_sg"] == 1.062
+    gone = small.ask("DELETE", f"entries/{entry_id}", version=3)
+    assert gone["withdrawn"]
+    assert small.ask("GET", f"entries?kind=gravity&batch={small.batch['name']}") == []
+
+
+@pytest.mark.parametrize(
+    ("kind", "body", "field", "words"),
+    [
+        ("gravity", {"reading_sg": 1.3, "temperature_c": 20}, "reading_sg", "1.18"),
+        ("gravity", {"reading_sg": 1.05}, "temperature_c", ""),
+        ("rest", {"low_c": 66, "high_c": 62}, None, "rises"),
+        ("grain", {"name": "moonbeams", "mass_kg": 1}, "name", "rye"),
+        ("water_added", {"lot_id": str(uuid7())}, None, "one of them"),
+        ("cask_weight", {"lot_id": str(uuid7()), "mass_kg": 5, "tare_kg": 9}, None, "less"),
+    ],
+)
+def test_bad_entries_get_one_sentence_at_their_field(small, kind, body, field, words):
+    refused = small.say(kind, 1, 422, **body)["error"]
+    assert words in refused["sentence"]
+    if field is not None:
+        assert refused["field"].endswith(field)
+
+
+def test_an_entry_of_an_unknown_batch_is_refused(small):
+    refused = small.ask("POST", "entries", 404, kind="ph", ph=5.2, batch="nobody's")
+    assert "nobody's" in refused["error"]["sentence"]
+
+
+def test_stages_tell_what_the_bill_can_give_and_whether_the_ferment_is_done(small):
+    small.say("grain", 1, name="rye", mass_kg=38.0)
+    small.say("grain", 1, name="rye-malt", mass_kg=27.0)
+    small.say("liquor", 1, volume_l=210.0, temperature_c=71.0)
+    small.say("volume", 2, volume_l=224.0)
+    small.say("yeast", 3, name="dried", mass_kg=0.3)
+    small.say("gravity", 4, reading_sg=1.0, temperature_c=25.0)
+    stages = small.ask("GET", f"batches/{small.batch['id']}/stages")
+    found = potential_alcohol(("rye", "rye-malt"), (38.0, 27.0), 224.0)
+    assert stages["bill_kg"] == 65.0
+    assert stages["expected"]["pure_alcohol_l"] == found.pure_alcohol_l
+    assert stages["expected"]["pure_alcohol_high_l"] == found.pure_alcohol_high_l
+    assert stages["expected"]["sg"] > 1.05
+    assert not stages["ferment"]["done"]
+    assert stages["pitched_at"].startswith("2026-09-21T12:03")
+
+
+def test_the_balance_adds_up_and_an_expectation_is_no_part_of_it(small, charged):
+    jars = [jar(small, minute, 1.5, abv) for minute, abv in ((5, 80.0), (10, 74.0), (15, 60.0))]
+    pool = small.lot("feints", "pool", batch=None)
+    spirit = small.lot("spirit", "hearts")
+    small.move("discard", 20, from_lot=jars[0])
+    small.move("merge", 20, from_lot=jars[2], to_lot=pool)
+    small.move("blend", 20, from_lot=jars[1], to_lot=spirit)
+    small.move("sample", 22, from_lot=spirit, volume_l=0.1)
+    found = small.balance
+    assert terms(found["came"])["in_wash"] == pytest.approx(50.0 * 0.09, abs=SHOWN)
+    assert terms(found["found"])["discarded"] == pytest.approx(1.5 * 0.80, abs=SHOWN)
+    assert terms(found["found"])["kept_as_feints"] == pytest.approx(1.5 * 0.60, abs=SHOWN)
+    assert terms(found["found"])["sampled"] == pytest.approx(0.1 * 0.74, abs=SHOWN)
+    assert found["collected"]["pure_alcohol_l"] == pytest.approx(1.5 * 2.14, abs=SHOWN)
+    came, went = found["came_total"]["pure_alcohol_l"], found["found_total"]["pure_alcohol_l"]
+    assert abs(came - went) <= 1e-6
+    assert abs(found["unaccounted_l"]) <= 1e-6
+    assert found["doubts"] == []
+    book = small.ask("GET", f"lots/{spirit}/balance")
+    assert [one["way"] for one in book["steps"]] == ["blend", "sample"]
+
+
+def test_more_out_of_the_still_than_went_in_is_doubted(small, charged):
+    for minute in (5, 10, 15, 20):
+        jar(small, minute, 2.0, 68.0, instrument="alcoholometer_20c")
+    [doubt] = small.balance["doubts"]
+    assert "all that came out" in doubt["sentence"]
+    assert doubt["excess_l"] > 2 * doubt["error_l"]
+    assert doubt["slips"]
+
+
+def test_strengths_are_corrected_by_calc_to_the_last_digit(small, charged):
+    jar(small, 5, 1.0, 70.0, at_c=27.0, instrument="alcoholometer_20c")
+    strength = true_strength(70.0, 27.0).abv_at_20_c
+    found = small.ask("GET", f"runs/{small.run_id}")["jars"][0]
+    assert found["abv"] == strength
+
+
+def test_the_stock_book_adds_up_and_is_written_as_csv(small, charged):
+    spirit = small.lot("spirit", "bought", origin="A neighbour's.")
+    small.move("receive", 3, to_lot=spirit, volume_l=10.0, reading_abv=60.0, **STRENGTH)
+    small.move("loss", 6, from_lot=spirit, volume_l=1.0)
+    rows = small.ask("GET", "stock")["rows"]
+    assert [one["name"] for one in rows[-2:]] == ["in no vessel", "the site"]
+    for row in rows:
+        pure = {
+            name: cell["pure_alcohol_l"] for name, cell in row.items() if isinstance(cell, dict)
+        }
+        closing = pure.pop("closing")
+        out = sum(pure.pop(name) for name in ("used", "lost", "destroyed", "sampled"))
+        assert closing == pytest.approx(sum(pure.values()) - out, abs=1e-6)
+    text = small.client.get("/api/stock.csv").text
+    table = list(csv.DictReader(text.splitlines()))
+    assert float(table[-1]["lost_pure_alcohol_l"]) == round(rows[-1]["lost"]["pure_alcohol_l"], 3)
+    refused = small.ask("GET", "stock?from=2026-09-22T00:00:00Z&to=2026-09-21T00:00:00Z", 422)
+    assert "later end" in refused["error"]["sentence"]
+
+
+def test_proofing_is_worked_out_anew_after_each_addition(small):
+    spirit = small.lot("spirit", "strong")
+    small.measure(spirit, 1, volume_l=10.0, reading_abv=65.0, **STRENGTH)
+    plan = small.ask("POST", "proofings", 201, lot_id=spirit, target_abv=40.0, daily_fall_abv=5.0)
+    whole = dilution(10.0, 65.0, 40.0)
+    assert plan["water_volume_l"] == whole.water_volume_l
+    assert [round(one["abv"], 6) for one in plan["steps"]] == [60.0, 55.0, 50.0, 45.0, 40.0]
+    small.say("water_added", 5, lot_id=spirit, mass_kg=2.0)
+    after = small.ask("GET", f"proofings/{spirit}")
+    added_kg = 2.0 / weight_in_air(1.0, water_density(20.0))  # the air carried part of it
+    assert after["water_mass_kg"] == pytest.approx(whole.water_mass_kg - added_kg, abs=1e-6)
+    assert len(after["additions"]) == 1
+    small.say("water_added", 7, lot_id=spirit, mass_kg=6.0)
+    over = small.ask("GET", f"proofings/{spirit}")
+    assert over["abv"] < 40.0
+    assert over["water_volume_l"] is None
+    remedy = over["remedy"]
+    if remedy["stronger_abv"] is not None:
+        assert remedy["stronger_volume_l"] > 0.0
+
+
+def test_water_taken_back_leaves_the_books_too(small):
+    spirit = small.lot("spirit", "strong")
+    small.measure(spirit, 1, volume_l=10.0, reading_abv=65.0, **STRENGTH)
+    added = small.say("water_added", 5, lot_id=spirit, mass_kg=2.0)
+    small.ask("DELETE", f"entries/{added['id']}", version=1)
+    assert small.ask("GET", f"lots/{spirit}")["now"]["volume_l"] == pytest.approx(10.0)
+    small.ask("POST", f"entries/{added['id']}/undo", version=2)
+    assert small.ask("GET", f"lots/{spirit}")["now"]["volume_l"] > 11.9
+
+
+def test_the_checklist_is_computed_and_ticked(small, charged):
+    found = small.ask("GET", f"runs/{small.run_id}/checklist")
+    states = {one["key"]: one["state"] for one in found["checks"]}
+    assert states["fill_in_limits"] == "not ok"  # 49 of 60 L of wash
+    assert states["strength_in_limits"] == "ok"
+    assert not found["ready"]
+    ticked = small.ask("POST", f"runs/{small.run_id}/checklist", 201, key="vent_open")
+    assert [one["key"] for one in ticked["checks"] if one["ticked"]] == ["vent_open"]
+
+
+def test_without_readings_nothing_is_proposed(small):
+    assert small.ask("GET", f"runs/{small.run_id}/proposals") == []
+
+
+def painted(svg):
+    """Paint the squares of a label's code, as a printer would: black on white."""
+    path = re.search(r'<path d="([^"]+)"', svg)[1]
+    found = [tuple(map(float, one)) for one in re.findall(r"M([\d.]+) ([\d.]+)h([\d.]+)", path)]
+    per_mm = 20.0
+    picture = np.full((int(32 * per_mm), int(32 * per_mm)), 255, dtype=np.uint8)
+    for x, y, side in found:
+        left, top = round(x * per_mm), round(y * per_mm)
+        right, bottom = round((x + side) * per_mm), round((y + side) * per_mm)
+        picture[top:bottom, left:right] = 0
+    return picture
+
+
+def test_a_jars_label_leads_to_its_page(small, charged):
+    made = jar(small, 5, 1.0, 70.0)
+    svg = small.client.get(f"/api/labels/jars/{made}?at=https://still.lan").text
+    [code] = zxingcpp.read_barcodes(painted(svg))
+    assert code.text == f"https://still.lan/jar.html?id={made}"
+    assert "style" not in svg
+    sheet = small.client.get(f"/api/labels/runs/{small.run_id}")
+    assert sheet.headers["content-type"].startswith("image/svg+xml")
+    assert sheet.text.count("<path") == 1
+    refused = small.ask("GET", f"labels/jars/{made}?at=javascript:alert(1)", 422)
+    assert refused["error"]["field"] == "at"
+
+
+def test_a_locked_period_is_corrected_after_it_only(client, take):
+    """A service of its own: a lock holds for the whole site, and for good."""
+    vessel = client.post("/api/vessels", json={"name": "s", "kind": "still", "volume_l": 60}).json()
+    run = take(client, vessel["id"])
+    batch = next(one for one in client.get("/api/batches").json() if one["name"] == run["batch"])
+    own = Small(client, batch, run["id"], vessel["id"])
+    tub = own.lot("spirit", "tub")
+    moved = own.move("receive", 1, to_lot=tub, volume_l=10.0, reading_abv=60.0, **STRENGTH)
+    own.ask("POST", "stock/locks", 201, until=NOON.format(30), note="September")
+    refused = own.move("sample", 20, 409, from_lot=tub, volume_l=0.1)
+    assert "locked" in refused["error"]["sentence"]
+    said = {"kind": "receive", "to_lot": tub, "volume_l": 9.0}
+    own.ask("PUT", f"transfers/{moved['id']}", 409, version=1, **said)
+    own.ask("DELETE", f"transfers/{moved['id']}?version=1", 409)
+    right = {"lot_id": tub, "corrects": moved["id"], "volume_l": 9.0, "reading_abv": 60.0}
+    early = own.ask("POST", "stock/corrections", 422, why="Misread.", at=NOON.format(10), **right,
+                    **STRENGTH)  # fmt: skip
+    assert early["error"]["field"] == "at"
+    made = own.ask("POST", "stock/corrections", 201, why="Misread.", at=NOON.format(40), **right,
+                   **STRENGTH)  # fmt: skip
+    assert made["refers"] == moved["id"]
+    row = own.ask("GET", "stock")["rows"][-1]
+    assert row["difference"]["volume_l"] == pytest.approx(-1.0)
+    assert row["closing"]["volume_l"] == pytest.approx(9.0)
+    own.move("sample", 50, from_lot=tub, volume_l=0.1)
