@@ -37,7 +37,6 @@ OPERATE = [needs(Role.OPERATE)]
 class MarkFields(Entry):
     """What is said of a mark."""
 
-    kind: MarkKind
     at: Annotated[AwareDatetime | None, Field(description="Null: now.")] = None
     power_kw: Power | None = None
     text: Note = ""
@@ -48,9 +47,13 @@ class MarkFields(Entry):
 class NewMark(MarkFields, NewEntry):
     """A mark to place."""
 
+    kind: MarkKind
+
 
 class MarkChange(MarkFields, Change):
     """A mark as it shall stand; what is left out stays as it is."""
+
+    kind: MarkKind | None = None
 
 
 @router.post(
@@ -102,11 +105,13 @@ def take_last_change_back(
     return mark_body(undo(house, asking, old, body, mark_body))
 
 
-_TEXTS = ("kind", "power_kw", "text", "smell", "source")
+_TEXTS = ("power_kw", "text", "smell", "source")
 
 
-def _columns(body: MarkFields, said: set[str]) -> dict[str, Any]:
+def _columns(body: NewMark | MarkChange, said: set[str]) -> dict[str, Any]:
     found = {name: getattr(body, name) for name in _TEXTS if name in said}
+    if body.kind is not None:
+        found["kind"] = body.kind
     if "smell" in found:
         found["smell"] = json.dumps(found["smell"], ensure_ascii=False)
     return found
