@@ -28,18 +28,19 @@ const WASHES = ["grain", "sugar", "fruit", "molasses", "other"];
  * @property {StagesRecord | null} stages
  * @property {RunRecord[]} runs
  * @property {LotRecord[]} lots
- * @property {any} balance
  */
 
 const wanted = new URLSearchParams(location.search).get("id");
 const says = make("h1", { class: "says" });
 const rests = make("p", { class: "rests" });
-const press = make("button", { type: "button", class: "press main" });
+const press = make("button", { type: "button", class: "press main", hidden: true });
 const more = make("p", { class: "others" });
 const doing = make("div", { class: "doing" });
 const body = make("div", { class: "body" });
 /** @type {Loaded | null} */
 let loaded = null;
+/** It is worked out over the whole book, so the story does not wait for it. @type {any} */
+let balance = undefined;
 /** @type {import("../shared/page.js").Ground | null} */
 let ground = null;
 const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => draw(), zone: () => ground?.zone ?? "UTC", mend: (entry) => void mend(entry) });
@@ -48,13 +49,24 @@ find(document, "#main").append(make("section", { class: "home" }, keeper.root, s
 /** @returns {Promise<Loaded>} */
 async function load() {
   const [batches, occupancies, vessels] = await Promise.all(["batches", "occupancies", "vessels"].map((path) => get(path)));
-  const nothing = { batch: null, stages: null, runs: [], lots: [], balance: null };
+  const nothing = { batch: null, stages: null, runs: [], lots: [] };
   if (!wanted) return { batches, occupancies, vessels, ...nothing };
   /** @type {BatchView} */
   const batch = await get(`batches/${encodeURIComponent(wanted)}`);
   const runs = batch.occupancies.filter(({ is_run }) => is_run).map(({ id }) => get(`runs/${id}`));
-  const [stages, balance, lots, ...told] = await Promise.all([part(`batches/${batch.id}/stages`), part(`batches/${batch.id}/balance`), get("lots", { batch: batch.name }), ...runs]);
-  return { batches, occupancies, vessels, batch, stages, balance, lots: /** @type {LotRecord[]} */ (lots), runs: /** @type {RunRecord[]} */ (told) };
+  void loadBalance(batch.id);
+  const [stages, lots, ...told] = await Promise.all([part(`batches/${batch.id}/stages`), get("lots", { batch: batch.name }), ...runs]);
+  return { batches, occupancies, vessels, batch, stages, lots: /** @type {LotRecord[]} */ (lots), runs: /** @type {RunRecord[]} */ (told) };
+}
+
+/** @param {string} id */
+async function loadBalance(id) {
+  try {
+    balance = await part(`batches/${id}/balance`);
+    draw();
+  } catch (error) {
+    console.info("the balance does not load; the page tries again as a whole", error);
+  }
 }
 
 /** A part of the page that may be refused on its own. @param {string} path @returns {Promise<any>} */
@@ -121,7 +133,7 @@ function standing(batch) {
 }
 
 /** @param {BatchView} batch @param {Loaded} found */
-function drawOne(batch, { stages, runs, lots, balance }) {
+function drawOne(batch, { stages, runs, lots }) {
   const held = standing(batch);
   const now = held ? parts("batch.says.now", { stage: say(`stage.${held.stage}`), vessel: held.vessel ?? "", time: time(held.started_at) }) : say("batch.says.over");
   says.replaceChildren(...woven(parts("batch.says", { name: batch.name, now })));
@@ -147,7 +159,7 @@ function drawOne(batch, { stages, runs, lots, balance }) {
     story.length === 0 ? make("p", { class: "hint" }, say("batch.story.none")) : make("ul", { class: "wire story" }, ...story.map((one) => chapter(one, batch))),
     ...(lots.length > 0 ? [make("h2", {}, say("batch.came")), make("ul", { class: "lots" }, ...lots.map(lotLine))] : []),
     make("h2", {}, say("batch.balance")),
-    balance ? drawBalance(balance) : make("p", { class: "hint" }, say("batch.balance.none")),
+    balance ? drawBalance(balance) : make("p", { class: "hint" }, say(balance === undefined ? "batch.balance.waiting" : "batch.balance.none")),
   );
 }
 

@@ -49,6 +49,7 @@ learn({
   "batch.takeback": "Take it back",
   "batch.taken": "{what}: taken back",
   "batch.balance": "Its balance",
+  "batch.balance.waiting": "working it out…",
   "batch.balance.none": "Nothing can be balanced yet: enter a bill, a gravity or a volume.",
 
   "entry.kind.grain": "Grain or sugar",

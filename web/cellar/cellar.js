@@ -19,7 +19,7 @@ const RUNS = 8; // the newest whose jars are shown
 
 const says = make("h1", { class: "says" });
 const rests = make("p", { class: "rests" });
-const press = make("button", { type: "button", class: "press main" }, say("cellar.press"));
+const press = make("button", { type: "button", class: "press main", hidden: true }, say("cellar.press"));
 const more = make("p", { class: "others" }, make("a", { class: "quiet", href: "stock.html" }, say("cellar.to.stock")), make("a", { class: "quiet", href: "batches.html" }, say("cellar.to.batches")));
 const rows = make("div", { class: "rows" });
 const store = make("section", { class: "store" });
