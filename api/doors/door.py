@@ -5,12 +5,14 @@ from collections.abc import Callable, Sequence
 from time import monotonic
 from typing import Final
 
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import HTTPConnection
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.access import ADMITTED, Role, visitor
 from api.doors.addresses import Asker, asker, host_name, is_public
+from api.doors.book import Book, Doer
 from api.doors.headers import HEADERS
 from api.doors.limits import Allowance, bounded
 from api.errors import AccessError, TooManyError, refusal
@@ -26,6 +28,10 @@ PLAIN_PORT: Final = (
     "a plain port of Wormtub must not be open to the internet. Close it, and come by HTTPS or "
     "through a private network."
 )
+
+
+class PlainPortError(AccessError):
+    """Somebody comes over the internet without encryption."""
 
 
 class Door:
@@ -49,14 +55,16 @@ class Door:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        problem = self._problem(scope, Headers(scope=scope), asker(scope, self.trusted))
+        asks = asker(scope, self.trusted)
+        problem = self._problem(scope, Headers(scope=scope), asks)
+        if isinstance(problem, PlainPortError):
+            await self._say(scope, asks.address)
         inner = refusal(problem) if problem else self.app
         await inner(scope, bounded(receive), Sending(scope, send))
 
     def _problem(self, scope: Scope, headers: Headers, asks: Asker) -> WormtubError | None:
         if not asks.secure and is_public(scope, asks.address):
-            self._say(asks.address)
-            return AccessError(PLAIN_PORT)
+            return PlainPortError(PLAIN_PORT)
         wait_s = 0.0 if asks.at_machine else self.allowance.wait_s(asks.bucket, monotonic())
         if wait_s:
             return TooManyError("Too much was asked at once from here; wait a moment.", wait_s)
@@ -73,11 +81,14 @@ class Door:
             )
         return None
 
-    def _say(self, address: str) -> None:
-        """Tell the owner, in the service's log, but not for every packet of a scan."""
-        if monotonic() - self._said_s >= SAY_AGAIN_S:
-            self._said_s = monotonic()
-            log.warning("Refused %s: a plain port of this service is open to the internet", address)
+    async def _say(self, scope: Scope, address: str) -> None:
+        """Tell the owner, in the log and among the events, but not for every try of a stranger."""
+        if monotonic() - self._said_s < SAY_AGAIN_S:
+            return
+        self._said_s = monotonic()
+        log.warning("Refused %s: a plain port of this service is open to the internet", address)
+        book: Book = scope["app"].state.doors.book
+        await run_in_threadpool(book.noted, "plain connection from the internet", Doer("", address))
 
 
 class Sending:

@@ -59,7 +59,7 @@ def read(book: Book, number: UUID) -> Signed | None:
                 return None
             seen = Visitor(person.name, ROLES[person.role])
     if now - found.seen_at >= TOUCH:
-        _touch(book, number)
+        book.quietly(_touch, number)
     return Signed(number, found.person, seen)
 
 

@@ -58,7 +58,7 @@ def read(book: Book, secret: str) -> Visitor | None:
     if found is None or not holds(found, now):
         return None
     if found.seen_at is None or now - found.seen_at >= TOUCH:
-        _touch(book, found.id)
+        book.quietly(_touch, found.id)
     scopes = scopes_of(found)
     return Visitor(found.name, max(one.role for one in scopes), scopes)
 

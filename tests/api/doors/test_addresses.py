@@ -87,6 +87,8 @@ def test_a_plain_connection_from_the_internet_is_refused_in_one_sentence(client,
     assert [one.args for one in caplog.records if "open to the internet" in one.msg] == [
         ("8.8.8.8",)  # told once
     ]
+    told = [one["address"] for one in client.get("/api/doors/events").json() if not one["who"]]
+    assert told == ["8.8.8.8"]
 
 
 def test_whoever_asks_too_much_waits_and_others_do_not(client):
