@@ -35,7 +35,7 @@ function side(title, terms, total) {
 
 /** @param {string} name @param {any} amount */
 function row(name, amount) {
-  const cell = make("td", {}, make("b", {}, amount.pure_alcohol_l.toFixed(3)), " ", make("small", {}, `± ${amount.error_l.toFixed(3)}`));
+  const cell = make("td", {}, make("b", {}, amount.pure_alcohol_l.toFixed(3).replace("-", "\u2212")), " ", make("small", {}, `± ${amount.error_l.toFixed(3)}`));
   return make("tr", {}, make("th", { scope: "row" }, name), cell);
 }
 

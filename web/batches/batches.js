@@ -138,7 +138,7 @@ function drawOne(batch, { stages, runs, lots }) {
   const now = held ? parts("batch.says.now", { stage: say(`stage.${held.stage}`), vessel: held.vessel ?? "", time: time(held.started_at) }) : say("batch.says.over");
   says.replaceChildren(...woven(parts("batch.says", { name: batch.name, now })));
   document.title = `${batch.name} · ${say("app.name")}`;
-  setText(rests, [stages?.ferment?.sentence ?? "", expectedText(stages), batch.note].filter(Boolean).join(" "));
+  setText(rests, [held?.stage === "ferment" ? (stages?.ferment?.sentence ?? "") : "", expectedText(stages), batch.note].filter(Boolean).join(" "));
   const [main = "gravity", ...others] = fittingKinds(held?.stage ?? null);
   setText(press, say(`entry.kind.${main}`));
   press.dataset.kind = main;

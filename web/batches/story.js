@@ -46,7 +46,7 @@ function chargeText(run) {
 /** @param {EntryRecord} entry */
 function entryTitle({ kind, name }) {
   const what = say(`entry.kind.${kind}`);
-  const own = name && name !== "rest" ? name.replaceAll("_", " ").replaceAll("-", " ") : "";
+  const own = kind === "grain" ? name.replaceAll("_", " ").replaceAll("-", " ") : name && name !== "rest" ? name : "";
   return own ? say("entry.titled", { what, name: own }) : what;
 }
 

@@ -48,17 +48,12 @@ function show(found, on) {
   const lock = book.locked_until ? say("stock.locked", { time: time(book.locked_until) }) : say("stock.unlocked");
   setText(rests, [say("stock.rests"), book.left_out > 0 ? say("stock.leftout", { count: book.left_out }) : "", lock].filter(Boolean).join(" "));
   if (periods.childElementCount === 0) drawPeriods(on.zone);
-  const from = period.from ? time(period.from) : time(earliest(book));
-  table.replaceChildren(drawBook(book, say("stock.table", { from, to: time(book.to_at) })));
+  const words = { from: period.from ? time(period.from) : "", to: time(book.to_at) };
+  table.replaceChildren(drawBook(book, say(period.from ? "stock.table" : "stock.table.all", words)));
   deeds.replaceChildren(
     make("a", { class: "press", href: apiUrl("stock.csv", period), download: "" }, say("stock.csv")),
     pressFor(say("stock.lock"), lockForm), pressFor(say("stock.correct"), correctFirst),
     make("a", { class: "quiet", href: "cellar.html" }, say("batches.to.cellar.short")));
-}
-
-/** A book from the beginning begins where the page can say something. @param {import("./book.js").Book} book */
-function earliest({ from_at, to_at }) {
-  return Date.parse(from_at) === 0 ? to_at : from_at;
 }
 
 /** @param {string} at */

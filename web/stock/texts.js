@@ -22,6 +22,7 @@ learn({
   "stock.before": "Last month",
   "stock.csv": "Save as CSV",
   "stock.table": "Stock, {from} to {to}",
+  "stock.table.all": "Stock, from the beginning up to {to}",
   "stock.where": "Where",
   "stock.opening": "Opening",
   "stock.received": "Received",
