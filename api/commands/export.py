@@ -71,6 +71,7 @@ def _carry(engine: "Engine", folder: Path) -> None:
 
     number = carrying.write_out(engine, folder)
     typer.echo(f"{folder} holds the whole store: {number} scans, and every entry as JSON lines.")
+    typer.echo("People, tokens and the targets of notices are not in it; set them up anew.")
 
 
 def _time(text: str, option: str, site_zone: "ZoneInfo") -> datetime:

@@ -11,7 +11,7 @@ from sqlalchemy import UniqueConstraint
 from sqlmodel import Field
 from uuid_utils.compat import uuid7
 
-from logger.store.tables import Fact, Row, fact_rules
+from logger.store.tables import STAYING, Fact, Row, fact_rules
 from logger.store.types import BigKey, UtcMicroseconds, now
 
 
@@ -66,7 +66,7 @@ class NoticeTarget(Fact, table=True):
     """Where notices go: an address the sender understands, and from which priority on."""
 
     __tablename__ = "notice_targets"
-    __table_args__ = fact_rules()
+    __table_args__ = (*fact_rules(), STAYING)  # addresses hold passwords
     name: str
     address: str
     least_priority: str = "medium"  # low, medium, high
@@ -77,6 +77,7 @@ class Notice(Row, table=True):
     """One notice to one target, written with its event and kept until it is sent."""
 
     __tablename__ = "notices"
+    __table_args__ = STAYING
     id: UUID = Field(default_factory=uuid7, primary_key=True)
     event_id: UUID | None = Field(default=None, index=True)  # None: a test of the target
     target_id: UUID = Field(index=True)  # what the target's facts are about

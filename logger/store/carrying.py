@@ -3,7 +3,8 @@
 `carried.json` says what the folder is; `NAME.jsonl` holds a table's rows, a JSON object each (times
 in ISO 8601 UTC); `scans.csv.gz` holds every scan: its slot, its true time, its period, and a column
 for each series, `probe/quantity/counts_per_unit`, with the count, or the grade's name where there
-is no number, or nothing where the scan lacks the series. Secrets (tables marked `secret`) stay.
+is no number, or nothing where the scan lacks the series. What opens doors, or says where notices
+go, stays here.
 """
 
 import json
@@ -21,11 +22,10 @@ from logger.locks import hold
 from logger.store import backup, carried_scans, database
 from logger.store.failures import file_of, told
 from logger.store.scan_tables import blocks, chunks, pages, recent
-from logger.store.tables import Row, Series, StoreIdentity, table
+from logger.store.tables import STAYS, Row, Series, StoreIdentity, table
 
 FORMAT: Final = 1
 CARD: Final = "carried.json"
-SECRET: Final = "secret"  # noqa: S105 - in a table's `info`: what must not leave the machine
 
 Value = str | int | float | bool | None
 
@@ -87,7 +87,7 @@ def _fill(folder: Path, fresh: Path) -> int:
 def _tables() -> Sequence[Table]:
     history = {recent, blocks, chunks, *pages.values(), table(Series)}
     return [
-        one for one in Row.metadata.sorted_tables if one not in history and not one.info.get(SECRET)
+        one for one in Row.metadata.sorted_tables if one not in history and not one.info.get(STAYS)
     ]
 
 

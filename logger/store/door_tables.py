@@ -11,7 +11,7 @@ from uuid import UUID
 from sqlmodel import Field
 from uuid_utils.compat import uuid7
 
-from logger.store.tables import Row
+from logger.store.tables import STAYING, Row
 from logger.store.types import UtcMicroseconds, now
 
 
@@ -19,6 +19,7 @@ class Person(Row, table=True):
     """Somebody who may sign in."""
 
     __tablename__ = "people"
+    __table_args__ = STAYING
     id: UUID = Field(default_factory=uuid7, primary_key=True)
     name: str
     role: str  # watch, operate, own
@@ -32,6 +33,7 @@ class DoorSession(Row, table=True):
     """A browser that is signed in: a person's, or a phone's in its own name and role."""
 
     __tablename__ = "door_sessions"
+    __table_args__ = STAYING
     id: UUID = Field(primary_key=True)  # random: what the cookie carries, signed
     person: UUID | None = Field(default=None, index=True)  # None: a phone
     name: str  # the phone's; else the browser, as it calls itself
@@ -46,6 +48,7 @@ class DoorToken(Row, table=True):
     """A program's way in, limited to its scopes."""
 
     __tablename__ = "door_tokens"
+    __table_args__ = STAYING
     id: UUID = Field(default_factory=uuid7, primary_key=True)
     name: str
     scopes: str  # words with spaces between
@@ -60,6 +63,7 @@ class DoorLink(Row, table=True):
     """A link that adds one phone, once, until it expires."""
 
     __tablename__ = "door_links"
+    __table_args__ = STAYING
     id: UUID = Field(primary_key=True)  # random: what the link carries, signed
     name: str
     role: str

@@ -71,6 +71,11 @@ def column_default(value: str) -> Any:
     return Field(default=value, sa_column_kwargs={"server_default": value})
 
 
+# For the tables that never leave the machine with an export: hashes, sessions, where notices go.
+STAYS: Final = "stays"
+STAYING: Final = {"info": {STAYS: True}}
+
+
 def fact_rules(*more: CheckConstraint) -> tuple[UniqueConstraint | CheckConstraint, ...]:
     """Give a facts' table its rule: a record is corrected once, so corrections form a line."""
     return (UniqueConstraint("supersedes"), *more)
