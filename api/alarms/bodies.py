@@ -25,8 +25,9 @@ class StandingAlarm(Texts):
 
     key: str
     rule: str
-    place: Annotated[str, Field(description="The place or condenser; empty for a whole vessel.")]
+    place: Annotated[str, Field(description="The place its value is from; empty of the house.")]
     vessel: str
+    part: Annotated[str, Field(description="The condenser, where it is about one.")]
     state: Annotated[
         str,
         Field(description="unacknowledged, acknowledged, returned (gone, not yet seen), latched, "

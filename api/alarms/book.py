@@ -19,7 +19,7 @@ from logger.store.types import to_datetime, to_us
 
 CONTROL_CYCLE: Final = "control_cycle_s"  # the setting: seconds a cycle of the heat's control takes
 REFLUX_OUT: Final = "reflux_out"
-NO_CONDENSER: Final = "/condenser"  # the subject of a still's condenser that nobody has declared
+NO_CONDENSER: Final = "~condenser"  # the subject of a still's condenser that nobody has declared
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +136,7 @@ class Book:
             place = places.get(one.place)
             if place is not None and facts.holds(one, moment):
                 vessel = str(place.vessel) if place.vessel else None
-                key = key_of(place.about, one.quantity)
+                key = spot_key(one)
                 found.append(Spot(key, place.name, vessel, one.quantity))
         return found
 
@@ -151,7 +151,7 @@ class Book:
             if facts.holds(one, moment):
                 channel = Channel(one.probe_id, one.quantity)
                 rule = rated.get(channel, (1.0, 0.0))
-                found[channel] = Line(key_of(one.place, one.quantity), *rule)
+                found[channel] = Line(spot_key(one), *rule)
         return found
 
     def _until_us(self, moment_us: int) -> int | None:
@@ -162,3 +162,8 @@ class Book:
             if one.ended_at is not None:
                 times.append(to_us(one.ended_at))
         return min((time for time in times if time > moment_us), default=None)
+
+
+def spot_key(placement: Placement) -> str:
+    """Name a spot by its place, so that it can stand in an address."""
+    return key_of(placement.place, placement.quantity).replace("/", "~")

@@ -48,7 +48,7 @@ def _urgency(alarm: StandingAlarm) -> tuple[int, int, float]:
 def _alarm(watch: Watch, judge: Judge) -> StandingAlarm:
     rule, card = judge.rule, watch.cards.get(judge.key)
     assert rule.priority is not None  # noqa: S101 - events are not listed
-    vessel, place = _where(watch, judge)
+    vessel, place = _where(judge)
     came_up = card.raised if card else None
     return StandingAlarm(
         key=str(judge.key),
@@ -59,6 +59,7 @@ def _alarm(watch: Watch, judge: Judge) -> StandingAlarm:
         first_action=rule.words.first_action,
         place=place,
         vessel=vessel,
+        part=_part(judge),
         state=judge.state.process.value,
         priority=rule.priority.value,
         since=came_up.at if came_up else None,
@@ -79,16 +80,21 @@ def _value(judge: Judge, raised: float | None) -> float | None:
     return None if value is None else round(value, 3)
 
 
-def _where(watch: Watch, judge: Judge) -> tuple[str, str]:
+def _where(judge: Judge) -> tuple[str, str]:
     """Return vessel and place in words."""
     sight = judge.sight
     if isinstance(sight, VesselSight):
-        return sight.ground.name, ""
+        return sight.ground.name, judge.rule.place
     if isinstance(sight, CondenserSight):
-        return sight.vessel.ground.name, sight.ground.name
+        return sight.vessel.ground.name, judge.rule.place
     if isinstance(sight, SpotSight):
         return (sight.vessel.ground.name if sight.vessel else ""), sight.spot.name
-    return "", watch.where(judge.key.subject)
+    return "", ""
+
+
+def _part(judge: Judge) -> str:
+    sight = judge.sight
+    return sight.ground.name if isinstance(sight, CondenserSight) else ""
 
 
 def _stage(sight: VesselSight) -> StageNow:

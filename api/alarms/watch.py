@@ -381,7 +381,7 @@ class Watch:
         return AlarmEvent(
             rule=change.key.rule,
             subject=change.key.subject,
-            where=self.where(change.key.subject),
+            where=self.where(change.key),
             slot=change.slot,
             at=to_datetime(self.book.epochs.utc_us(change.slot)),
             what=change.what,
@@ -401,7 +401,7 @@ class Watch:
         return AlarmEvent(
             rule=REPORTED,
             subject=vessel,
-            where=self.where(vessel),
+            where=self.standing.ground.where(vessel),
             slot=slot,
             at=self.now,
             what=what,
@@ -417,9 +417,14 @@ class Watch:
         change = Change(key, self.slot, Trigger.SHELVE, state, state, None, None)
         return self._row(change, who, why, until)
 
-    def where(self, subject: str) -> str:
-        """Say in words what an alarm is about."""
-        return "" if subject == SYSTEM else self.standing.ground.where(subject)
+    def where(self, key: Key) -> str:
+        """Say in words what an alarm is about: the vessel, and the place its value is from."""
+        ground, place = self.standing.ground, self.rules[key.rule].place
+        if key.subject == SYSTEM:
+            return ""
+        condenser = next((one for one in ground.condensers if one.key == key.subject), None)
+        said = ground.where(condenser.vessel if condenser else key.subject)
+        return f"{said}, {place.replace('_', ' ')}" if place else said.replace("_", " ")
 
     def _state(self, key: Key) -> State:
         return self.evaluation.judges[key].state

@@ -1,4 +1,4 @@
 import sys
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parent))  # trace.py: importlib mode has no packages
+sys.path.insert(0, str(Path(__file__).parent))  # still_course.py: importlib mode has no packages

@@ -1,8 +1,7 @@
 """What the rules make of readings: rare, in time, and never of a bad reading."""
 
-from trace import Course, ground_of
-
 import pytest
+from still_course import Course, ground_of
 
 from api.alarms.evaluate import Condition, Evaluation
 from api.alarms.ground import Charge, Moment

@@ -19,7 +19,7 @@ def ground_of(stage="strip", kind="product", **vessel):
 class Course:
     """Readings that go where they are sent, with noise, a second at a time."""
 
-    def __init__(self, evaluation=None, *, seed=1, noise=0.04, period=1, **kept):
+    def __init__(self, evaluation=None, *, seed=1, noise=0.04, period=1, **kept) -> None:
         self.evaluation = evaluation or Evaluation(ground_of(**kept), SHIPPED)
         self.dice, self.noise, self.period = Random(seed), noise, period
         self.slot = 1000
