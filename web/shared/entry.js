@@ -85,7 +85,7 @@ export function makeEntry({ key, fields, submit, zone, act, cancel = null, again
 /** A refusal as people read it: by the labels before them, not by the names programs send. @param {string} sentence @param {readonly Field[]} fields */
 export function labelled(sentence, fields) {
   return fields
-    .filter(({ kind }) => kind === "number")
+    .filter(({ name, kind }) => kind === "number" && name.includes("_")) // “limit” is a word of people's too
     .reduce((text, { name, label }) => text.replace(new RegExp(`\\b${name}\\b`, "g"), `“${label}”`), sentence);
 }
 
