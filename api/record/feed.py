@@ -69,8 +69,8 @@ class RecordFeed:
     def _runs(self, before: list[int]) -> list[UUID]:
         found: dict[UUID, None] = {}
         with told(file_of(self.engine)), Session(self.engine) as session:
-            for kind, count in zip(RECORD, before, strict=True):
-                if kind not in {Mark, Jar, Occupancy, Transfer}:
+            for kind, count, now in zip(RECORD, before, self.counts, strict=True):
+                if count == now or kind not in {Mark, Jar, Occupancy, Transfer}:
                     continue
                 new = session.exec(rows_of(kind).where(count < ROW).limit(MOST_NAMED)).all()
                 found |= dict.fromkeys(_about(new))
