@@ -65,6 +65,10 @@ class _Cellar:
         if self.run.batch == "rye 2":
             yield from self._cask(truth, at)
             truth = _part(truth, 1.0 - CASK_L / truth.volume_l(20.0))
+        yield self.told.first(
+            StageEntry, at, kind="proofing", batch=self.run.batch, lot=self.spirit.about,
+            target_abv=STEPS_ABV[-1], daily_fall_abv=10.0, slow_from_abv=STEPS_ABV[0],
+        )  # fmt: skip
         for target in STEPS_ABV:
             at += STEP
             if at > self.told.until:

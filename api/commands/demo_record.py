@@ -31,6 +31,7 @@ from logger.store.tables import Fact, Occupancy
 
 JARS: Final = range(1, 25)
 JAR_L: Final = 2.5
+TICKS: Final = ("vent_open", "outlet_clear", "element_covered", "water_proven", "receiver_placed")
 REST_C: Final = (62.0, 66.0)
 YEAST: Final = "dried distiller's yeast"
 GRAVITY_EVERY_S: Final = 12 * 3600.0
@@ -206,8 +207,8 @@ class Book:
             last.collected_l, 100.0 * last.collected_pure_l / last.collected_l, 18.5, 0.003
         )
         yield told.first(
-            Transfer, run.ended_at - LET_OUT, from_lot=run.about, to_lot=low_wines.about, kind="collect",
-            **over.columns,
+            Transfer, run.ended_at - LET_OUT, from_lot=run.about, to_lot=low_wines.about,
+            kind="collect", **over.columns,
         )  # fmt: skip
         yield from self._backset(run, last)
         return low_wines
@@ -221,8 +222,8 @@ class Book:
             instrument="density_meter", reading_error_abv=0.05,
         )  # fmt: skip
         yield self.told.first(
-            Transfer, run.ended_at - LET_OUT, from_lot=run.about, kind="discard", text="Left in the pot.",
-            **left.columns,
+            Transfer, run.ended_at - LET_OUT, from_lot=run.about, kind="discard",
+            text="Left in the pot.", **left.columns,
         )  # fmt: skip
 
     def _kept(self, run: Occupancy) -> Made:
@@ -256,7 +257,12 @@ class Book:
         return [one for one in self.diary.still if run.effective_at <= self.at(one.t_s) < end]
 
     def _marks(self, run: Occupancy, seen: Sequence[StillSeen]) -> Iterator[Fact]:
-        """Press the marks at what is seen, some seconds late."""
+        """Tick the list, and press the marks at what is seen, some seconds late."""
+        for key in TICKS:
+            yield self.told.first(
+                StageEntry, run.effective_at, kind="tick", name=key, refers=run.about,
+                batch=run.batch, vessel=run.vessel,
+            )  # fmt: skip
         for kind, one, more in _seen_marks(run, seen):
             late_s = abs(self.told.dice.normal(0.0, 8.0))
             at = min(self.at(one.t_s) + timedelta(seconds=late_s), self.told.until)

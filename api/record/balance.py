@@ -10,7 +10,7 @@ from pydantic import AwareDatetime, BaseModel, Field
 from api.access import Role, needs
 from api.errors import declared
 from api.house import Housed
-from api.record.amounts import COVERAGE, Amount, total
+from api.record.amounts import COVERAGE, ROUNDING_L, Amount, total
 from api.record.balancing import Name, balance, most_from_bill
 from api.record.books_read import read_books
 from api.record.claims import Doubt
@@ -24,6 +24,11 @@ from logger.store.record_tables import Batch
 router = APIRouter(tags=["balance"], dependencies=[needs(Role.WATCH)])
 
 
+def plain(value: float) -> float:
+    """Show what rounding left of nothing as nothing."""
+    return 0.0 if abs(value) < ROUNDING_L else value
+
+
 class AmountBody(BaseModel):
     """Pure alcohol, litres at 20 °C, with one standard error."""
 
@@ -33,7 +38,7 @@ class AmountBody(BaseModel):
     @classmethod
     def of(cls, amount: Amount) -> "AmountBody":
         """Show an amount."""
-        return cls(pure_alcohol_l=amount.pure_alcohol_l, error_l=amount.error_l)
+        return cls(pure_alcohol_l=plain(amount.pure_alcohol_l), error_l=amount.error_l)
 
 
 class TermBody(AmountBody):
@@ -90,8 +95,8 @@ class BulkBody(BaseModel):
         """Show a bulk."""
         alcohol = bulk.alcohol
         return cls(
-            volume_l=bulk.volume_l,
-            pure_alcohol_l=alcohol.pure_alcohol_l,
+            volume_l=plain(bulk.volume_l),
+            pure_alcohol_l=plain(alcohol.pure_alcohol_l),
             error_l=alcohol.error_l,
         )
 
@@ -176,10 +181,7 @@ def of_lot(house: Housed, lot_id: UUID) -> LotBalanceBody:
 
 
 def _terms(terms: Mapping[Name, Amount]) -> list[TermBody]:
-    return [
-        TermBody(name=name, pure_alcohol_l=one.pure_alcohol_l, error_l=one.error_l)
-        for name, one in terms.items()
-    ]
+    return [TermBody(name=name, **AmountBody.of(one).model_dump()) for name, one in terms.items()]
 
 
 def _doubt(one: Doubt) -> DoubtBody:

@@ -15,6 +15,7 @@ from sqlmodel import Session
 from api.house import House
 from api.record.amounts import Amount
 from api.record.collected import Collected, collected
+from api.record.known_book import KnownBook
 from api.record.ledger import Bulk, Gauging, Movement, Step, books
 from api.record.lot_book import LotBook
 from logger.store.failures import file_of, told
@@ -102,10 +103,11 @@ def strength_in(house: House, lot: UUID) -> float | None:
 
 
 def _read(session: Session) -> BooksRead:
-    book = LotBook(session)
     runs = {one.about: one for one in current(session, Occupancy) if one.stage in RUNS}
     jars = _jars(session, runs)
     transfers, measures = current(session, Transfer), current(session, Measure)
+    lots = {one.about: one for one in current(session, Lot)}
+    book = KnownBook(lots, (one for row in jars.values() for one in row), transfers, measures)
     contents = {one.id: book.moved(one) for one in transfers}
     for one in measures:
         contents[one.id] = book.held(one.lot, one.effective_at + MOMENT)
@@ -113,7 +115,7 @@ def _read(session: Session) -> BooksRead:
     movements = [*_moved(transfers, contents, left_out), *_filled(jars, left_out)]
     gaugings = _gauged(measures, contents, left_out)
     return BooksRead(
-        lots={one.about: one for one in current(session, Lot)},
+        lots=lots,
         runs=runs,
         vessels={one.about: one for one in current(session, Vessel)},
         jars=jars,

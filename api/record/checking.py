@@ -13,6 +13,12 @@ ON_GRAIN_FILL: Final = (0.55, 0.60)
 SPIRIT_FILL: Final = (0.80, 0.85)  # low wines and feints foam little
 STRONGEST_ABV: Final = 40.0
 
+CHARGED_WITH: Final = {
+    "wash": "with clear wash",
+    "spirit": "with low wines or feints",
+    "unknown": "and is reckoned as with clear wash",
+}
+
 State = Literal["ok", "near", "not ok", "not known", "to tick"]
 
 
@@ -78,12 +84,10 @@ def _fill(charge: Charged) -> Check:
     limits = SPIRIT_FILL if charge.kind == "spirit" else CLEAR_FILL
     limits = ON_GRAIN_FILL if charge.on_grain else limits
     fill = charge.volume_l / charge.pot_l
-    what = "on grain or pulp" if charge.on_grain else f"of {charge.kind}"
-    if charge.kind == "unknown" and not charge.on_grain:
-        what = "of what it is charged with"
+    what = "with grain or pulp" if charge.on_grain else CHARGED_WITH[charge.kind]
     said = (
         f"The pot is {100 * fill:.0f} % full {what}; {100 * limits[0]:.0f} to "
-        f"{100 * limits[1]:.0f} % is the most it should be."
+        f"{100 * limits[1]:.0f} % is as full as it should be."
     )
     if fill > limits[1]:
         return Check(key, label, "not ok", said)

@@ -5,6 +5,7 @@ Plain SVG, drawn with attributes alone: the page's policy allows no inline style
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Annotated, Any, Final
 from urllib.parse import urlsplit
 from uuid import UUID
@@ -16,12 +17,13 @@ from starlette.responses import Response
 
 from api.access import Role, needs
 from api.errors import declared
-from api.house import Housed
+from api.house import House, Housed
 from api.record.entering import newest
 from api.record.runs_read import run_read
 from api.site import zone
 from logger.errors import NotFoundError, RangeError
 from logger.store.record_tables import Jar
+from logger.store.tables import Occupancy
 
 WIDTH_MM: Final = 70.0  # three to a row of A4, as sheets of labels are sold
 HEIGHT_MM: Final = 37.0
@@ -56,21 +58,21 @@ class Label:
 def of_jar(request: Request, house: Housed, jar_id: UUID, at: At = None) -> Response:
     """Return the label of a jar."""
     jar = newest(house, Jar, jar_id)
-    return _svg([_label(house, jar, _base(request, at))], in_a_row=1)
+    run = run_read(house.reader.engine, jar.run).run
+    return _svg([_label(house, run, jar, _base(request, at))], in_a_row=1)
 
 
 @router.get("/runs/{run_id}", response_class=Response, responses=declared(404, 422) | SVG)
 def of_run(request: Request, house: Housed, run_id: UUID, at: At = None) -> Response:
     """Return the labels of all jars of a run, on one sheet."""
     base = _base(request, at)
-    jars = run_read(house.reader.engine, run_id).jars
-    if not jars:
+    read = run_read(house.reader.engine, run_id)
+    if not read.jars:
         raise NotFoundError("This run has no jars yet; there is nothing to label.")
-    return _svg([_label(house, one.jar, base) for one in jars], in_a_row=IN_A_ROW)
+    return _svg([_label(house, read.run, one.jar, base) for one in read.jars], in_a_row=IN_A_ROW)
 
 
-def _label(house: Housed, jar: Jar, base: str) -> Label:
-    run = run_read(house.reader.engine, jar.run).run
+def _label(house: House, run: Occupancy, jar: Jar, base: str) -> Label:
     local = jar.effective_at.astimezone(zone(house.reader.engine))
     lines = [run.batch, f"{run.stage} run", f"{local:%Y-%m-%d %H:%M}", jar.cut or ""]
     return Label(f"{jar.number}", lines, f"{base}/jar.html?id={jar.about}")
@@ -110,7 +112,8 @@ def _svg(labels: Sequence[Label], *, in_a_row: int) -> Response:
 
 
 def _drawn(label: Label) -> Iterator[str]:
-    yield f'<path d="{code_path(label.address)}" fill="#000" transform="translate(4 4)"/>'
+    path, side = code_path(label.address)
+    yield f'<path d="{path}" fill="#000" transform="translate(4 4) scale({side:.5f})"/>'
     left = CODE_MM + 8.0
     number = escape(label.number)
     yield f'<text x="{left:g}" y="14" font-size="12" font-weight="700">{number}</text>'
@@ -119,15 +122,21 @@ def _drawn(label: Label) -> Iterator[str]:
         yield f'<text x="{left:g}" y="{y:g}" font-size="3.6">{escape(line[:22])}</text>'
 
 
-def code_path(address: str) -> str:
-    """Draw a code as one path of squares, `CODE_MM` wide with its quiet zone."""
+def code_path(address: str) -> tuple[str, float]:
+    """Draw a code as one path, a row's dark stretches each in one; give a square's side in mm."""
     code = segno.make(address, error="m", micro=False)
-    rows = list(code.matrix_iter(border=QUIET))
-    side = CODE_MM / len(rows)
-    squares = [
-        f"M{x * side:.4f} {y * side:.4f}h{side:.4f}v{side:.4f}h-{side:.4f}z"
-        for y, row in enumerate(rows)
-        for x, dark in enumerate(row)
-        if dark
+    rows = [list(row) for row in code.matrix_iter(border=QUIET)]
+    stretches = [
+        f"M{x} {y}h{length}v1h-{length}z" for y, row in enumerate(rows) for x, length in _dark(row)
     ]
-    return "".join(squares)
+    return "".join(stretches), CODE_MM / len(rows)
+
+
+def _dark(row: Sequence[int]) -> Iterator[tuple[int, int]]:
+    """Find where dark stretches of a row begin and how long they are."""
+    x = 0
+    for is_dark, group in groupby(bool(one) for one in row):
+        length = len(list(group))
+        if is_dark:
+            yield x, length
+        x += length

@@ -15,7 +15,7 @@ from api.access import Asking, Role, needs
 from api.entries import PRINTABLE, NewEntry, entered, not_ahead
 from api.errors import declared
 from api.house import Housed
-from api.record.balance import BulkBody
+from api.record.balance import BulkBody, plain
 from api.record.books_read import BooksRead, read_books
 from api.record.entering import Note, add
 from api.record.entries import EntryBody, body_of
@@ -233,8 +233,8 @@ def _row(name: str, vessel: UUID | None, row: Stock) -> StockRow:
 
 
 def _numbers(bulk: Bulk) -> tuple[float, float]:
-    """Give litres and pure alcohol; nothing is written as minus nothing."""
-    return bulk.volume_l + 0.0, bulk.alcohol.pure_alcohol_l + 0.0
+    """Give litres and pure alcohol; nothing is not written as minus nothing."""
+    return plain(bulk.volume_l), plain(bulk.alcohol.pure_alcohol_l)
 
 
 def _cell(text: str) -> str:

@@ -25,6 +25,7 @@ CHANGE_S: Final = 240.0  # either side of a change
 SETTLE_S: Final = 120.0  # what the water in a condenser takes to follow
 LEAST_WATER_K: Final = 3.0  # the outlet must be so much above the inlet for a share of it to count
 STILL_RATE_K_MIN: Final = 0.15
+WARMING_TO_C: Final = 75.0  # from there on vapour takes heat away, and the pot slows by itself
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +98,8 @@ def power_changes(pot: Line, outlet: Line, inlet: Line | None) -> tuple[Suggesti
     While the pot warms, from its rate; once it boils, from how far the coolant's outlet stands
     above the inlet: a step of `CHANGE_FRACTION` or more, kept for some minutes.
     """
-    warming = _steps(_rates(pot), "pot warms")
+    cool = pot.values_c < WARMING_TO_C
+    warming = _steps(_rates(Line(pot.times_s[cool], pot.values_c[cool])), "pot warms")
     boiling = _steps(_above(outlet, inlet), "coolant leaves")
     return tuple(sorted((*warming, *boiling), key=lambda one: one.at_s))
 

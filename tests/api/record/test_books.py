@@ -258,14 +258,14 @@ def test_without_readings_nothing_is_proposed(small):
 
 def painted(svg):
     """Paint the squares of a label's code, as a printer would: black on white."""
-    path = re.search(r'<path d="([^"]+)"', svg)[1]
-    found = [tuple(map(float, one)) for one in re.findall(r"M([\d.]+) ([\d.]+)h([\d.]+)", path)]
-    per_mm = 20.0
-    picture = np.full((int(32 * per_mm), int(32 * per_mm)), 255, dtype=np.uint8)
-    for x, y, side in found:
-        left, top = round(x * per_mm), round(y * per_mm)
-        right, bottom = round((x + side) * per_mm), round((y + side) * per_mm)
-        picture[top:bottom, left:right] = 0
+    path, scale = re.search(r'<path d="([^"]+)".*scale\(([\d.]+)\)', svg).groups()
+    found = [tuple(map(int, one)) for one in re.findall(r"M(\d+) (\d+)h(\d+)v1", path)]
+    per_square = float(scale) * 20.0  # dots; 20 to a millimetre
+    size = round(32 * 20.0)
+    picture = np.full((size, size), 255, dtype=np.uint8)
+    for x, y, length in found:
+        top, bottom = round(y * per_square), round((y + 1) * per_square)
+        picture[top:bottom, round(x * per_square) : round((x + length) * per_square)] = 0
     return picture
 
 
