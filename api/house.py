@@ -20,6 +20,7 @@ from api.board import Board, Good
 from api.changes import ChangeFeed
 from api.layout import Channel, Layout, Marks
 from api.messages import scan_data
+from api.record.charges import RecordedCharges
 from api.record.feed import RecordFeed
 from api.stream import HEARTBEAT, MOST_WAITING, EventId, Hub, event, load_again
 from logger.clock import MICRO, Clock, SystemClock
@@ -71,7 +72,8 @@ class House:
             self._age_s,
             self._address,
         )
-        self.alarms = Watch(self.engine, self.reader, clock)
+        charges = RecordedCharges(self.reader.engine, lambda: self.now)
+        self.alarms = Watch(self.engine, self.reader, clock, charges=charges)
 
     @classmethod
     def open(cls, settings: Settings, clock: Clock | None = None) -> "House":

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Final, Protocol
 
 HOT_RUNS: Final = frozenset(
@@ -103,11 +104,19 @@ class Charges(Protocol):
     def charge(self, run_id: str) -> Charge | None:
         """Return what is known of a run's charge."""
 
+    def last_hand_at(self, run_id: str) -> datetime | None:
+        """Return when somebody last did something at the still of a run."""
+
 
 class NothingKnown:
     """A record that knows of no charge: rules that need it say that it is not known."""
 
     def charge(self, run_id: str) -> Charge | None:
+        """Return nothing."""
+        del run_id
+        return None
+
+    def last_hand_at(self, run_id: str) -> datetime | None:
         """Return nothing."""
         del run_id
         return None

@@ -457,9 +457,21 @@ class Watch:
             return
         self._charged_us = now_us
         for sight in self.evaluation.vessels.values():
-            run = sight.ground.run_id
             if sight.still is not None:
-                sight.charge = self.charges.charge(run) if run is not None else None
+                self._ask_charge(sight)
+
+    def _ask_charge(self, sight: VesselSight) -> None:
+        """Ask the record of a still's run; where it cannot be read, nothing is known of it."""
+        run, hand_at = sight.ground.run_id, None
+        sight.charge = None
+        if run is not None:
+            try:
+                sight.charge = self.charges.charge(run)
+                hand_at = self.charges.last_hand_at(run)
+            except StoreError:
+                log.exception("The alarms cannot read the record of run %s.", run)
+        if hand_at is not None:
+            sight.touched_slot = max(self.book.slot_of(hand_at), sight.touched_slot or 0)
 
     def _set_limits(self) -> None:
         for name, limits in current_limits(self._reader.engine, self.rules).items():

@@ -8,6 +8,7 @@ from sqlmodel import Session, select
 
 from api.alarms import events
 from api.alarms.events import Key
+from api.alarms.ground import Charge
 from api.alarms.model import Process, Shelf, Trigger
 from api.alarms.watch import AT_STILL, Watch
 from logger.clock import MICRO
@@ -50,7 +51,9 @@ class Bench:
             vessel = None if name == "room" else self.still.about
             place = Place.first(name=name, vessel=vessel, **base)
             made += [place, Placement.first(place=place.about, probe_id=name, **base)]
-        run = Occupancy.first(vessel=self.still.about, batch="rye 1", stage="strip", **base)
+        self.run = run = Occupancy.first(
+            vessel=self.still.about, batch="rye 1", stage="strip", **base
+        )
         target = NoticeTarget.first(name="phone", address="json://x", **base)
         facts.record(self.engine, *made, run, target)
         return self
@@ -255,6 +258,22 @@ def test_a_report_at_the_still_is_kept_and_restored(bench):
     watch.stop()
     again = bench.open()
     assert again.evaluation.vessels[str(bench.still.about)].touched_slot == sight.touched_slot
+
+
+def test_the_record_is_asked_for_charge_and_for_hands_at_the_still(bench):
+    class Told:
+        def charge(self, run_id):
+            return Charge(abv=55.0) if run_id == str(bench.run.about) else None
+
+        def last_hand_at(self, run_id):
+            return to_datetime((START + 5) * MICRO) if run_id else None
+
+    watch = bench.open()
+    watch.charges = Told()
+    bench.live(watch, COOL | {"pot": 35}, 40)
+    strong = Key("charge_too_strong", str(bench.still.about))
+    assert state(watch, strong).process is Process.UNACKNOWLEDGED
+    assert watch.evaluation.vessels[str(bench.still.about)].touched_slot >= START + 5
 
 
 def test_an_alarm_that_is_not_there_is_told(bench):
