@@ -130,7 +130,7 @@ def of_batch(house: Housed, batch_id: UUID) -> BalanceBody:
     batch = newest(house, Batch, batch_id)
     expected, why = expectation(entries(house, batch.name))
     most_l = None if expected is None else most_from_bill(expected.pure_alcohol_high_l)
-    read = read_books(house)
+    read = read_books(house.reader.engine)
     found = balance(read, batch.name, most_l)
     left_out = sum(read.batch_of_entry(one) == batch.name for one in read.left_out)
     return BalanceBody(
@@ -152,7 +152,7 @@ def of_batch(house: Housed, batch_id: UUID) -> BalanceBody:
 @router.get("/lots/{lot_id}/balance", responses=declared(404))
 def of_lot(house: Housed, lot_id: UUID) -> LotBalanceBody:
     """Return the book of a lot, a jar or a run, line by line."""
-    read = read_books(house)
+    read = read_books(house.reader.engine)
     book = read.books.get(lot_id)
     if book is None:
         raise NotFoundError(

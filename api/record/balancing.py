@@ -12,6 +12,8 @@ from api.record.claims import Claim, Doubt, Limit
 from api.record.collected import Collected
 from api.record.ledger import Account, account
 from api.record.slips import doubts
+from calc.alcoholometry import abv_from_mole_fraction, mole_fraction_from_abv
+from calc.equilibrium import vapour_over
 from calc.potential import GRAIN_YIELD
 from logger.store.gauging import (
     INSTRUMENTS,
@@ -38,6 +40,8 @@ GONE_AS: Final[dict[str, Name]] = {
     "use": "used",
     "loss": "lost",
 }
+STAGES_OF_A_POT: Final = 2
+STANDARD_HPA: Final = 1013.25
 SOON: Final = timedelta(hours=24)  # later a lot may have lost something by itself
 
 
@@ -133,8 +137,26 @@ def _of_run(read: BooksRead, run: UUID) -> Iterator[Claim | Limit]:
     name = read.name_of(run)
     if charged and (jars or out):
         yield Claim(name, _known(charged), _known((*jars, *out)), "the charge", "all that came out")
+    most_abv, why = _strongest(read, run, _known(charged))
     for jar in _known((*jars, *out)):
-        yield Limit(jar, MOST_DISTILLED_ABV, "distilling can give")
+        yield Limit(jar, most_abv, why)
+
+
+def _strongest(read: BooksRead, run: UUID, charged: Sequence[Taken]) -> tuple[float, str]:
+    """Say how strong a run's spirit can be: by its charge, where the still does not rectify.
+
+    A pot with a neck gives no more than two equilibrium stages (common practice, no source).
+    """
+    if not charged or read.runs[run].vessel not in read.plain_stills:
+        return MOST_DISTILLED_ABV, "distilling can give"
+    strength = max(one.abv for one in charged)
+    if not 0.0 < strength < MOST_DISTILLED_ABV:
+        return MOST_DISTILLED_ABV, "distilling can give"
+    fraction = mole_fraction_from_abv(strength)
+    for _ in range(STAGES_OF_A_POT):
+        fraction = vapour_over(fraction, STANDARD_HPA)
+    why = f"a still without reflux can give of {strength:.1f} % vol"
+    return min(abv_from_mole_fraction(fraction), MOST_DISTILLED_ABV), why
 
 
 def _of_lot(read: BooksRead, lot: UUID) -> Iterator[Claim | Limit]:

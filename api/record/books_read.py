@@ -10,7 +10,8 @@ from datetime import datetime, timedelta
 from typing import Final
 from uuid import UUID
 
-from sqlmodel import Session
+from sqlalchemy import Engine
+from sqlmodel import Session, col
 
 from api.house import House
 from api.record.amounts import Amount
@@ -23,7 +24,7 @@ from logger.store.gauging import Content
 from logger.store.record_rules import RUNS
 from logger.store.record_tables import Jar, JarVessel, Lot, Mark, Measure, Transfer
 from logger.store.standing import current
-from logger.store.tables import Occupancy, Vessel
+from logger.store.tables import Condenser, Occupancy, Place, Vessel
 
 MOMENT: Final = timedelta(microseconds=1)
 
@@ -43,6 +44,7 @@ class BooksRead:
     gaugings: Sequence[Gauging]
     books: Mapping[UUID, Sequence[Step]]
     left_out: Sequence[UUID]  # transfers, measures and jars of unknown volume or strength
+    plain_stills: frozenset[UUID]  # without reflux and without a column
 
     @property
     def jar_runs(self) -> dict[UUID, UUID]:
@@ -85,9 +87,8 @@ class BooksRead:
         return next((name for one in ends if (name := self.batch_of(one))), None)
 
 
-def read_books(house: House) -> BooksRead:
+def read_books(engine: Engine) -> BooksRead:
     """Read everything and write the books up."""
-    engine = house.reader.engine
     with told(file_of(engine)), Session(engine) as session:
         made = _read(session)
         session.expunge_all()
@@ -126,7 +127,15 @@ def _read(session: Session) -> BooksRead:
         gaugings=gaugings,
         books=books(movements, gaugings),
         left_out=left_out,
+        plain_stills=_plain_stills(session),
     )
+
+
+def _plain_stills(session: Session) -> frozenset[UUID]:
+    stills = {one.about for one in current(session, Vessel, col(Vessel.kind) == "still")}
+    reflux = {one.vessel for one in current(session, Condenser) if one.kind == "reflux"}
+    columns = {one.vessel for one in current(session, Place) if one.name == "column"}
+    return frozenset(stills - reflux - columns)
 
 
 def _jars(session: Session, runs: Mapping[UUID, Occupancy]) -> dict[UUID, tuple[Collected, ...]]:

@@ -96,7 +96,7 @@ class NewCorrection(GaugedFields):
 @router.get("", responses=declared(422))
 def shown(house: Housed, from_: From = None, to: To = None) -> StockBook:
     """Return the stock book of a period."""
-    read = read_books(house)
+    read = read_books(house.reader.engine)
     from_at, to_at = _period(house.now, from_, to)
     return StockBook(
         from_at=from_at,
@@ -125,7 +125,7 @@ def as_csv(house: Housed, from_: From = None, to: To = None) -> Response:
     out = csv.writer(text)
     parts = [f"{name}_{unit}" for name in COLUMNS for unit in ("volume_l", "pure_alcohol_l")]
     out.writerow(["from", "to", "vessel", *parts])
-    for name, _, row in _rows(read_books(house), from_at, to_at):
+    for name, _, row in _rows(read_books(house.reader.engine), from_at, to_at):
         numbers = [f"{value:.3f}" for column in COLUMNS for value in _numbers(getattr(row, column))]
         out.writerow([from_at.isoformat(), to_at.isoformat(), _cell(name), *numbers])
     file = f"stock-{from_at.date()}-to-{to_at.date()}.csv"

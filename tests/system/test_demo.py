@@ -11,6 +11,8 @@ import httpx
 import pytest
 
 from api.commands import demo_seed
+from api.record.balancing import balance
+from api.record.books_read import read_books
 from logger.store import database
 from logger.store.scans import ScanReader
 
@@ -26,6 +28,20 @@ def past(tmp_path_factory):
     folder = tmp_path_factory.mktemp("past")
     assert demo_seed.prepare(folder)
     return folder
+
+
+def test_its_record_closes_and_holds_nothing_that_cannot_be(past):
+    engine = database.engine(past, read_only=True)
+    read = read_books(engine)
+    engine.dispose()
+    assert not read.left_out
+    found = {one.batch: balance(read, one.batch, None) for one in read.runs.values()}
+    assert set(found) == {"rye 0", "rye 1", "rye 2"}
+    for one in found.values():
+        assert abs(one.unaccounted_l) <= 1e-6
+        assert one.doubts == []
+    assert found["rye 1"].found["bottled"].pure_alcohol_l > 10.0
+    assert found["rye 2"].found["aged"].pure_alcohol_l > 2.0
 
 
 @pytest.fixture

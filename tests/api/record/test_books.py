@@ -184,6 +184,13 @@ def test_more_out_of_the_still_than_went_in_is_doubted(small, charged):
     assert doubt["slips"]
 
 
+def test_a_strength_no_pot_can_give_of_its_charge_is_doubted(small, charged):
+    jar(small, 5, 0.5, 88.0)  # two stages over 9 % vol give about 81
+    [doubt] = small.balance["doubts"]
+    assert "without reflux" in doubt["sentence"]
+    assert doubt["excess_l"] is None
+
+
 def test_strengths_are_corrected_by_calc_to_the_last_digit(small, charged):
     jar(small, 5, 1.0, 70.0, at_c=27.0, instrument="alcoholometer_20c")
     strength = true_strength(70.0, 27.0).abv_at_20_c
