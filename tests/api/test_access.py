@@ -12,7 +12,7 @@ from api.doors.headers import HEADERS
 # what leads to a sign-in, or out again; and what only works out what it was sent
 OPEN = {"/{path:path}", "/api/alive", "/api/doors/me", "/api/doors/authority.crt",
         "/api/doors/sign-in", "/api/doors/enter"}  # fmt: skip
-CHANGES_NOTHING = ("/calculations", "/api/doors/")
+CHANGES_NOTHING = ("/calculations", "/backtest", "/api/doors/")
 
 
 def routes_of(app):
