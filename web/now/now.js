@@ -132,8 +132,13 @@ let recording = false;
 async function startRecord() {
   if (recording) return;
   recording = true;
+  const rules = make("link", { rel: "stylesheet", href: new URL("../record/record.css", import.meta.url).href });
+  const ruled = new Promise((resolve) => ["load", "error"].forEach((end) => rules.addEventListener(end, resolve)));
+  document.head.append(rules);
+  const first = get("record/now").catch(() => null); // asked for again where it does not come
   const { mountRecord } = await import("../record/live.js");
-  await mountRecord({ root: record, sheet: sheetRoot, moment });
+  await ruled;
+  await mountRecord({ root: record, sheet: sheetRoot, moment, first });
   announce();
   keepShell();
 }

@@ -32,21 +32,12 @@ const STEP_L = 0.05;
  * @param {HTMLElement} house.root
  * @param {HTMLElement} house.sheet
  * @param {() => number} house.moment now, by the service's clock
+ * @param {Promise<{runs: NowRun[]} | null>} house.first what stands, asked for while this was on its way
  */
 export async function mountRecord(house) {
-  await sheetLoaded(new URL("record.css", import.meta.url).href);
   const live = new LiveRecord(house);
-  await live.begin();
+  await live.begin(house.first);
   return live;
-}
-
-/** Its rules come with it, before anything of it shows. @param {string} href @returns {Promise<void>} */
-function sheetLoaded(href) {
-  const link = make("link", { rel: "stylesheet", href });
-  return new Promise((resolve) => {
-    for (const end of ["load", "error"]) link.addEventListener(end, () => resolve());
-    document.head.append(link);
-  });
 }
 
 class LiveRecord {
@@ -67,6 +58,7 @@ class LiveRecord {
   /** Of the run under the thumb, before anything comes over. @type {import("./checklist.js").Checklist | null} */
   checklist = null;
   old = false;
+  shown = false;
   asked = 0;
   retry = 0;
 
@@ -105,7 +97,8 @@ class LiveRecord {
     return this.queue;
   }
 
-  async begin() {
+  /** @param {Promise<{runs: NowRun[]} | null>} first */
+  async begin(first) {
     /** @type {import("../shared/waiting.js").WaitingQueue | undefined} */
     this.queue = undefined;
     this.queue = await openWaiting({
@@ -117,7 +110,7 @@ class LiveRecord {
       taken: (entry, record) => this.took(entry, record),
     });
     this.showWaiting(this.queue.entries, this.queue.held);
-    await this.load();
+    await this.load(first);
   }
 
   listen() {
@@ -135,12 +128,13 @@ class LiveRecord {
     mountKeys(() => (this.run ? { big: () => void this.big(), mark: (kind) => this.key(kind), undo: () => void this.undo() } : null));
   }
 
-  async load() {
+  /** @param {Promise<{runs: NowRun[]} | null> | null} [asked] asked for already */
+  async load(asked = null) {
     const mine = (this.asked += 1);
     clearTimeout(this.retry);
     try {
       /** @type {{runs: NowRun[]}} */
-      const now = await get("record/now");
+      const now = (await asked) ?? (await get("record/now"));
       if (mine !== this.asked) return;
       this.known = now.runs;
       this.old = asOf(now) !== null;
@@ -211,6 +205,8 @@ class LiveRecord {
       next: nextNumber(run.jars, run.next_number), last: this.undoable, measured: this.measuredText(run),
       now_ms: told.state.now_ms, zone: told.zone, old: this.old,
     });
+    if (!this.shown) performance.mark("record");
+    this.shown = true;
   }
 
   /** The service's word, unless marks wait here that it does not know of. @param {NowRun} run */
