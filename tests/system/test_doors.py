@@ -227,3 +227,30 @@ def test_a_stream_ends_soon_after_whoever_follows_it_is_signed_out(served):
             for _ in parts:
                 pass  # ends by itself, at the latest with the next sign of life
         assert browser.get("/api/live/events").status_code == 401
+
+
+def test_by_an_address_of_a_network_only_who_signed_in_is_shown_anything(tmp_path):
+    alone = ["unshare", "--map-root-user", "--net"]
+    if subprocess.run([*alone, "true"], capture_output=True, check=False).returncode:
+        pytest.skip("this machine allows no network of one's own; a host name stands for it above")
+    script = Path(__file__).with_name("doors_in_a_network.py")
+    done = subprocess.run(
+        [*alone, sys.executable, str(script), str(tmp_path / "data")],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout.splitlines()[-1]) == {
+        "machine": 200,
+        "stranger": 401,
+        "stranger's page": 303,
+        "alive": 200,
+        "claims to be at the machine": 401,
+        "claims by a proxy": 401,
+        "signed in": 200,
+        "internet": 403,
+        "internet, signed in": 403,
+        "another name": 403,
+    }

@@ -31,7 +31,6 @@ learn({
   "people.add.phone": "Add a phone",
   "people.add.token": "Let a program in",
   "people.everybody": "Sign everybody out",
-  "people.everybody.sure": "Really sign everybody out, every phone too",
   "people.me.passphrase": "Change my passphrase",
   "people.me.out": "Sign out",
   "people.me.everywhere": "Sign out everywhere",
@@ -65,7 +64,6 @@ learn({
   "people.token.until": ", holds until {to}",
   "people.link.state": "for one phone, until {to}",
 
-  "people.change": "Change",
   "people.renew": "Make a new passphrase",
   "people.out": "Sign out everywhere",
   "people.out.one": "Sign out",
