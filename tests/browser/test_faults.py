@@ -32,7 +32,7 @@ def test_a_fault_takes_the_number_away_and_says_what_to_do(demo, open_page, faul
     assert checks.startswith("Spout since ")
     assert remedy in checks
     assert "no good reading" in watched.page.locator("h1").inner_text()
-    assert watched.page.title().startswith(f"! spout: {word}")
+    assert f"! spout: {word}" in watched.page.title()  # an alarm may stand before it
     demo.heal()
     watched.eventually(lambda: re.match(r"\d", watched.shown("spout")), "the number back")
     watched.eventually(lambda: watched.page.locator(".checks").is_hidden(), "nothing to check")
@@ -88,7 +88,7 @@ def test_a_silent_logger_leaves_no_number_and_new_readings_bring_them_back(own, 
     own.logger.kill()
     watched.eventually(lambda: set(values.all_inner_texts()) == {"–.–"}, "no number anywhere")
     assert watched.page.locator("h1").inner_text().startswith("No new reading since")
-    assert watched.page.title().startswith("! no new readings")
+    assert "! no new readings" in watched.page.title()
     own.log()
     watched.eventually(lambda: "–.–" not in values.all_inner_texts(), "numbers again")
 
