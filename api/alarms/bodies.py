@@ -149,6 +149,9 @@ class RuleNow(Texts, LimitsNow):
     window_s: Annotated[int, Field(description="Of its slope; 0 where it has none.")]
     delays: list[Delay]
     alarms: Annotated[int, Field(description="How many there are of it here.")]
+    not_known: Annotated[
+        int, Field(description="How many of them cannot judge now: a probe or an entry is missing.")
+    ]
     version: Annotated[int, Field(description="0: the limits are as declared.")]
     reason: str
     who: str

@@ -74,13 +74,16 @@ class Condition:
 class Judge:
     """One alarm: a rule and what it is about."""
 
-    __slots__ = ("condition", "key", "limit", "measure", "rule", "sight", "state", "value")
+    __slots__ = (
+        "condition", "key", "known", "limit", "measure", "rule", "sight", "state", "value",
+    )  # fmt: skip
 
     def __init__(self, key: Key, rule: Rule, limits: Limits, sight: Sight, state: State) -> None:
         self.key, self.rule, self.sight, self.state = key, rule, sight, state
         self.measure: Measure[Any] = rule.measure()
         self.condition = Condition(limits, rule.side)
         self.condition.holds = state.holds
+        self.known = False  # whether the last moment told what it needs to know
         self.value: float | None = None
         self.limit: float = limits.limit
 
@@ -88,6 +91,7 @@ class Judge:
         """Judge the moment its sight shows."""
         self._suppress(slot, changes)
         value = self.measure.see(self.sight)
+        self.known = value is not None
         if value is None:
             return  # not known: nothing is concluded from it
         self.value = None if value != value else value  # noqa: PLR0124 - NaN

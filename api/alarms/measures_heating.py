@@ -7,8 +7,10 @@ from api.alarms.detectors import Rise
 from api.alarms.ground import Charge
 from api.alarms.sights import IDLE, CondenserSight, Measure, VesselSight
 from api.alarms.stages import Phase
+from calc.boiling import boiling_point
 
 NO_BOIL_C: Final = 75.0  # no wash or low wines gives vapour at the head while its pot is cooler
+BOIL_MARGIN_K: Final = 2.0  # a pot's probe lags and errs by less; practice, no source
 CLOUDY_S: Final = 600  # how long a report of a cloudy spout counts
 WARMING_C: Final = 30.0
 SURGE_S: Final = 30
@@ -102,12 +104,14 @@ class BoilOver(Measure[VesselSight]):
     A cloudy spout that somebody reports counts as a surge of any height.
     """
 
-    __slots__ = ("_rise",)
+    __slots__ = ("_boils_c", "_known", "_rise")
 
     REPORTED_K: Final = 99.0
 
     def __init__(self) -> None:
         self._rise = Rise(SURGE_S)
+        self._known: tuple[float, int] | None = None
+        self._boils_c = NO_BOIL_C
 
     def see(self, sight: VesselSight) -> float | None:
         """Return it."""
@@ -120,8 +124,18 @@ class BoilOver(Measure[VesselSight]):
         if head is None:
             return None
         rise = self._rise.see(sight.slot, sight.period_s, head)
-        cool = still.pot is not None and still.pot < NO_BOIL_C
+        cool = still.pot is not None and still.pot < self._no_boil_c(sight)
         return rise if cool and still.pot_k_min is not None and still.pot_k_min > 0 else IDLE
+
+    def _no_boil_c(self, sight: VesselSight) -> float:
+        """Say below what a pot cannot boil: of a charge that is known, a little under its boil."""
+        charge, hpa = sight.charge, sight.pressure_hpa
+        if charge is None or charge.abv is None or hpa is None:
+            return NO_BOIL_C
+        known = charge.abv, round(hpa)
+        if known != self._known:
+            self._known, self._boils_c = known, boiling_point(*known).temperature_c
+        return max(NO_BOIL_C, self._boils_c - BOIL_MARGIN_K)
 
 
 class AboveElement(Measure[VesselSight]):
@@ -147,8 +161,10 @@ class ReceiverFilled(Measure[VesselSight]):
     def see(self, sight: VesselSight) -> float | None:
         """Return it."""
         charge = sight.charge
-        if charge is None or charge.receiver_fraction is None:
+        if charge is None:
             return None
+        if charge.receiver_fraction is None:
+            return IDLE  # none stands there, or nobody knows what it holds
         return charge.receiver_fraction * 100.0
 
 

@@ -65,7 +65,8 @@ def _with(now: Limits, body: LimitsTried) -> Limits:
 
 def _record(house: House, rule: Rule, fact: AlarmLimit | None) -> RuleNow:
     limits = limits_of(fact) if fact else rule.limits
-    judges = house.alarms.evaluation.judges
+    with house.alarms.lock:
+        judges = [one for k, one in house.alarms.evaluation.judges.items() if k.rule == rule.name]
     return RuleNow(
         rule=rule.name,
         name=rule.words.name,
@@ -86,7 +87,8 @@ def _record(house: House, rule: Rule, fact: AlarmLimit | None) -> RuleNow:
         latching=rule.latching,
         window_s=rule.window_s,
         delays=[Delay(period_s=one, delay_s=_delay_s(rule, limits, one)) for one in PERIODS_S],
-        alarms=sum(key.rule == rule.name for key in list(judges)),
+        alarms=len(judges),
+        not_known=sum(not one.known for one in judges),
         version=fact.version if fact else 0,
         reason=fact.reason if fact else "",
         who=fact.who if fact else "",

@@ -157,6 +157,7 @@ def test_a_mash_in_the_pot_covers_them_for_a_time_and_not_above_eighty():
 def test_what_the_record_does_not_tell_is_not_known_and_what_it_tells_is_judged():
     course = Course(heat_source="element", element_cover_l=20.0).boil()
     assert course.raised("element_near") == []
+    assert not course.evaluation.judges[("element_near", "still")].known
     course.evaluation.know("still", Charge(volume_l=100.0, collected_l=77.0))
     course.go(60)
     assert course.raised("element_near")
@@ -170,6 +171,17 @@ def test_what_the_record_does_not_tell_is_not_known_and_what_it_tells_is_judged(
     clear.values["pot"] = 35.0
     clear.go(60)
     assert clear.raised("fill_too_high") == []
+
+
+def test_a_receiver_that_was_changed_is_full_no_more():
+    course = Course().boil()
+    course.evaluation.know("still", Charge(receiver_fraction=0.95))
+    course.go(2)
+    assert course.raised("receiver_nearly_full")
+    course.evaluation.know("still", Charge())
+    course.go(2)
+    judge = course.evaluation.judges[("receiver_nearly_full", "still")]
+    assert judge.state.process is Process.RETURNED
 
 
 def test_a_cloudy_spout_is_a_boil_over_and_so_is_a_head_that_surges_too_soon():
