@@ -23,6 +23,17 @@ worker.addEventListener("fetch", (/** @type {any} */ event) => {
   else if (url.search === "" && LAST_KNOWN.test(path.slice(4))) event.respondWith(freshOrLast(request));
 });
 
+worker.addEventListener("notificationclick", (/** @type {any} */ event) => {
+  event.notification.close();
+  event.waitUntil(bring(event.notification.data?.url ?? base.href));
+});
+
+/** A page of ours comes to the front, else one is opened. @param {string} url */
+async function bring(url) {
+  const [open] = await worker.clients.matchAll({ type: "window", includeUncontrolled: true });
+  return open ? open.focus() : worker.clients.openWindow(url);
+}
+
 /** A file of the pages: as the service has it, else as kept. @param {any} event @param {URL} url @returns {Promise<Response>} */
 async function page(event, url) {
   try {

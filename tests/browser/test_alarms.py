@@ -33,6 +33,14 @@ window.Notification = class extends Real {
     told.push(`${title} | ${options.body}`);
   }
 };
+const worker = window.ServiceWorkerRegistration?.prototype;
+const show = worker?.showNotification;
+if (show) {
+  worker.showNotification = function (title, options) {
+    told.push(`${title} | ${options.body}`);
+    return show.call(this, title, options);
+  };
+}
 """
 
 

@@ -112,8 +112,8 @@ learn({
   "calls.trial.body": "An alarm would say here what it is, where, and what to do first.",
 
   "past.loading": "Reading the record…",
-  "past.none": "*No alarm has come yet* in this time.",
-  "past.none.filtered": "*Nothing* in the record fits these choices.",
+  "past.none": "*No alarm has come* in this time. See under “Who is called” that one would be heard.",
+  "past.none.filtered": "*Nothing* fits these choices. Choose a longer time, or fewer of them.",
   "past.says": "{count} things have happened.",
   "past.says.one": "One thing has happened.",
   "past.says.more": "The newest {count} of what has happened.",
