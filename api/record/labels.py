@@ -34,7 +34,10 @@ FONT: Final = "sans-serif"
 
 router = APIRouter(prefix="/labels", tags=["labels"], dependencies=[needs(Role.WATCH)])
 SVG: Final[dict[int | str, dict[str, Any]]] = {
-    200: {"description": "A picture to print.", "content": {"image/svg+xml": {}}},
+    200: {
+        "description": "A picture to print.",
+        "content": {"image/svg+xml": {"schema": {"type": "string"}}},
+    },
 }
 At = Annotated[
     str | None,

@@ -198,6 +198,15 @@ def test_strengths_are_corrected_by_calc_to_the_last_digit(small, charged):
     assert found["abv"] == strength
 
 
+def test_what_is_only_expected_stays_out_of_the_books(small, charged):
+    jar(small, 5, 1.0, 70.0)
+    body = {"at": NOON.format(10), "ended_at": NOON.format(14), "volume_l": 1.0}
+    small.ask("POST", f"runs/{small.run_id}/jars", 201, **body)  # no strength was read after it
+    found = small.balance
+    assert found["collected"]["pure_alcohol_l"] == pytest.approx(0.7, abs=SHOWN)
+    assert found["left_out"] == 1
+
+
 def test_the_stock_book_adds_up_and_is_written_as_csv(small, charged):
     spirit = small.lot("spirit", "bought", origin="A neighbour's.")
     small.move("receive", 3, to_lot=spirit, volume_l=10.0, reading_abv=60.0, **STRENGTH)
@@ -297,12 +306,15 @@ def test_a_locked_period_is_corrected_after_it_only(client, take):
     own = Small(client, batch, run["id"], vessel["id"])
     tub = own.lot("spirit", "tub")
     moved = own.move("receive", 1, to_lot=tub, volume_l=10.0, reading_abv=60.0, **STRENGTH)
+    full = jar(own, 5, 1.0, 70.0)
     own.ask("POST", "stock/locks", 201, until=NOON.format(30), note="September")
     refused = own.move("sample", 20, 409, from_lot=tub, volume_l=0.1)
     assert "locked" in refused["error"]["sentence"]
     said = {"kind": "receive", "to_lot": tub, "volume_l": 9.0}
     own.ask("PUT", f"transfers/{moved['id']}", 409, version=1, **said)
     own.ask("DELETE", f"transfers/{moved['id']}?version=1", 409)
+    own.ask("PUT", f"jars/{full}", 409, version=1, volume_l=1.2)
+    own.ask("PUT", f"jars/{full}", version=1, cut="hearts")  # tasted next day
     right = {"lot_id": tub, "corrects": moved["id"], "volume_l": 9.0, "reading_abv": 60.0}
     early = own.ask("POST", "stock/corrections", 422, why="Misread.", at=NOON.format(10), **right,
                     **STRENGTH)  # fmt: skip
@@ -312,5 +324,5 @@ def test_a_locked_period_is_corrected_after_it_only(client, take):
     assert made["refers"] == moved["id"]
     row = own.ask("GET", "stock")["rows"][-1]
     assert row["difference"]["volume_l"] == pytest.approx(-1.0)
-    assert row["closing"]["volume_l"] == pytest.approx(9.0)
+    assert row["closing"]["volume_l"] == pytest.approx(10.0)  # and the jar
     own.move("sample", 50, from_lot=tub, volume_l=0.1)
