@@ -34,6 +34,7 @@ from api import (
     vessels,
     warming,
 )
+from api.alarms import control_cycle
 from api.alarms import routes as alarms
 from api.alarms.notices import reach, targets
 from api.doors import routes as doors
@@ -67,6 +68,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     health.router,
     targets.router,
     reach.router,
+    control_cycle.router,
     alarms.router,
     alarms.acts,
     simulation.router,

@@ -254,3 +254,17 @@ class Loudness(BaseModel):
     most_frequent: list[Busiest]
     share_percent: dict[PriorityName, float]
     target_percent: dict[PriorityName, float]
+
+
+class ControlCycle(BaseModel):
+    """How long one cycle of the heat's control lasts; slopes are judged over more than two."""
+
+    seconds: Annotated[float, Field(ge=0, le=120, allow_inf_nan=False)]
+    version: Annotated[int, Field(description="0: nobody has said; none is taken.")]
+
+
+class ControlCycleChange(Entry):
+    """The cycle as it shall be; 0 is heat that is not switched on and off."""
+
+    seconds: Annotated[float, Field(ge=0, le=120, allow_inf_nan=False)]
+    version: Version

@@ -49,16 +49,20 @@ class Slope:
     """The least-squares slope of medians over a window of time, in units a second."""
 
     __slots__ = (
-        "_kept", "_median", "_origin", "_st", "_stt", "_stv", "_sv", "_window_s", "needed_s",
+        "_declared_s", "_kept", "_median", "_origin", "_st", "_stt", "_stv", "_sv", "_window_s",
     )  # fmt: skip
 
     def __init__(self, window_s: int, control_cycle_s: float = 0.0) -> None:
-        self._window_s = max(window_s, int(CONTROL_CYCLES * control_cycle_s) + 1)
+        self._declared_s = window_s
+        self.mind_cycle(control_cycle_s)
         self._median = Median()
         self._kept: deque[tuple[int, int]] = deque()
         self._origin = 0
         self._st = self._sv = self._stv = self._stt = 0
-        self.needed_s = 0
+
+    def mind_cycle(self, control_cycle_s: float) -> None:
+        """Look over more than two cycles of the heat's control from now on."""
+        self._window_s = window_of(self._declared_s, control_cycle_s)
 
     def see(self, slot: int, period_s: int, value: float) -> float | None:
         """Take a good reading; gives the slope as of now, None where it cannot tell."""
@@ -162,6 +166,11 @@ class Level:
         self._waiting.clear()
         self._used.clear()
         self._sum = 0
+
+
+def window_of(declared_s: int, control_cycle_s: float) -> int:
+    """Return a window that exceeds two cycles of the heat's control."""
+    return max(declared_s, int(CONTROL_CYCLES * control_cycle_s) + 1)
 
 
 def stretched_s(window_s: int, period_s: int) -> int:

@@ -153,6 +153,7 @@ class Evaluation:
         self._states |= {key: judge.state for key, judge in self.judges.items()}
         same = before.spots == ground.spots and before.condensers == ground.condensers
         kinds = {one.key: one.kind for one in before.vessels}
+        self._mind_cycle(ground.control_cycle_s)
         if same and kinds == {one.key: one.kind for one in ground.vessels}:
             for vessel in ground.vessels:
                 self.vessels[vessel.key].ground = vessel
@@ -162,6 +163,7 @@ class Evaluation:
         for rule in self.rules.values():
             for subject, sight in self._subjects(rule.scope):
                 self._place(Key(rule.name, subject), rule, sight, old)
+        self._mind_cycle(ground.control_cycle_s)
 
     def restore(self, states: Mapping[Key, State]) -> None:
         """Let every alarm stand as it stood, whatever its detectors have just been shown."""
@@ -205,6 +207,13 @@ class Evaluation:
     def know(self, vessel: str, charge: Charge | None) -> None:
         """Take what the record says of a vessel's run."""
         self.vessels[vessel].charge = charge
+
+    def _mind_cycle(self, control_cycle_s: float) -> None:
+        for judge in self.judges.values():
+            judge.measure.mind_cycle(control_cycle_s)
+        for vessel in self.vessels.values():
+            if vessel.still is not None:
+                vessel.still.mind_cycle(control_cycle_s)
 
     def _place(self, key: Key, rule: Rule, sight: Sight, old: Mapping[Key, Judge]) -> None:
         kept = old.get(key)

@@ -34,8 +34,12 @@ class OutletSlope(Measure[CondenserSight]):
 
     __slots__ = ("_per_s", "_slope")
 
-    def __init__(self, window_s: int, per_s: float, control_cycle_s: float = 0.0) -> None:
-        self._slope, self._per_s = Slope(window_s, control_cycle_s), per_s
+    def __init__(self, window_s: int, per_s: float) -> None:
+        self._slope, self._per_s = Slope(window_s), per_s
+
+    def mind_cycle(self, control_cycle_s: float) -> None:
+        """Look over more than two of them."""
+        self._slope.mind_cycle(control_cycle_s)
 
     def see(self, sight: CondenserSight) -> float | None:
         """Return it."""
@@ -53,8 +57,12 @@ class PlaceSlope(Measure[VesselSight]):
 
     __slots__ = ("_place", "_slope")
 
-    def __init__(self, place: str, window_s: int, control_cycle_s: float = 0.0) -> None:
-        self._place, self._slope = place, Slope(window_s, control_cycle_s)
+    def __init__(self, place: str, window_s: int) -> None:
+        self._place, self._slope = place, Slope(window_s)
+
+    def mind_cycle(self, control_cycle_s: float) -> None:
+        """Look over more than two of them."""
+        self._slope.mind_cycle(control_cycle_s)
 
     def see(self, sight: VesselSight) -> float | None:
         """Return it."""

@@ -4,7 +4,7 @@ from typing import Any
 
 from api.access import Visitor
 from api.alarms.bodies import Delay, LimitsChange, LimitsNow, LimitsTried, RuleNow
-from api.alarms.detectors import delay_s
+from api.alarms.detectors import delay_s, window_of
 from api.alarms.limits import facts_of, limits_of
 from api.alarms.rules import Limits, Rule, checked
 from api.entries import correct, entered
@@ -66,6 +66,7 @@ def _with(now: Limits, body: LimitsTried) -> Limits:
 def _record(house: House, rule: Rule, fact: AlarmLimit | None) -> RuleNow:
     limits = limits_of(fact) if fact else rule.limits
     with house.alarms.lock:
+        cycle_s = house.alarms.evaluation.ground.control_cycle_s
         judges = [one for k, one in house.alarms.evaluation.judges.items() if k.rule == rule.name]
     return RuleNow(
         rule=rule.name,
@@ -86,7 +87,9 @@ def _record(house: House, rule: Rule, fact: AlarmLimit | None) -> RuleNow:
         basis=rule.basis,
         latching=rule.latching,
         window_s=rule.window_s,
-        delays=[Delay(period_s=one, delay_s=_delay_s(rule, limits, one)) for one in PERIODS_S],
+        delays=[
+            Delay(period_s=one, delay_s=_delay_s(rule, limits, one, cycle_s)) for one in PERIODS_S
+        ],
         alarms=len(judges),
         not_known=sum(not one.known for one in judges),
         version=fact.version if fact else 0,
@@ -105,7 +108,7 @@ def _plain(limits: Limits) -> LimitsNow:
     )
 
 
-def _delay_s(rule: Rule, limits: Limits, period_s: int) -> int:
+def _delay_s(rule: Rule, limits: Limits, period_s: int, cycle_s: float) -> int:
     if rule.window_s:
-        return delay_s(rule.window_s, limits.on_delay_s, period_s)
+        return delay_s(window_of(rule.window_s, cycle_s), limits.on_delay_s, period_s)
     return max(limits.on_delay_s, 2 * period_s) if limits.on_delay_s else period_s

@@ -31,6 +31,9 @@ class Measure(Generic[S]):
         """Return the value; None where it is not known, IDLE where the question does not arise."""
         raise NotImplementedError
 
+    def mind_cycle(self, control_cycle_s: float) -> None:
+        """Take how long a cycle of the heat's control lasts; what sees no slope does not care."""
+
     def limit(self, declared: float) -> float:
         """Return the limit as circumstances have it now."""
         return declared

@@ -74,6 +74,11 @@ class StillWatch:
         self._judge_neck(slot, head)
         self.phase = self._judged_phase()
 
+    def mind_cycle(self, control_cycle_s: float) -> None:
+        """Judge slopes over more than two cycles of the heat's control."""
+        self._pot_slope.mind_cycle(control_cycle_s)
+        self._head_slope.mind_cycle(control_cycle_s)
+
     @property
     def hot(self) -> bool:
         """Say whether the still is hot enough to hurt."""

@@ -14,12 +14,16 @@ from calc.errors import WormtubError
 
 TIME: Final = "time"
 JAR_COLUMNS: Final = (TIME, "volume_l", "reading_abv", "temperature_c")
-PLAUSIBLE: Final = {  # by the end of a column's name; beyond, a number is a mistake
+SENSOR_C: Final = (-55.0, 125.0)  # what a one-wire probe measures, by its data sheet
+PLACES: Final = (
+    "mash", "ferment", "pot", "column", "head", "coolant_in", "coolant_out", "reflux_out", "spout",
+    "room", "temperature_c",
+)  # fmt: skip
+PLAUSIBLE: Final = dict.fromkeys(PLACES, SENSOR_C) | {  # by the end of a column's name
     "pressure_hpa": (300.0, 1200.0),
     "volume_l": (0.0, 1e6),
     "reading_abv": (0.0, 100.0),
 }
-SENSOR_C: Final = (-55.0, 125.0)  # what a one-wire probe measures, by its data sheet
 
 Tell = Callable[[str], None]
 
@@ -127,7 +131,7 @@ def _number(where: str, name: str, text: str) -> float | None:
             f'{where}: {name} is "{text[:40]}"; give a number, or nothing where there is no good '
             "reading. The row is left out."
         ) from None
-    least, most = PLAUSIBLE.get(name.rpartition(".")[2], SENSOR_C)
+    least, most = PLAUSIBLE[name.rpartition(".")[2]]
     if not least <= value <= most:  # NaN too
         raise TraceError(
             f"{where}: {name} is {text[:40]}; what measures it reaches from {least:g} to {most:g}. "

@@ -153,7 +153,7 @@ class Watch:
             before = self.book.epochs
             self.book = Book.read(self._reader.engine, self.now)
             self._stand(self.slot or self._now_slot())
-            step_us = self.book.epochs.utc_us(self.slot) - before.utc_us(self.slot)
+            step_us = self.book.epochs.pieces[-1].offset_us - before.pieces[-1].offset_us
             self._set_limits()
             if step_us:
                 self.evaluation.system.clock_step_s = step_us / MICRO
@@ -238,6 +238,7 @@ class Watch:
             backlog = self._reader.scans(from_slot + 1, until + 1)
             was_hot = self._judge_backlog(backlog)
             self._note_down(judged, until, was_hot=was_hot)
+            self.book = Book.read(self._reader.engine, self.now)  # entered meanwhile
             self._stand(self._now_slot())
             self._pay([])
 

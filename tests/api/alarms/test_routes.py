@@ -126,6 +126,18 @@ def test_rules_state_limit_basis_and_the_delay_of_a_slow_cadence(client):
     assert rules["ferment_rising"]["priority"] is None
 
 
+def test_slopes_are_judged_over_more_than_two_cycles_of_the_heats_control(client):
+    def delays():
+        rules = {one["rule"]: one for one in client.get("/api/alarms/rules").json()}
+        return rules["coolant_surge"]["delays"][0]["delay_s"]
+
+    before, path = delays(), "/api/alarms/control-cycle"
+    assert client.get(path).json() == {"seconds": 0.0, "version": 0}
+    assert client.put(path, json={"seconds": 12, "version": 0}).json()["version"] == 1
+    assert client.put(path, json={"seconds": 12, "version": 7}).status_code == 409
+    assert delays() >= before + 9
+
+
 def test_a_limit_is_changed_with_its_reason_and_judged_at_once(alarmed, stillhouse, scan, until):
     change = {"limit": 90, "reason": "new condenser", "version": 0}
     made = alarmed.put("/api/alarms/rules/coolant_out_hot", json=change)
