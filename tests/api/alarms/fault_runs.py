@@ -9,8 +9,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from random import Random
 
-from api.alarms.evaluate import Change, Evaluation
-from api.alarms.ground import CondenserGround, Ground, Moment, Spot, VesselGround
+from api.alarms.evaluate import PRESSURE, Change, Evaluation
+from api.alarms.ground import Charge, CondenserGround, Ground, Moment, Spot, VesselGround
 from api.alarms.model import Priority, Process
 from api.alarms.shipped import SHIPPED
 from logger.cadence import Cadence
@@ -24,6 +24,7 @@ from logger.slots import on_grid
 STILL = ("pot", "column", "head", "coolant_in", "coolant_out", "spout", "reflux_out")
 ATTENDED_EVERY_S = 600  # the distiller presses something so often
 COUNTS = 16
+TELLABLE_K = 5.0  # between water and room, for an inlet's drift to tell anything
 
 
 @dataclass
@@ -46,6 +47,7 @@ class Watched:
         self.series = {one: SeriesKey(one, "temperature_c", COUNTS) for one in self.places}
         self.slot = on_grid(int(self.run.t_s) + 1, self.cadence.period_s(0))
         self.changes: list[Change] = []
+        self.charge: Charge | None = None
 
     def ground(self) -> Ground:
         size = self.run.plant.size
@@ -75,9 +77,12 @@ class Watched:
         period_s = self.cadence.period_s(self.slot)
         self.run.advance(self.slot, step_s=1.0)
         values = self._values()
-        readings = tuple(self._reading(place, value) for place, value in values.items())
+        readings = tuple(
+            self._reading(place, value) for place, value in values.items() if place in self.series
+        )
         self.cadence.see(Scan(self.slot, period_s, readings), sweep_us=0)
         self.evaluation.lay(self.ground())
+        self._tell_charge()
         still = self.evaluation.vessels.get("still")
         if still is not None and self.attended and self.slot % ATTENDED_EVERY_S < period_s:
             still.touched_slot = self.slot
@@ -106,8 +111,20 @@ class Watched:
     def changes_since(self, slot: int) -> list[Change]:
         return [change for change in self.changes if change.slot >= slot]
 
+    def _tell_charge(self) -> None:
+        """Say what was charged, as the record knows it where somebody keeps it."""
+        if self.stage_said and self.charge is None and self.run.plant.still.heat_w > 0.0:
+            pot = self.run.plant.still.pot
+            fill = pot.volume_l / self.run.plant.size.still.volume_l
+            self.charge = Charge(pot.volume_l, pot.abv, fill, "sugar", collected_l=0.0)
+        if self.charge is not None and "still" in self.evaluation.vessels:
+            self.evaluation.know("still", self.charge)
+
     def _values(self) -> dict[str, float | None]:
-        plant, found = self.run.plant, {}
+        plant, found = (
+            self.run.plant,
+            {PRESSURE: round(self.run.plant.pressure_hpa * COUNTS) / COUNTS},
+        )
         for place, shown in plant.readings().items():
             if place not in self.series or place in self.gone:
                 continue
@@ -312,7 +329,10 @@ def boils_over(kind: str, seed: int) -> Outcome | None:
     )
     if not over:
         return None  # the pot was not full enough
-    return told("boil over", kind, watched, frozenset({"boil_over"}), began, 60)
+    rules = {"boil_over"}
+    if watched.charge is None:  # foam and vapour read alike then: the spout tells
+        rules |= {"spout_hot", "spout_warm", "spout_jump"}
+    return told("boil over", kind, watched, frozenset(rules), began, 90)
 
 
 def water_off_too_soon(kind: str, seed: int) -> Outcome | None:
@@ -320,6 +340,9 @@ def water_off_too_soon(kind: str, seed: int) -> Outcome | None:
     watched = boiling(kind, seed)
     if watched is None:
         return None
+    shown = watched.run.plant.readings()
+    if abs(shown["room"] - shown["coolant_in"]) < TELLABLE_K:
+        return None  # water as warm as the room: standing and running look alike
     case("heat-lost")(watched)
     watched.until(_for(120), most_s=120)
     case("coolant-stopped")(watched)
@@ -328,13 +351,13 @@ def water_off_too_soon(kind: str, seed: int) -> Outcome | None:
 
 
 def stays_as_it_was(kind: str, seed: int) -> Outcome | None:
-    """Freeze the head's probe while the pot heats up by more than a kelvin."""
+    """Freeze the pot's probe a while before the boil: the vapour that comes gives it away."""
     watched = started(kind, seed)
-    if not watched.until(lambda one: one.run.plant.readings()["pot"] > 45.0, most_s=14 * 3600):
+    if not watched.until(lambda one: one.run.plant.readings()["pot"] > 85.0, most_s=14 * 3600):
         return None
-    stuck("head")(watched)
+    stuck("pot")(watched)
     rules = frozenset({"probe_frozen"})
-    return told("probe frozen", kind, watched, rules, watched.slot, 20 * 60)
+    return told("probe frozen", kind, watched, rules, watched.slot, 60 * 60)
 
 
 def ferment_wrapped(kind: str, seed: int) -> Outcome | None:
