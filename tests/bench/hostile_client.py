@@ -44,7 +44,8 @@ def main():
             started.append(start(*words))
             add = start("people", "add", "Ann", "--role", "own", "--data", data)
             add.wait()
-            asyncio.run(measure(port, seconds, rate))
+            service, logger = started[2].pid, started[1].pid
+            asyncio.run(measure(port, seconds, rate, {"service": service, "logger": logger}))
         finally:
             for process in reversed(started):
                 process.terminate()
@@ -62,18 +63,30 @@ def free_port():
         return free.getsockname()[1]
 
 
-async def measure(port, seconds, rate):
+def scheduled(pid):
+    """Return the seconds a process ran, and those it was ready but had no core."""
+    tasks = Path(f"/proc/{pid}/task").iterdir()
+    columns = [(task / "schedstat").read_text().split() for task in tasks]
+    return tuple(sum(int(one[n]) for one in columns) / 1e9 for n in (0, 1))
+
+
+async def measure(port, seconds, rate, pids):
     seen = []
     following = asyncio.create_task(follow(port, seen))
     while len(seen) < 5:  # noqa: ASYNC110 - the processes are starting
         await asyncio.sleep(0.2)
     quiet = await watched(seen, asyncio.sleep(seconds))
     answers, late = Counter(), []
+    before = {name: scheduled(pid) for name, pid in pids.items()}
     hostile = await watched(seen, attack(port, seconds, rate, answers, late))
+    used = {name: (scheduled(pid), before[name]) for name, pid in pids.items()}
     following.cancel()
     report("without", quiet)
     report(f"with {sum(answers.values()) / seconds:.0f} requests a second", hostile)
     print("  answered " + ", ".join(f"{n} x {status}" for status, n in answers.most_common()))
+    for name, ((ran, waited), (ran_0, waited_0)) in used.items():
+        share, stood = (ran - ran_0) / seconds, waited - waited_0
+        print(f"  the {name} took {share:.1%} of a core, and stood {stood:.2f} s without one")
     later = max(delays_ms(hostile)) - max(delays_ms(quiet))
     print(f"the latest scan came {later:+.0f} ms against the latest without (bar: 250 ms)")
     print(f"the client's own requests were sent up to {max(late, default=0) * 1000:.0f} ms late")
