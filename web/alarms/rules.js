@@ -52,7 +52,7 @@ function ruleLine(rule, means) {
     ...signs(rule),
     make("strong", { class: "name" }, rule.name),
     make("span", { class: "limit" }, limitText(rule, rule, means)),
-    make("span", { class: "about" }, [stagesText(rule.stages), rule.version > 0 ? say("rules.changed") : ""].filter(Boolean).join(" · "))));
+    make("span", { class: "about" }, [stagesText(rule.stages), rule.version > 0 ? say("rules.changed") : "", hereText(rule)].filter(Boolean).join(" · "))));
 }
 
 /** @param {AlarmRule} rule */
@@ -64,6 +64,13 @@ function signs({ priority }) {
 /** "above 70.0 °C" @param {AlarmRule} rule @param {{limit: number}} limits @param {import("./standing.js").Means} means */
 function limitText({ side, unit }, { limit }, means) {
   return say(`rules.side.${side}`, { limit: amount(limit, unit, means.ground().unit) });
+}
+
+/** Whether it can watch anything in this house, and where it cannot, why. @param {AlarmRule} rule */
+function hereText({ alarms, not_known }) {
+  if (alarms === 0) return say("rules.here.none");
+  if (not_known === alarms) return say("rules.here.unknown");
+  return not_known > 0 ? say("rules.here.some", { count: not_known, all: alarms }) : "";
 }
 
 /** @param {readonly string[] | null} stages */
@@ -114,7 +121,7 @@ function factsOf(rule, means) {
   const changed = rule.version > 0 && rule.changed_at ? say("rules.fact.changed.by", { who: rule.who, time: saidTime(Date.parse(rule.changed_at), Date.now(), zone), reason: rule.reason }) : "";
   const all = [
     ["cause", rule.cause], ["consequence", rule.consequence], ["action", rule.first_action], ["time", span(rule.time_to_act_s)],
-    ["stages", stagesText(rule.stages)], ["basis", rule.basis], ["latching", rule.latching ? say("rules.latching") : ""], ["delays", rule.delays.map(({ period_s, delay_s }) => say("rules.delay", { delay: span(delay_s), period: period_s })).join("; ")], ["changed", changed],
+    ["stages", stagesText(rule.stages)], ["here", hereText(rule)], ["basis", rule.basis], ["latching", rule.latching ? say("rules.latching") : ""], ["delays", rule.delays.map(({ period_s, delay_s }) => say("rules.delay", { delay: span(delay_s), period: period_s })).join("; ")], ["changed", changed],
   ];
   return make("dl", { class: "facts" }, ...all.filter(([, text]) => text).flatMap(([key, text]) => [make("dt", {}, say(`rules.fact.${key}`)), make("dd", {}, text ?? "")]));
 }

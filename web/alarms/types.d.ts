@@ -60,6 +60,8 @@ interface AlarmRule extends AlarmLimits {
   least: number;
   most: number;
   declared: AlarmLimits;
+  alarms: number;
+  not_known: number;
   delays: { period_s: number; delay_s: number }[];
   stages: string[] | null;
   basis: string;

@@ -3,6 +3,7 @@
 import { degreesApart, temperature, unitSign } from "../shared/units.js";
 
 const MINUS = "\u2212";
+const LONG_S = 300; // seconds that are better said in minutes
 
 /**
  * "62.1 °C", "+0.30 °C/min", "90 %"
@@ -14,6 +15,7 @@ export function amount(value, unit, shown) {
   if (unit === "°C") return `${temperature(value, shown)} ${unitSign(shown)}`;
   const apart = /^(?:K|°C)(\/\w+)?$/.exec(unit ?? "");
   if (apart) return `${rounded(degreesApart(value, shown))} ${unitSign(shown)}${apart[1] ?? ""}`;
+  if (unit === "s" && value >= LONG_S) return `${Math.round(value / 60)} min`;
   const whole = unit === "s" || unit === "min" ? Math.round(value) : value;
   return [rounded(whole), unit ?? ""].filter(Boolean).join(" ");
 }

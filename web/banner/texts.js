@@ -23,7 +23,7 @@ learn({
   "alarm.title": "{priority}: {name} · ",
   "alarm.spoken": "{priority} alarm. {name}. {action}",
   "alarm.silent": "The service does not answer, so it does not know that you have seen it; try again.",
-  "alarm.unknown": "Whether an alarm stands is not known: the service has not answered since {time}. This page tries again by itself.",
+  "alarm.unknown": "What calls now is not known: the service has not answered since {time}. This page tries again by itself.",
 
   "alarm.sound.off": "No sound: it is off in this browser. The bell lets it sound.",
   "alarm.sound.waits": "No sound yet: the browser wants a press on the page first.",
