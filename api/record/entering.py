@@ -6,7 +6,7 @@ what stands is refused, with what stands now.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Annotated, Any, Final, TypeVar
 from uuid import UUID
 
@@ -57,7 +57,7 @@ class Entered(Record):
 def moment(house: House, at: datetime | None, field: str = "at") -> datetime:
     """Return when something was: now where that is not said, never the future."""
     try:
-        return not_ahead(at, house.now)
+        return not_ahead(at, house.now).astimezone(UTC)
     except RangeError as error:
         raise RangeError(str(error), field=field) from None
 
@@ -80,7 +80,7 @@ def add(house: House, fact: F, *beside: Fact) -> F:
         return newest(house, type(fact), known.about)
     facts.record(house.engine, fact, *beside)
     house.refresh()
-    return newest(house, type(fact), fact.about)
+    return fact
 
 
 def newest(house: House, kind: type[F], about: UUID) -> F:
@@ -114,7 +114,7 @@ def change(
             raise stale(house, now, body.version, show) from None
         raise
     house.refresh()
-    return newest(house, type(old), old.about)
+    return new
 
 
 def undo(
@@ -178,6 +178,8 @@ def _taken(house: House, old: Fact, body: Change, changes: Mapping[str, Any]) ->
         return True
     if body.id is not None:
         return _stored(house, type(old), body.id) is not None
+    if old.version <= body.version:
+        return False
     made = _version(house, old, body.version + 1)
     return made is not None and made is not old and _says(made, changes)
 

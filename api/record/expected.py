@@ -61,7 +61,7 @@ def expected_strength(
     jars: Sequence[Collected],
     head: Spot | None,
     head_then: HeadThen,
-    pressure_hpa: float,
+    pressure_hpa: Callable[[], float],
     now: datetime,
 ) -> Expected:
     """Say what strength comes over now."""
@@ -105,11 +105,11 @@ def _carried_on(read: Sequence[Collected], now: datetime) -> Expected:
     return _possible(_abv(last) + slope * later, says)
 
 
-def _by_head(head: Spot | None, pressure_hpa: float) -> Expected:
+def _by_head(head: Spot | None, pressure_hpa: Callable[[], float]) -> Expected:
     if head is None:
         return Expected(None, "No jar of this run was read yet, and no probe in the head reads.")
     try:
-        found = vapour_strength(head.value, pressure_hpa)
+        found = vapour_strength(head.value, pressure_hpa())
     except OutOfRangeError as error:
         return Expected(None, str(error))
     if found.abv is None:

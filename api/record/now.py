@@ -8,6 +8,7 @@ from uuid import UUID
 
 from fastapi import APIRouter
 from pydantic import AwareDatetime, BaseModel, Field
+from sqlmodel import col
 from starlette.concurrency import run_in_threadpool
 
 from api.access import Role, needs
@@ -91,14 +92,11 @@ async def now(house: Housed) -> RecordNow:
 
 
 def _now(house: House, seen: Seen, known: Known | None) -> RecordNow:
-    pressure_hpa = pressure_now(house, known).pressure_hpa
-    on = [one for one in runs(house.reader.engine) if _is_on(one, seen.at)]
+    found = runs(house.reader.engine, col(Occupancy.effective_at) <= seen.at)
+    on = [one for one in found if one.ended_at is None or one.ended_at > seen.at]
     return RecordNow(
         version=house.record.version,
-        runs=[
-            _run_now(_Look(house, read_of(house.reader.engine, one), seen, pressure_hpa))
-            for one in on
-        ],
+        runs=[_run_now(_Look(house, read_of(house.reader.engine, one), seen, known)) for one in on],
     )
 
 
@@ -109,7 +107,7 @@ class _Look:
     house: House
     read: RunRead
     seen: Seen
-    pressure_hpa: float
+    barometer: Known | None
 
     @property
     def vessel(self) -> str | None:
@@ -127,7 +125,10 @@ class _Look:
         def head_then(began: datetime, ended: datetime) -> float | None:
             return mean_over(self.house, head.place_id, began, ended) if head else None
 
-        return expected_strength(self.read.jars, head, head_then, self.pressure_hpa, self.seen.at)
+        def pressure_hpa() -> float:
+            return pressure_now(self.house, self.barometer).pressure_hpa
+
+        return expected_strength(self.read.jars, head, head_then, pressure_hpa, self.seen.at)
 
     def came_l(self, jar: Collected, abv: float | None) -> float | None:
         """Return what the scale says came into a jar."""
@@ -205,7 +206,3 @@ def fitting_mark(purpose: str, marks: Sequence[Mark]) -> MarkKind | None:
 
 def _mass_at(look: _Look, place_id: str, at: datetime) -> float | None:
     return mean_over(look.house, place_id, at - AROUND, at + AROUND, MASS.name)
-
-
-def _is_on(run: Occupancy, at: datetime) -> bool:
-    return run.effective_at <= at and (run.ended_at is None or run.ended_at > at)
