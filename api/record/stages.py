@@ -13,6 +13,7 @@ from api.access import Role, needs
 from api.errors import declared
 from api.house import House, Housed
 from api.record import rests
+from api.record.books_read import strength_in
 from api.record.entering import newest
 from api.record.entries import EntryBody, body_of, entries, sg_of
 from api.record.fermented import Gravity, verdict
@@ -228,8 +229,6 @@ def _casks(house: House, said: Sequence[StageEntry]) -> list[CaskBody]:
 
 def _cask(house: House, lot: UUID, rows: Sequence[StageEntry]) -> CaskBody | None:
     """Give a cask's contents by weight, and its loss since it was weighed first."""
-    from api.record.books_read import strength_in  # noqa: PLC0415 - reads the lots' book
-
     lots = facts.all_current(house.reader.engine, Lot, col(Lot.about) == lot)
     found = []
     for one in rows:
