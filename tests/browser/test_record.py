@@ -224,7 +224,7 @@ def test_what_another_changed_is_told_and_what_was_refused_is_kept(house, phones
         hand.eventually(lambda: hand.page.locator(".marking").count() == 1, "the line")
         hand.page.locator(".marking button").dispatch_event("click")
         house.send("PUT", f"marks/{mark['id']}", kind="first_drop", text="theirs", version=1)
-        hand.page.get_by_label("Note").fill("<b>mine</b>")
+        hand.page.locator("#mark-text").fill("<b>mine</b>")
         hand.tap("Save the mark")
         met = hand.page.locator(".waiting li")
         met.wait_for()
@@ -322,7 +322,7 @@ def test_nothing_is_to_be_complained_of(house, open_page, complaints, screen):
     page.goto(house.url)
     page.locator("#record .big button:visible").first.wait_for()
     assert complaints(watched) == []
-    page.get_by_role("button", name="Note").click()
+    page.get_by_role("button", name="Note", exact=True).click()
     page.locator(".sheetlet").wait_for()
     assert complaints(watched) == []
     assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")

@@ -30,8 +30,10 @@ find(document, "#main").append(make("section", { class: "home" }, keeper.root, s
 let stored = null;
 /** @type {import("../shared/page.js").Ground | null} */
 let ground = null;
-/** The jar that is open, and the record it was drawn from. */
-let open = { id: /** @type {string | null} */ (null), drawn: "" };
+/** @type {string | null} the jar that is open */
+let open = null;
+/** @type {ReturnType<typeof makeJarCard> | null} */
+let card = null;
 
 /** @returns {Promise<Stored>} */
 async function load() {
@@ -60,7 +62,7 @@ function draw() {
     fillTitle(find(section, "h2"), run, (ms) => day(ms, zone));
     const old = section.children[1];
     const scrolled = old?.querySelector(".jars")?.scrollLeft ?? 0;
-    const row = makeRow(run, open.id, choose);
+    const row = makeRow(run, open, choose);
     old?.replaceChildren(row);
     row.scrollLeft = scrolled;
     showCard(/** @type {HTMLElement} */ (section.children[2]), run, zone);
@@ -74,19 +76,19 @@ function saying(count, unclassed) {
   return parts(count === 1 ? "cellar.says.one" : "cellar.says", { count, unclassed: unclassed > 0 ? parts("cellar.unclassed", { count: unclassed }) : "" });
 }
 
-/** The jar that is open, drawn anew only where its record is another, so that what is typed stays. @param {HTMLElement} place @param {RunRecord} run @param {string} zone */
+/** @param {HTMLElement} place @param {RunRecord} run @param {string} zone */
 function showCard(place, run, zone) {
-  const jar = run.jars.find(({ id }) => id === open.id);
+  const jar = run.jars.find(({ id }) => id === open);
   if (!jar) return place.replaceChildren();
-  const drawn = JSON.stringify([jar, run.marks.length]);
-  if (place.childElementCount > 0 && drawn === open.drawn) return;
-  open.drawn = drawn;
-  place.replaceChildren(makeJarCard({ jar, run, zone, keeper }));
+  if (card?.id !== jar.id) card = makeJarCard({ jar, run, zone, keeper });
+  card.show(jar, run);
+  if (place.firstElementChild !== card.root) place.replaceChildren(card.root);
 }
 
 /** @param {string} id */
 function choose(id) {
-  open = { id: open.id === id ? null : id, drawn: "" };
+  open = open === id ? null : id;
+  card = null;
   draw();
   document.getElementById(`jar-${id}`)?.focus();
 }
@@ -118,7 +120,7 @@ function aboutLot({ kind, vessel_id, now }, names) {
 press.addEventListener("click", () => {
   const first = stored?.runs.flatMap(({ jars }) => jars).find(({ cut, lot_id }) => cut === null && lot_id === null);
   if (!first) return;
-  open = { id: first.id, drawn: "" };
+  open = first.id;
   draw();
   document.getElementById(`jar-${first.id}`)?.focus();
 });

@@ -21,7 +21,8 @@ const more = make("p", { class: "others" }, make("a", { class: "quiet", href: "c
 /** @type {Found | null} */
 let found = null;
 let zone = "UTC";
-let drawn = "";
+/** @type {ReturnType<typeof makeJarCard> | null} */
+let card = null;
 const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => draw(), zone: () => zone });
 find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, place, more));
 
@@ -58,10 +59,9 @@ function draw() {
   const volume = litres === null ? "" : parts("own.volume", { volume: litres.toFixed(2) });
   says.replaceChildren(...woven(jar.abv == null ? parts("own.says", words) : parts("own.says.strong", { ...words, abv: jar.abv.toFixed(1), volume })));
   setText(rests, [jar.withdrawn ? say("own.gone") : "", lot ? say("own.poured", { lot: lot.name }) : ""].filter(Boolean).join(" "));
-  const now = JSON.stringify([jar, run.marks.length]);
-  if (now === drawn) return;
-  drawn = now;
-  place.replaceChildren(makeJarCard({ jar, run, zone, keeper, apart: true }));
+  card ??= makeJarCard({ jar, run, zone, keeper, apart: true });
+  card.show(jar, run);
+  if (place.firstElementChild !== card.root) place.replaceChildren(card.root);
 }
 
 const refresh = startPage("cellar", load, show);

@@ -2,14 +2,19 @@
 // what was read of it.
 
 import { saidTime } from "../shared/clock.js";
-import { make, setAttributes } from "../shared/dom.js";
+import { make, setAttributes, setText } from "../shared/dom.js";
 import { makeEntry, pressFor } from "../shared/entry.js";
 import { say } from "../texts.js";
 import { CUTS, cutOf, LETTERS } from "./run.js";
 import { changeJar } from "./wishes.js";
 import { merged, remember, split, words } from "./words.js";
 
+const TASTED = /** @type {const} */ (["smell", "text"]);
+const READ = /** @type {const} */ (["volume_l", "mass_kg", "reading_abv", "temperature_c", "number"]);
+
 /**
+ * The card stays while its jar changes, and with it what is being typed; a form whose own fields
+ * another changed goes on from the version it was opened at, so that it is told.
  * @param {object} given
  * @param {JarRecord} given.jar
  * @param {RunRecord} given.run
@@ -19,11 +24,10 @@ import { merged, remember, split, words } from "./words.js";
  */
 export function makeJarCard({ jar, run, zone, keeper, apart = false }) {
   const said = say("jar.measured", { number: jar.number });
-  const cut = cutOf(jar, run.marks);
+  let [now, tastedOf, readOf] = [jar, jar, jar];
   const classes = make("div", { class: "classes", role: "group", "aria-label": say("jar.class") }, ...CUTS.map((each) => {
-    const button = pressFor("", () => void keeper.enter(changeJar(jar, { cut: each }, say("jar.classed", { number: jar.number, class: say(`cut.${each}`) }))));
+    const button = pressFor("", () => void keeper.enter(changeJar(now, { cut: each }, say("jar.classed", { number: jar.number, class: say(`cut.${each}`) }))));
     button.append(make("span", { class: "swatch", "data-cut": each }, make("b", {}, LETTERS[each])), say(`cut.${each}`));
-    setAttributes(button, { "aria-pressed": String(each === cut) });
     return button;
   }));
   const tasted = makeEntry({
@@ -38,7 +42,7 @@ export function makeJarCard({ jar, run, zone, keeper, apart = false }) {
     act: async ({ smell, text }) => {
       const found = split(String(smell));
       remember(found);
-      await keeper.submit(changeJar(jar, { smell: found, text: String(text) }, said));
+      await keeper.submit(changeJar(tastedOf, { smell: found, text: String(text) }, said));
     },
   });
   const read = makeEntry({
@@ -53,13 +57,30 @@ export function makeJarCard({ jar, run, zone, keeper, apart = false }) {
       { name: "temperature_c", label: say("jar.reading.at"), kind: "number", unit: "°C", value: jar.temperature_c },
       { name: "number", label: say("jar.number"), kind: "number", value: jar.number, more: true },
     ],
-    act: (values) => keeper.submit(changeJar(jar, /** @type {Partial<JarRecord>} */ (values), said)),
+    act: (values) => keeper.submit(changeJar(readOf, /** @type {Partial<JarRecord>} */ (values), said)),
   });
-  return make("div", { class: "card" },
-    make("p", { class: "came" }, cameText(jar, run, zone)),
+  const came = make("p", { class: "came" });
+  /** @param {JarRecord} changed @param {RunRecord} among */
+  const show = (changed, among) => {
+    now = changed;
+    if (alike(TASTED, tastedOf, changed)) tastedOf = changed;
+    if (alike(READ, readOf, changed)) readOf = changed;
+    setText(came, cameText(changed, among, zone));
+    const cut = cutOf(changed, among.marks);
+    CUTS.forEach((each, index) => setAttributes(/** @type {Element} */ (classes.children[index]), { "aria-pressed": String(each === cut) }));
+  };
+  show(jar, run);
+  const root = make("div", { class: "card" },
+    came,
     classes,
     make("div", { class: "halves" }, tasted, read),
     ...(apart ? [] : [make("p", { class: "others" }, make("a", { class: "quiet", href: `jar.html?id=${jar.id}` }, say("jar.page")))]));
+  return { root, id: jar.id, show };
+}
+
+/** @param {readonly (keyof JarRecord)[]} names @param {JarRecord} one @param {JarRecord} other */
+function alike(names, one, other) {
+  return names.every((name) => JSON.stringify(one[name]) === JSON.stringify(other[name]));
 }
 
 /** What is known of a jar, in one line. @param {JarRecord} jar @param {RunRecord} run @param {string} zone */
