@@ -4,7 +4,7 @@ import pytest
 from still_course import Course, ground_of
 
 from api.alarms.evaluate import Condition, Evaluation
-from api.alarms.ground import Charge, Moment
+from api.alarms.ground import Charge, Ground, Moment, Spot, VesselGround
 from api.alarms.model import Process, Trigger
 from api.alarms.rules import Limits, Side
 from api.alarms.shipped import SHIPPED
@@ -260,3 +260,29 @@ def test_a_stage_that_ends_does_not_hush_what_nobody_has_seen():
 def test_a_scan_without_the_still_raises_nothing_of_it():
     evaluation = Evaluation(ground_of(), SHIPPED)
     assert evaluation.see(Moment(1, 1, {})) == []
+
+
+def test_a_ferment_that_warms_fast_is_noted_and_told_two_hours_before_its_yeasts_maximum():
+    vessel = VesselGround("f", "fermenter 1", "fermenter", stage="ferment")
+    ground = Ground((Spot("ferment", "ferment", "f"),), (vessel,))
+    course = Course(Evaluation(ground, SHIPPED), period=10)
+    course.values = {"ferment": 26.0}
+    course.go(3 * 3600)
+    assert course.changes == []
+    began = course.slot
+    course.go(5 * 3600, ferment=1.6 / 60)  # 26 to 34 °C
+    noted = [one for one in course.changes if one.what == "noted"]
+    assert [one.key.rule for one in noted] == ["ferment_rising"]
+    [(_, at)] = course.raised("ferment_reaching_maximum")
+    reaches = began + (35.0 - 26.0) / 1.6 * 3600
+    assert reaches - at > 5400  # the slope's hour and the delay cost less than half an hour of it
+    assert course.raised("ferment_too_hot") == []
+
+
+def test_a_fall_at_night_of_ferment_and_room_alike_is_no_alarm():
+    vessel = VesselGround("f", "fermenter 1", "fermenter", stage="ferment")
+    ground = Ground((Spot("ferment", "ferment", "f"), Spot("room", "room")), (vessel,))
+    course = Course(Evaluation(ground, SHIPPED), period=10)
+    course.values = {"ferment": 27.0, "room": 22.0}
+    course.go(6 * 3600, ferment=-0.5 / 60, room=-1.5 / 60)
+    assert course.raised() == []
