@@ -30,12 +30,12 @@ class Key(NamedTuple):
     subject: str
 
     def __str__(self) -> str:
-        return f"{self.rule}@{self.subject}"
+        return f"{self.rule}@{self.subject}".replace("/", ":")  # it stands in addresses
 
     @classmethod
     def read(cls, text: str) -> "Key":
         """Read what `str` wrote."""
-        rule, _, subject = text.partition("@")
+        rule, _, subject = text.replace(":", "/").partition("@")
         return cls(rule, subject)
 
 

@@ -5,6 +5,7 @@ import json
 import pytest
 
 from api.access import Role, Visitor
+from api.alarms.events import Key
 from api.alarms.routes import is_there
 from api.alarms.shipped import SHIPPED
 
@@ -99,6 +100,12 @@ def test_what_is_not_there_is_told(client):
     assert client.post("/api/alarms/rules/none/backtest", json={"limit": 1}).status_code == 404
     body = {"vessel_id": "nothing"}
     assert client.post("/api/alarms/water-runs", json=body).status_code == 404
+
+
+def test_the_alarm_of_another_quantity_has_a_key_that_stands_in_an_address():
+    key = Key("probe_refused", "0190-place/pressure_hpa")
+    assert "/" not in str(key)
+    assert Key.read(str(key)) == key
 
 
 def test_a_tap_from_elsewhere_shows_nobody_at_the_still(client):
