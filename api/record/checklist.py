@@ -36,6 +36,8 @@ class CheckBody(BaseModel):
     sentence: str
     ticked: bool
     ticked_by: str | None
+    entry_id: Annotated[UUID | None, Field(description="The tick's entry, to take it back.")]
+    version: int | None
 
 
 class ChecklistBody(BaseModel):
@@ -83,7 +85,7 @@ def tick(house: Housed, asking: Asking, run_id: UUID, body: Tick) -> ChecklistBo
 def _list(house: House, run_id: UUID, *, on_grain: bool | None) -> ChecklistBody:
     read = run_read(house.reader.engine, run_id)
     ticks = {
-        one.name: one.who
+        one.name: one
         for one in facts.all_current(
             house.reader.engine,
             StageEntry,
@@ -98,7 +100,9 @@ def _list(house: House, run_id: UUID, *, on_grain: bool | None) -> ChecklistBody
             state=one.state,
             sentence=one.sentence,
             ticked=one.key in ticks,
-            ticked_by=ticks.get(one.key),
+            ticked_by=ticks[one.key].who if one.key in ticks else None,
+            entry_id=ticks[one.key].about if one.key in ticks else None,
+            version=ticks[one.key].version if one.key in ticks else None,
         )
         for one in checklist(_charged(house, read, on_grain=on_grain))
     ]

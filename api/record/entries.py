@@ -41,6 +41,7 @@ router = APIRouter(prefix="/entries", tags=["entries"], dependencies=[needs(Role
 OPERATE = [needs(Role.OPERATE)]
 BESIDE: Final = UUID("8f1c6f0e-8f56-4f5e-9d6e-3f6a1b0c7d21")  # makes a transfer's id of its entry's
 WATER_C: Final = 15.0  # where nobody measured it; a kilogram of water is one at any temperature
+ELSEWHERE: Final = ("tick", "proofing")  # shown by the checklist and by the plan they belong to
 RENAMED: Final = {"vessel_id": "vessel", "lot_id": "lot"}
 PLAIN: Final = tuple(
     name
@@ -165,6 +166,7 @@ def entries(
         (col(StageEntry.lot), lot_id),
     )
     where = [column == value for column, value in asked if value is not None]
+    where.append(col(StageEntry.kind).not_in(ELSEWHERE))
     return facts.all_current(house.reader.engine, StageEntry, *where)
 
 
