@@ -51,8 +51,9 @@ async function load() {
   const [batches, occupancies, vessels] = await Promise.all(["batches", "occupancies", "vessels"].map((path) => get(path)));
   const nothing = { batch: null, stages: null, runs: [], lots: [] };
   if (!wanted) return { batches, occupancies, vessels, ...nothing };
-  /** @type {BatchView} */
-  const batch = await get(`batches/${encodeURIComponent(wanted)}`);
+  /** @type {BatchView | null} */
+  const batch = await part(`batches/${encodeURIComponent(wanted)}`);
+  if (!batch) return { batches, occupancies, vessels, ...nothing };
   const runs = batch.occupancies.filter(({ is_run }) => is_run).map(({ id }) => get(`runs/${id}`));
   void loadBalance(batch.id);
   const [stages, lots, ...told] = await Promise.all([part(`batches/${batch.id}/stages`), get("lots", { batch: batch.name }), ...runs]);
@@ -101,7 +102,7 @@ function time(at) {
 function drawAll({ batches, occupancies, vessels }) {
   const names = new Map(vessels.map(({ id, name }) => [id, name]));
   const on = occupancies.filter(({ ended_at, started_at }) => ended_at === null && Date.parse(started_at) <= Date.now());
-  says.replaceChildren(...woven(sayingAll(on, names)));
+  says.replaceChildren(...woven(wanted ? parts("batches.unknown") : sayingAll(on, names)));
   setText(rests, say("batches.rests"));
   setText(press, say("batches.press"));
   press.hidden = doing.childElementCount > 0;

@@ -43,7 +43,6 @@ learn({
   "batch.waits": "waits for the service",
   "batch.expected": "The bill of {bill} kg can give {alcohol} L pure alcohol ({low} to {high}), {abv} % vol in the wash.",
   "batch.came": "What came of it",
-  "batch.enter": "What was done, what was read",
   "batch.more": "Something else to enter",
   "batch.correct": "Correct it",
   "batch.takeback": "Take it back",

@@ -22,9 +22,10 @@ const rests = make("p", { class: "rests" });
 const press = make("button", { type: "button", class: "press main", hidden: true }, say("cellar.press"));
 const more = make("p", { class: "others" }, make("a", { class: "quiet", href: "stock.html" }, say("cellar.to.stock")), make("a", { class: "quiet", href: "batches.html" }, say("cellar.to.batches")));
 const rows = make("div", { class: "rows" });
+const basis = make("p", { class: "hint", hidden: true }, say("cellar.basis"));
 const store = make("section", { class: "store" });
 const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => draw(), zone: () => ground?.zone ?? "UTC" });
-find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, press, more, rows, store));
+find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, press, more, rows, basis, store));
 
 /** @type {Stored | null} */
 let stored = null;
@@ -67,6 +68,7 @@ function draw() {
     row.scrollLeft = scrolled;
     showCard(/** @type {HTMLElement} */ (section.children[2]), run, zone);
   });
+  basis.hidden = !jars.some(({ abv_basis }) => abv_basis === "between" || abv_basis === "expected");
   drawStore(stored);
 }
 

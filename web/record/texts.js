@@ -40,9 +40,7 @@ learn({
   "mark.back": "Give it another time, or a note",
 
   "jar.next": "Next jar, {number}",
-  "jar.first": "Jar {number} under the spout",
   "jar.begun": "Jar {number} from {time}",
-  "jar.changed": "Jar {number} since {time}",
   "jar.standing": "*Jar {number}* since {time}{filled}{full}",
   "jar.filled": ", about {volume} L",
   "jar.full": ", full about *{time}*",
@@ -97,11 +95,8 @@ learn({
   "ribbon.runs": "Stages and jars",
 
   "run.label": "Record of this run",
-  "run.name": "{vessel}: {purpose} run, {batch}",
   "run.purpose": "{purpose} run",
   "run.which": "Which run",
-  "run.more": "More",
-  "run.less": "Less",
   "run.undo": "Undo",
   "run.undone": "Taken back: {what}",
   "run.keys": "Keys: {keys}",
@@ -110,13 +105,11 @@ learn({
   "run.keys.mark": "{key}, {mark}",
   "run.keys.undo": "U, undo",
   "run.old": "The record as last known, {time}. What you enter is kept and sent later.",
-  "run.start": "No run is on. Put a batch in the still to begin one.",
 
   "proposal.ask": "{mark} about {time}?",
   "proposal.keep": "Keep it",
   "proposal.not": "Not so",
 
-  "check.title": "Before the heat goes on",
   "check.left": "Before the heat goes on: {count} of {all} to tick",
   "check.done": "Before the heat goes on: all ticked",
 
