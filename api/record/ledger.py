@@ -12,7 +12,7 @@ from datetime import datetime
 from typing import Final, Literal
 from uuid import UUID
 
-from api.record.amounts import Amount, total
+from api.record.amounts import ROUNDING_L, Amount, total
 
 Way = Literal[
     "receive", "charge", "collect", "merge", "blend", "dilute", "bottle", "move", "sample",
@@ -91,7 +91,7 @@ def books(
         book = made[event.lot]
         held = book[-1].held if book else NOTHING
         if event.gauged is None:
-            after = held + event.change
+            after = _rest(held + event.change)
             book.append(
                 Step(
                     event.at,
@@ -108,6 +108,12 @@ def books(
             change = event.gauged - held
             book.append(Step(event.at, event.source, way, None, change, event.gauged))
     return made
+
+
+def _rest(held: Bulk) -> Bulk:
+    """Leave nothing, and nothing unsure, where all that was there went."""
+    nothing = abs(held.volume_l) < ROUNDING_L and abs(held.alcohol.pure_alcohol_l) < ROUNDING_L
+    return NOTHING if nothing else held
 
 
 @dataclass(frozen=True, slots=True)
