@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 from itertools import dropwhile
 from math import ceil
-from typing import Any
+from typing import Annotated, Any
 
 import orjson
 from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
-from pydantic import BaseModel
+from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
@@ -57,24 +57,16 @@ class Problem(BaseModel):
     kind: str
     sentence: str
     field: str | None = None
-
-
-class StaleProblem(Problem):
-    """What stands now, where a change was made from an older version."""
-
-    now: dict[str, Any]
+    now: Annotated[
+        dict[str, Any] | None,
+        Field(description="What stands, where a change was made from an older version."),
+    ] = None
 
 
 class ErrorBody(BaseModel):
     """The body of every answer that is not a success."""
 
     error: Problem
-
-
-class StaleBody(BaseModel):
-    """The body of a refusal that says what stands now."""
-
-    error: StaleProblem | Problem
 
 
 # The first class that fits decides; anything else of ours is unprocessable.
@@ -121,10 +113,8 @@ def kind_of(error: type[WormtubError]) -> str:
 def problem_of(error: WormtubError) -> Problem:
     """Return what is said of an error of ours."""
     field = getattr(error, "field", None) or getattr(error, "quantity", None)
-    said = {"kind": kind_of(type(error)), "sentence": str(error), "field": field}
-    if isinstance(error, StaleError):
-        return StaleProblem(**said, now=dict(error.now))
-    return Problem(**said)
+    now = dict(error.now) if isinstance(error, StaleError) else None
+    return Problem(kind=kind_of(type(error)), sentence=str(error), field=field, now=now)
 
 
 def refusal(error: WormtubError) -> Response:
@@ -144,10 +134,7 @@ def headers_of(error: WormtubError) -> dict[str, str]:
 def declared(*statuses: int) -> dict[int | str, dict[str, Any]]:
     """Return the error answers of a route, for its description."""
     return {
-        int(status): {
-            "model": StaleBody if status == HTTPStatus.CONFLICT else ErrorBody,
-            "description": HTTPStatus(status).phrase,
-        }
+        int(status): {"model": ErrorBody, "description": HTTPStatus(status).phrase}
         for status in statuses
     }
 
@@ -203,5 +190,6 @@ def field_of(location: Sequence[object]) -> str | None:
 
 
 def _answer(status: int, problem: Problem, headers: Mapping[str, str] | None = None) -> Response:
-    body = orjson.dumps({"error": problem.model_dump()})
+    left_out = {"now"} if problem.now is None else None
+    body = orjson.dumps({"error": problem.model_dump(exclude=left_out)})
     return Response(body, status_code=status, media_type="application/json", headers=headers)

@@ -23,7 +23,8 @@ router = APIRouter(prefix="/live", tags=["live"], dependencies=[needs(Role.WATCH
 EVENTS: Final = (
     "Server-sent events. `scan`: {slot, scan_ms, period_s, readings: [[key, value or null, grade, "
     "trend_per_min or null], ...]}; `layout`: lines came, went or changed, so ask for the state "
-    "again; `alarms`: something changed of the alarms, and the data are what /api/alarms gives; "
+    "again; `record`: {version, run_ids}, as something of the record changed; "
+    "`alarms`: something changed of the alarms, and the data are what /api/alarms gives; "
     "`load-again`: too much was missed, so load everything again. A comment is sent every "
     "15 s. Each event's id says where the stream stands; send it back as Last-Event-ID, or as "
     "`after` on the first connection, to receive what was missed."

@@ -5,6 +5,7 @@ from uuid import UUID
 
 from fastapi import APIRouter, Query
 from pydantic import AwareDatetime, Field
+from sqlmodel import col
 
 from api.access import Asking, Role, needs
 from api.entries import (
@@ -81,9 +82,10 @@ def listed(
 @router.post("", status_code=201, dependencies=[needs(Role.OPERATE)], responses=declared(404, 409))
 def add(house: Housed, asking: Asking, body: NewOccupancy) -> OccupancyRecord:
     """Say which batch and stage holds a vessel."""
-    columns = _columns(body) | entered(house, asking, body.started_at)
-    made = Occupancy.first(id=body.id, **columns)
-    store(house, made, *of_name(house, body.batch, entered(house, asking, body.started_at)))
+    base = entered(house, asking, body.started_at)
+    made = Occupancy.first(id=body.id, **_columns(body), **base)
+    if not facts.with_withdrawn(house.engine, Occupancy, col(Occupancy.about) == made.about):
+        store(house, made, *of_name(house, body.batch, base))
     return _record(facts.get(house.engine, Occupancy, made.about))
 
 
@@ -95,7 +97,11 @@ def change(
     old = facts.get(house.engine, Occupancy, occupancy_id)
     not_ahead(body.started_at, house.now)
     changes = _columns(body) | {"effective_at": body.started_at}
-    return _record(correct(house, asking, old, body.version, changes))
+    named = of_name(house, body.batch, entered(house, asking, body.started_at))
+    changed = correct(house, asking, old, body.version, changes)
+    if named:
+        store(house, *named)
+    return _record(changed)
 
 
 @router.delete(

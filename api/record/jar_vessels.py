@@ -21,7 +21,7 @@ Tare = Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False)]
 Holds = Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)]
 Number = Annotated[int, Path(ge=1, le=MOST_NUMBER)]
 
-router = APIRouter(prefix="/jar-vessels", tags=["jar-vessels"], dependencies=[needs(Role.WATCH)])
+router = APIRouter(prefix="/jar-vessels", tags=["jars"], dependencies=[needs(Role.WATCH)])
 
 
 class JarVesselFields(Entry):
@@ -47,7 +47,7 @@ class JarVesselBody(Record):
 
 
 @router.get("")
-def listed(house: Housed) -> list[JarVesselBody]:
+def vessels_listed(house: Housed) -> list[JarVesselBody]:
     """Return all empty jars that are known, by their number."""
     found = facts.all_current(house.reader.engine, JarVessel)
     return sorted((_body(one) for one in found), key=lambda one: one.number)

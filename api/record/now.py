@@ -70,6 +70,9 @@ class RunNow(RunBody):
     rate_ml_min: float | None
     rate_from: str | None
     jar_full_at: AwareDatetime | None
+    offered_volume_l: Annotated[
+        float | None, Field(description="What the scale says is in the open jar by now.")
+    ]
     offered: Annotated[list[OfferBody], Field(description="By the scale, where one stands.")]
     running_pure_alcohol_l: float | None
     share_of_charge: float | None
@@ -188,6 +191,7 @@ def _filling(
         "rate_ml_min": round(rate.ml_min, 1) if rate else None,
         "rate_from": rate.source if rate else None,
         "jar_full_at": full_at(opened, holds_l, rate, came_l, at) if opened else None,
+        "offered_volume_l": None if came_l is None else round(came_l, 3),
         "offered": [
             OfferBody(jar_id=jar, volume_l=round(volume_l, 3))
             for jar, volume_l in offers.items()

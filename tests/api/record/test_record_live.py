@@ -104,6 +104,7 @@ def test_a_scale_says_rate_volume_and_when_the_jar_is_full(client, still, stillh
     per_min = contents_by_weight(0.030, 60.0).volume_at_20_c_l * 1000
     assert shown["rate_ml_min"] == pytest.approx(per_min, abs=0.2)
     [offer] = shown["offered"]
+    assert offer["volume_l"] == shown["offered_volume_l"]
     assert offer["jar_id"] == jar["id"]
     came_l = contents_by_weight(0.250, 60.0).volume_at_20_c_l
     assert offer["volume_l"] == pytest.approx(came_l, abs=0.003)
