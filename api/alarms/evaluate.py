@@ -3,6 +3,7 @@
 Pure apart from its own state: no clock, no store. Whoever calls keeps the changes it gives.
 """
 
+import logging
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Final
@@ -19,6 +20,8 @@ from api.alarms.sights import (
     SystemSight,
     VesselSight,
 )
+
+log = logging.getLogger(__name__)
 
 SYSTEM: Final = "system"
 FEWEST_OVER: Final = 3  # readings in a row over a limit with a delay, whatever the cadence
@@ -75,7 +78,7 @@ class Judge:
     """One alarm: a rule and what it is about."""
 
     __slots__ = (
-        "condition", "key", "known", "limit", "measure", "rule", "sight", "state", "value",
+        "condition", "key", "known", "limit", "measure", "rule", "sight", "state", "value", "works",
     )  # fmt: skip
 
     def __init__(self, key: Key, rule: Rule, limits: Limits, sight: Sight, state: State) -> None:
@@ -83,6 +86,7 @@ class Judge:
         self.measure: Measure[Any] = rule.measure()
         self.condition = Condition(limits, rule.side)
         self.condition.holds = state.holds
+        self.works = True  # until its measure has failed
         self.known = False  # whether the last moment told what it needs to know
         self.value: float | None = None
         self.limit: float = limits.limit
@@ -187,7 +191,7 @@ class Evaluation:
         slot = moment.slot
         for judge in self.judges.values():
             if judge.rule.scope is not Scope.SYSTEM:
-                judge.see(slot, changes)
+                _see(judge, slot, changes)
         return changes
 
     def see_system(self, slot: int) -> list[Change]:
@@ -195,7 +199,7 @@ class Evaluation:
         changes: list[Change] = []
         for judge in self.judges.values():
             if judge.rule.scope is Scope.SYSTEM:
-                judge.see(slot, changes)
+                _see(judge, slot, changes)
         return changes
 
     def turn(self, key: Key, trigger: Trigger, slot: int) -> list[Change]:
@@ -281,6 +285,16 @@ class Evaluation:
             vessel.look(moment)
         for condenser in self._condensers.values():
             condenser.look()
+
+
+def _see(judge: Judge, slot: int, changes: list[Change]) -> None:
+    """Let one alarm judge; where it fails, the good ones go on and it counts as not known."""
+    try:
+        judge.see(slot, changes)
+    except Exception:
+        if judge.works:
+            log.exception("The alarm %s failed; the others go on.", judge.key)
+        judge.works = judge.known = False
 
 
 def _in_scope(sight: CondenserSight, scope: Scope) -> bool:

@@ -23,13 +23,14 @@ from api.alarms.bodies import (
     Shelving,
     StillReport,
 )
+from api.alarms.cards import LONGEST_SHELF_MIN
 from api.alarms.events import Key
 from api.alarms.history import Wanted, history
 from api.alarms.loudness import loudness
 from api.alarms.model import Trigger
 from api.alarms.owners import change, listed, tried
+from api.alarms.reports import CLOUDY, WATER_RUNS
 from api.alarms.view import alarms_now
-from api.alarms.watch import CLOUDY, LONGEST_SHELF_MIN, WATER_RUNS
 from api.errors import declared
 from api.house import House, Housed
 from logger.errors import NotFoundError, RangeError

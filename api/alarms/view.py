@@ -1,10 +1,11 @@
 """How the alarms stand, for people and programs."""
 
 from api.alarms.bodies import AlarmsNow, PriorityName, StageNow, StandingAlarm
+from api.alarms.cards import LONGEST_SHELF_MIN
 from api.alarms.evaluate import Judge
 from api.alarms.model import URGENCY, Priority, Process, Shelf
 from api.alarms.sights import CondenserSight, SpotSight, VesselSight
-from api.alarms.watch import LONGEST_SHELF_MIN, Watch
+from api.alarms.watch import Watch
 from logger.sounder import Call
 from logger.store.types import to_datetime
 

@@ -7,7 +7,6 @@ that end, a logger that falls silent), and the routes' threads bring what people
 import logging
 import shutil
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from threading import Event, RLock, Thread
 from typing import Final
@@ -17,11 +16,14 @@ from sqlalchemy import Engine
 
 from api.alarms import events
 from api.alarms.book import Book, Standing
-from api.alarms.evaluate import NOTED, SYSTEM, Change, Evaluation
+from api.alarms.cards import Card, comes_up, sounds
+from api.alarms.evaluate import NOTED, Change, Evaluation
 from api.alarms.events import REPORTED, Key, NoticesFor
 from api.alarms.ground import Charges, NothingKnown
 from api.alarms.limits import current_limits
-from api.alarms.model import URGENCY, Priority, Process, Shelf, State, Trigger
+from api.alarms.model import URGENCY, Priority, Shelf, State, Trigger
+from api.alarms.reports import AT_STILL, take_report
+from api.alarms.rows import change_row, report_row
 from api.alarms.rules import Limits, Rule
 from api.alarms.shipped import SHIPPED
 from api.alarms.sights import VesselSight
@@ -45,20 +47,6 @@ CHARGES_EVERY_S: Final = 10
 DISK_EVERY_S: Final = 60
 MEGABYTE: Final = 1_000_000
 ALARMS: Final = "alarms"  # who, where nobody else is
-AT_STILL: Final = "at_the_still"
-WATER_RUNS: Final = "water_runs"
-CLOUDY: Final = "cloudy_spout"
-LONGEST_SHELF_MIN: Final = {Priority.LOW: 720, Priority.MEDIUM: 720, Priority.HIGH: 60}
-
-
-@dataclass(frozen=True, slots=True)
-class Card:
-    """What is known of an alarm beside its state."""
-
-    event: AlarmEvent  # the newest
-    raised: AlarmEvent | None = None  # the newest that made it come up
-    acknowledged_by: str | None = None
-    shelved_until: datetime | None = None
 
 
 class Watch:
@@ -190,9 +178,10 @@ class Watch:
             if sight is None or sight.still is None:
                 raise NotFoundError(f"There is no still {vessel}; load the vessels again.")
             slot = max(self.slot, self._now_slot())
-            row = self._report_row(str(vessel), what, who, note, slot)
+            ground = self.standing.ground
+            row = report_row(ground, str(vessel), what, slot, self.now, who=who, note=note)
             self._keep([row])
-            _take_report(sight, what, slot)
+            take_report(sight, what, slot)
             return row
 
     def at_the_still(self, who: str) -> None:
@@ -251,12 +240,10 @@ class Watch:
         )
         self.cards = {key: Card(event) for key, event in found.items()}
         for event in events.all_about(self._engine, found):
-            self.cards[events.key_of(event)] = _told(self.cards[events.key_of(event)], event)
-        standing = [
-            card.raised for card in self.cards.values()
-            if card.raised is not None
-            and card.event.state_after == Process.UNACKNOWLEDGED and not card.event.covers
-        ]  # fmt: skip
+            key = events.key_of(event)
+            self.cards[key] = self.cards[key].told(event)
+        heard = [card.raised for card in self.cards.values() if sounds(card.event)]
+        standing = [event for event in heard if event is not None]
         self._owed = {events.key_of(one): one for one in events.untold(self._engine, standing)}
 
     def _warm_up(self, from_slot: int) -> None:
@@ -266,7 +253,7 @@ class Watch:
             self.evaluation.see(self.standing.moment(scan))
         for event in events.reports_since(self._engine, from_slot - WARM_UP_S):
             if (sight := self.evaluation.vessels.get(event.subject)) is not None:
-                _take_report(sight, event.what, event.slot)
+                take_report(sight, event.what, event.slot)
 
     def _back_to_states(self) -> None:
         """Let every alarm stand as it stood, whatever the warm-up made of it."""
@@ -340,10 +327,9 @@ class Watch:
         owing = dict(self._owed)
         for row in rows:
             key = events.key_of(row)
-            if row.state_after == Process.UNACKNOWLEDGED and not row.covers:
-                if row.what in ANNOUNCES:
-                    owing[key] = row
-            else:
+            if comes_up(row):
+                owing[key] = row
+            elif not sounds(row):
                 owing.pop(key, None)
         tells = list(owing.values()) if owed or any(row.who != ALARMS for row in rows) else []
         if rows or tells or slot is not None:
@@ -355,7 +341,7 @@ class Watch:
         for row in rows:
             if row.rule != REPORTED and row.what != NOTED:
                 key = events.key_of(row)
-                self.cards[key] = _told(self.cards.get(key, Card(row)), row)
+                self.cards[key] = self.cards.get(key, Card(row)).told(row)
         if rows:
             self.changed_slot = self.slot
             for told in self.changed:
@@ -374,58 +360,24 @@ class Watch:
     def _row(
         self, change: Change, who: str, why: str, shelved_until: datetime | None
     ) -> AlarmEvent:
-        rule = self.rules[change.key.rule]
         until = shelved_until
         if until is None and change.after.shelf is Shelf.TIMED:
             card = self.cards.get(change.key)
             until = card.shelved_until if card else None
-        return AlarmEvent(
-            rule=change.key.rule,
-            subject=change.key.subject,
-            where=self.where(change.key),
-            slot=change.slot,
-            at=to_datetime(self.book.epochs.utc_us(change.slot)),
-            what=change.what,
-            state_before=change.before.process,
-            state_after=change.after.process,
-            covers=",".join(change.after.covers),
-            shelved_until=until,
+        return change_row(
+            change,
+            self.rules[change.key.rule],
+            self.standing.ground,
+            to_datetime(self.book.epochs.utc_us(change.slot)),
             who=who,
             why=why,
-            value=change.value,
-            limit=change.limit,
-            unit=rule.unit,
-            priority=rule.priority or "event",
-        )
-
-    def _report_row(self, vessel: str, what: str, who: str, note: str, slot: int) -> AlarmEvent:
-        return AlarmEvent(
-            rule=REPORTED,
-            subject=vessel,
-            where=self.standing.ground.where(vessel),
-            slot=slot,
-            at=self.now,
-            what=what,
-            state_before="",
-            state_after="",
-            who=who,
-            why=note,
-            priority="event",
+            shelved_until=until,
         )
 
     def _longer(self, key: Key, who: str, why: str, until: datetime | None) -> AlarmEvent:
         state = self._state(key)
         change = Change(key, self.slot, Trigger.SHELVE, state, state, None, None)
         return self._row(change, who, why, until)
-
-    def where(self, key: Key) -> str:
-        """Say in words what an alarm is about: the vessel, and the place its value is from."""
-        ground, place = self.standing.ground, self.rules[key.rule].place
-        if key.subject == SYSTEM:
-            return ""
-        condenser = next((one for one in ground.condensers if one.key == key.subject), None)
-        said = ground.where(condenser.vessel if condenser else key.subject)
-        return f"{said}, {place.replace('_', ' ')}" if place else said.replace("_", " ")
 
     def _state(self, key: Key) -> State:
         return self.evaluation.judges[key].state
@@ -490,37 +442,5 @@ class Watch:
         return shutil.disk_usage(file_of(self._engine).parent).free / MEGABYTE
 
 
-ANNOUNCES: Final = {  # what makes an alarm come up as new
-    Trigger.RAISE, Trigger.UNSHELVE, Trigger.SHELF_EXPIRES, Trigger.UNSUPPRESS,
-    Trigger.PUT_IN_SERVICE,
-}  # fmt: skip
-
-
 def _second(utc_us: int) -> tuple[int, int]:
     return utc_us, utc_us + MICRO
-
-
-def _told(card: Card, event: AlarmEvent) -> Card:
-    """Return a card that knows of one more event."""
-    comes_up = event.state_after == Process.UNACKNOWLEDGED and event.what in ANNOUNCES
-    by = card.acknowledged_by
-    if comes_up or event.state_after == Process.NORMAL:
-        by = None
-    elif event.what == Trigger.ACKNOWLEDGE:
-        by = event.who
-    return replace(
-        card,
-        event=event,
-        raised=event if comes_up else card.raised,
-        acknowledged_by=by,
-        shelved_until=event.shelved_until if "shelved" in event.covers.split(",") else None,
-    )
-
-
-def _take_report(sight: VesselSight, what: str, slot: int) -> None:
-    if what == CLOUDY:
-        sight.cloudy_slot = slot
-    if what == WATER_RUNS:
-        for water in sight.waters:
-            water.reported()
-    sight.touched_slot = max(slot, sight.touched_slot or 0)

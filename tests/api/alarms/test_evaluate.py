@@ -286,3 +286,14 @@ def test_a_fall_at_night_of_ferment_and_room_alike_is_no_alarm():
     course.values = {"ferment": 27.0, "room": 22.0}
     course.go(6 * 3600, ferment=-0.5 / 60, room=-1.5 / 60)
     assert course.raised() == []
+
+
+def test_an_alarm_whose_measure_fails_is_not_known_and_the_good_ones_go_on(monkeypatch, caplog):
+    course = Course().boil()
+    broken = course.evaluation.judges[("spout_hot", "c")]
+    monkeypatch.setattr(broken, "measure", None)
+    course.values |= {"spout": 60.0, "coolant_out": 80.0}
+    course.go(30)
+    assert course.raised("coolant_out_hot")
+    assert not broken.known
+    assert len(caplog.records) == 1

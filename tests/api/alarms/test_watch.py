@@ -10,7 +10,8 @@ from api.alarms import events
 from api.alarms.events import Key
 from api.alarms.ground import Charge
 from api.alarms.model import Process, Shelf, Trigger
-from api.alarms.watch import AT_STILL, Watch
+from api.alarms.reports import AT_STILL
+from api.alarms.watch import Watch
 from logger.clock import MICRO
 from logger.errors import NotFoundError, StoreError
 from logger.reading import Grade, Reading, Scan, SeriesKey
