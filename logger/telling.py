@@ -128,7 +128,7 @@ class Teller:
     def _addressed(self, pressed: Pressed) -> Pressed | Answer:
         """Work out what to send where; the run it belongs to is the one of its own time."""
         if pressed.press is Press.LONG:
-            return pressed.addressed(AT_THE_STILL, {})
+            return pressed.addressed(AT_THE_STILL, {"source": "button"})
         at = pressed.at.isoformat()
         answer = self._service.ask("GET", "/api/record/now")
         if answer.status != HTTPStatus.OK:

@@ -75,7 +75,7 @@ def test_each_press_becomes_what_it_means(tmp_path, service):
     assert (jar[1]["number"], jar[1]["at"]) == (7, AT.isoformat())
     assert mark[0] == f"/api/runs/{RUN}/marks"
     assert (mark[1]["kind"], mark[1]["source"]) == ("hearts", "button")
-    assert here[0] == AT_THE_STILL
+    assert here == (AT_THE_STILL, {"source": "button"})
     assert len(waiting) == 0
 
 
