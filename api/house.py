@@ -13,9 +13,7 @@ import orjson
 from fastapi import Depends, Request
 
 from api.alarms.notices.calling import Calling
-from api.alarms.notices.words import RuleWords
 from api.alarms.watch import Watch
-from api.alarms.words import RULES
 from api.board import Board, Good
 from api.changes import ChangeFeed
 from api.layout import Channel, Layout, Marks
@@ -156,12 +154,12 @@ class House:
             layout = Layout.load(self.reader.engine, self.now)
             epochs = EpochTable.load(self.reader.engine)
             self._hand_over(self._relaid, marks, layout, epochs)
+        self.calling.reread()
         self.alarms.relay()
 
     def _begin_alarms(self) -> None:
         """Let the alarms take up their past; they judge each scan before anybody is shown it."""
         alarms, calling = self.alarms, self.calling
-        calling.rule_words = _rule_words
         alarms.notices_for = calling.notices_for
         alarms.judged.append(lambda slot: calling.judged(slot, alarms.call))
         alarms.changed.append(self._alarmed)
@@ -242,12 +240,6 @@ class House:
             Channel.of(series): Good(slot, count / series.counts_per_unit)
             for series, (slot, count) in self.reader.latest_good().items()
         }
-
-
-def _rule_words(rule: str) -> RuleWords:
-    """Say a rule as notices do."""
-    words = RULES[rule]
-    return RuleWords(words.name, words.first_action)
 
 
 def housed(request: Request) -> House:

@@ -17,7 +17,7 @@ from api.alarms.notices.post import Post
 from api.alarms.notices.pulse import Pulse
 from api.alarms.notices.repeats import call_again
 from api.alarms.notices.sender import Sender
-from api.alarms.notices.words import RuleWords, Speaker
+from api.alarms.notices.words import Speaker
 from logger.errors import StoreError
 from logger.sounder import Call
 from logger.store.alarm_tables import AlarmEvent, Notice, NoticeTarget
@@ -41,7 +41,7 @@ class Calling:
     ) -> None:
         self._engine, self._reading, self._now = engine, reading, now
         self._own_address = own_address
-        self.rule_words: Callable[[str], RuleWords] = plain_words
+        self._speaker: Speaker | None = None
         self.post = Post()
         self.sender = Sender(Outbox(engine, reading, now), self.post)
         self.pulse = Pulse(data, age_s)
@@ -65,22 +65,27 @@ class Calling:
         self._thread.join()
 
     def reread(self) -> None:
-        """Take over what is set of the heartbeat."""
-        addresses, _ = Addresses.stored(self._reading)
-        self.heartbeat.set(addresses.heartbeat_address, addresses.heartbeat_every_s)
+        """Take over what is set of the site, the links and the heartbeat.
 
-    def speaker(self) -> Speaker:
-        """Speak in the site's time and units as they are now."""
+        Read here and not for each notice: those are written while the store is locked.
+        """
         from api.site import stored as site  # noqa: PLC0415 - it stands on the house, as we do
 
         told, _ = site(self._reading)
         addresses, _ = Addresses.stored(self._reading)
-        return Speaker(
-            self.rule_words,
+        self.heartbeat.set(addresses.heartbeat_address, addresses.heartbeat_every_s)
+        self._speaker = Speaker(
             ZoneInfo(told.time_zone),
             (addresses.link_address or self._own_address()).rstrip("/"),
             us_units=told.temperature_unit == "F",
         )
+
+    def speaker(self) -> Speaker:
+        """Speak in the site's time and units as they are now."""
+        if self._speaker is None:
+            self.reread()
+        assert self._speaker is not None  # noqa: S101 - it was just made
+        return self._speaker
 
     def notices_for(self, event: AlarmEvent, targets: Sequence[NoticeTarget]) -> Iterable[Notice]:
         """Write the notices of an event that has come up, for the transaction that keeps it."""
@@ -107,8 +112,3 @@ class Calling:
                 log.error("Alarms are not called again: %s", error)  # noqa: TRY400
             except Exception:
                 log.exception("Alarms are not called again; it is tried again.")
-
-
-def plain_words(rule: str) -> RuleWords:
-    """Speak of a rule by its key."""
-    return RuleWords(rule.replace("_", " ").capitalize(), "")

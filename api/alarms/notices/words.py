@@ -1,11 +1,11 @@
 """What a notice says: which place, its value and limit, the first thing to do, and a link."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from typing import Final
 
 from api.alarms.model import Priority
+from api.alarms.words import RULES, RuleWords
 from calc.quantities import US_UNITS
 from logger.store.alarm_tables import AlarmEvent
 
@@ -41,34 +41,23 @@ HEAT: Final = {
 
 
 @dataclass(frozen=True, slots=True)
-class RuleWords:
-    """A rule in words, for people."""
-
-    name: str
-    first_action: str
-
-
-@dataclass(frozen=True, slots=True)
 class Speaker:
     """Says an event as a notice does, in the site's time and units."""
 
-    rule: Callable[[str], RuleWords]
     zone: tzinfo
     link: str  # where people open the pages, without the page
     us_units: bool = False
 
     def title(self, event: AlarmEvent) -> str:
         """Name the alarm and its place in one line."""
-        return (
-            f"{PRIORITIES[Priority(event.priority)]}: {self.rule(event.rule).name}, {event.where}"
-        )
+        return f"{PRIORITIES[Priority(event.priority)]}: {words_of(event.rule).name}, {event.where}"
 
     def body(self, event: AlarmEvent, more: str = "") -> str:
         """Say value, limit, first action and time, each on a line of its own."""
         lines = (
             more,
             self._measured(event),
-            self.rule(event.rule).first_action,
+            words_of(event.rule).first_action,
             f"Since {event.at.astimezone(self.zone):%H:%M on %-d %B}.",
             self.link + PAGE,
         )
@@ -92,3 +81,8 @@ def held_since(now: datetime, event: AlarmEvent, *, returned: bool) -> str:
     """Say for how long nobody has acknowledged an alarm."""
     minutes = max(0, round((now - event.at).total_seconds() / 60.0))
     return RETURNED.format(minutes) if returned else REPEATED.format(minutes=minutes)
+
+
+def words_of(rule: str) -> RuleWords:
+    """Give a rule's texts; one that is no longer shipped goes by its key."""
+    return RULES.get(rule) or RuleWords(rule.replace("_", " ").capitalize())

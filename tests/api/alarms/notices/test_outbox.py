@@ -12,18 +12,19 @@ from api.alarms.notices.letters import Answer, Outcome
 from api.alarms.notices.outbox import LONGEST_WAIT_S, Outbox, notices_for, wait_s
 from api.alarms.notices.repeats import call_again
 from api.alarms.notices.sender import Sender
-from api.alarms.notices.words import MAYBE_REPEAT, RuleWords, Speaker
+from api.alarms.notices.words import MAYBE_REPEAT, Speaker
+from api.alarms.words import RULES
 from logger.errors import StoreError
 from logger.store import database, facts
 from logger.store.alarm_tables import AlarmEvent, Notice, NoticeTarget
 
 NOON = datetime(2026, 9, 21, 12, 0, tzinfo=UTC)
-WORDS = RuleWords("Coolant out too warm", "Turn the heat off, then look at the water.")
-SPEAKER = Speaker(lambda _: WORDS, ZoneInfo("Europe/Vienna"), "http://still.local:8080")
-TITLE = "HIGH: Coolant out too warm, Still coolant out"
-BODY = """\
+WORDS = RULES["coolant_out_hot"]
+SPEAKER = Speaker(ZoneInfo("Europe/Vienna"), "http://still.local:8080")
+TITLE = f"HIGH: {WORDS.name}, Still coolant out"
+BODY = f"""\
 Still coolant out: 71.2 °C (limit 70 °C)
-Turn the heat off, then look at the water.
+{WORDS.first_action}
 Since 14:00 on 21 September.
 http://still.local:8080/alarms.html"""
 
@@ -55,7 +56,7 @@ class Trial:
 
     def came_up(self, priority="high", subject="coolant-out", *, before="normal", **more):
         fields = {
-            "rule": "coolant_out",
+            "rule": "coolant_out_hot",
             "subject": subject,
             "where": "Still coolant out",
             "slot": int(self.now.timestamp()),
@@ -115,14 +116,16 @@ def test_a_notice_says_place_value_limit_first_action_and_a_link(trial):
 
 
 def test_places_in_us_units_and_alarms_without_a_number(trial):
-    us = Speaker(lambda _: WORDS, ZoneInfo("America/New_York"), "http://x", us_units=True)
-    event = AlarmEvent(rule="r", where="Still", at=NOON, priority="low", value=71.2, unit="°C")
+    us = Speaker(ZoneInfo("America/New_York"), "http://x", us_units=True)
+    event = AlarmEvent(
+        rule="left_behind", where="Still", at=NOON, priority="low", value=71.2, unit="°C"
+    )
     event.limit = 70.0
     assert us.body(event).startswith("Still: 160.2 °F (limit 158 °F)\n")
     event.value = None
     event.why = "the probe is silent"
-    assert us.body(event).startswith("Still: the probe is silent\nTurn")
-    assert us.title(event) == "Low: Coolant out too warm, Still"
+    assert us.body(event).startswith("Still: the probe is silent\nSince")
+    assert us.title(event) == "Low: Left behind, Still"
 
 
 def test_targets_are_told_by_priority_and_later_ones_not_yet(trial):

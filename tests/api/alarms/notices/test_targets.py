@@ -80,7 +80,7 @@ def test_a_notice_in_the_outbox_leaves_by_itself_and_its_target_says_when(
     until(
         lambda: client.get("/api/alarms/targets").json()[0]["last_sent_at"], says="the time of it"
     )
-    event = AlarmEvent(rule="coolant_out", where="Still", at=house.now, priority="high")
+    event = AlarmEvent(rule="coolant_out_hot", where="Still", at=house.now, priority="high")
     [written] = house.calling.notices_for(event, [kept])
     assert written.text.endswith("http://127.0.0.1:8080/alarms.html")
 
