@@ -5,6 +5,7 @@ import json
 import pytest
 
 from api.access import Role, Visitor
+from api.alarms import events
 from api.alarms.events import Key
 from api.alarms.routes import is_there
 from api.alarms.shipped import SHIPPED
@@ -192,6 +193,31 @@ def test_loudness_counts_what_came_up(alarmed):
     assert loud["chattering"] == []
     assert loud["most_frequent"][0]["times"] >= 1
     assert sum(loud["share_percent"].values()) == pytest.approx(100, abs=0.2)
+
+
+def test_alarms_are_kept_and_shown_before_the_scan_that_raised_them(
+    alarmed, stillhouse, scan, until, monkeypatch
+):
+    house, sent = alarmed.app.state.house, []
+
+    def broadcast(data, at):
+        name = data.partition(b"\n")[0].decode()
+        kept = kept_slots(house) if name == "event: alarms" else {}
+        sent.append((name, at.slot, kept))
+
+    monkeypatch.setattr(house.hub, "broadcast", broadcast)
+    for n in range(30, 70):  # the outlet cools, so that the alarm returns
+        stillhouse.log(scan(START + n, pot=92, head=91, **{OUT: 30}))
+    until(lambda: any(name == "event: alarms" for name, _, _ in sent), says="an event")
+    place = next(n for n, (name, _, _) in enumerate(sent) if name == "event: alarms")
+    _, slot, kept = sent[place]
+    judged = kept["coolant_out_hot"]  # in the store by now
+    assert slot < judged  # no page has been shown the scan that changed it
+    until(lambda: sent[-1][1] >= judged, says="the scan itself")
+
+
+def kept_slots(house):
+    return {key.rule: event.slot for key, event in events.latest(house.reader.engine).items()}
 
 
 def test_alarms_travel_the_stream_after_what_is_kept(alarmed):
