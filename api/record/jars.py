@@ -1,6 +1,7 @@
 """Jars: the fractions of a run, begun by one press, read when there is time, classed next day."""
 
 import json
+from datetime import datetime
 from typing import Annotated, Any
 from uuid import UUID
 
@@ -149,8 +150,10 @@ def _columns(body: JarFields, said: set[str]) -> dict[str, Any]:
     return found
 
 
-def _own_end(house: House, old: Jar, body: JarChange) -> Any:
-    """Return an end that was entered; the one that follows from the next jar is not stored."""
-    if body.ended_at is None or body.ended_at == shown(house, old).ended_at != old.ended_at:
-        return old.ended_at if body.ended_at is not None else None
+def _own_end(house: House, old: Jar, body: JarChange) -> datetime | None:
+    """Return an end that was entered; one that follows from the next jar is not stored."""
+    if body.ended_at is None:
+        return None
+    if body.ended_at == shown(house, old).ended_at:
+        return old.ended_at
     return moment(house, body.ended_at, "ended_at")
