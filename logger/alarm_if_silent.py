@@ -10,7 +10,6 @@ from pathlib import Path
 from threading import Event, Lock, Thread
 from typing import Final
 
-from logger.errors import SettingsError
 from logger.service_state import ServiceState
 from logger.settings import Settings
 from logger.sounder import Call, Sounder, call_of
@@ -36,12 +35,11 @@ class AlarmIfSilent:
 
     @classmethod
     def open(cls, settings: Settings) -> "AlarmIfSilent":
-        """Take the pins; one that cannot be had is told, and the logging goes on."""
-        try:
-            return cls(settings.data, Sounder.open(settings))
-        except SettingsError as error:
-            log.error("%s", error)  # noqa: TRY400 - a sentence, no trace
-            return cls(settings.data, Sounder({}), str(error))
+        """Take the pins; one that cannot be had is told, and everything else goes on."""
+        sounder, problems = Sounder.open(settings)
+        for problem in problems:
+            log.error("%s", problem)
+        return cls(settings.data, sounder, " ".join(map(str, problems)))
 
     def start(self) -> None:
         """Begin to follow."""

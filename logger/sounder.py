@@ -46,6 +46,7 @@ LAMP: Final[Mapping[Call, Beat | None]] = {
     Call.MEDIUM: Beat(0.5, 0.5),
     Call.HIGH: Beat(0.15, 0.15),
 }
+PINS: Final = ("sounder_pin", "lamp_pin")
 TRIED: Final = Beat(0.3, 0.3)
 TRIED_TIMES: Final = 3
 
@@ -53,24 +54,22 @@ TRIED_TIMES: Final = 3
 class Sounder:
     """Whatever of the two is there; without pins it does nothing."""
 
-    def __init__(self, outputs: Mapping[str, "DigitalOutputDevice"]) -> None:
-        self._outputs = dict(outputs)
+    def __init__(self) -> None:
+        self._outputs: dict[str, DigitalOutputDevice] = {}
         self._call = Call.NONE
 
     @classmethod
-    def open(cls, settings: "Settings") -> "Sounder":
-        """Take the pins that are set; SettingsError names one that cannot be had."""
-        outputs: dict[str, DigitalOutputDevice] = {}
-        for key in ("sounder_pin", "lamp_pin"):
+    def open(cls, settings: "Settings") -> tuple["Sounder", list[SettingsError]]:
+        """Take the pins that are set; one that cannot be had leaves the other."""
+        made, problems = cls(), []
+        for key in PINS:
             pin = getattr(settings, key)
-            if pin is None:
-                continue
             try:
-                outputs[key] = _output(key, pin)
-            except SettingsError:
-                cls(outputs).close()
-                raise
-        return cls(outputs)
+                if pin is not None:
+                    made._outputs[key] = _output(key, pin)
+            except SettingsError as problem:
+                problems.append(problem)
+        return made, problems
 
     def __bool__(self) -> bool:
         return bool(self._outputs)
