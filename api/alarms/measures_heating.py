@@ -31,7 +31,7 @@ class WaterNotProven(Measure[CondenserSight]):
         """Return it."""
         still = sight.still
         self._neck_rose = still.neck_rose
-        if still.phase is Phase.COOLING or sight.water.proven or still.boiled_s(sight.vessel.slot):
+        if still.phase is not Phase.HEATING or sight.water.proven:
             return IDLE
         return still.pot
 

@@ -145,12 +145,12 @@ _RUNNING: Final = (
         name="coolant_jump", scope=Scope.PRODUCT, place="coolant_out",
         measure=lambda: water.OutletSlope(20, 60.0),
         unit="K/min", limits=Limits(1.0, 0.5, 0, 30), least=0.1, most=60.0, normal=0.0,
-        priority=MEDIUM, time_to_act_s=2 * MINUTE, stages=ANY_RUN, basis=SIMULATED, window_s=20,
+        priority=LOW, time_to_act_s=2 * MINUTE, stages=ANY_RUN, basis=SIMULATED, window_s=20,
     ),
     Rule(
         name="coolant_surge", scope=Scope.PRODUCT, place="coolant_out",
         measure=lambda: water.OutletSlope(6, 1.0),
-        unit="K/s", limits=Limits(0.1, 0.05, 0, 30), least=0.01, most=10.0, normal=0.0,
+        unit="K/s", limits=Limits(0.15, 0.05, 0, 30), least=0.01, most=10.0, normal=0.0,
         priority=HIGH, time_to_act_s=MINUTE, stages=ANY_RUN, basis=SIMULATED, window_s=6,
     ),
     Rule(
