@@ -51,6 +51,10 @@ class Stillhouse:
     def kinds(self, run_id):
         return [mark["kind"] for mark in self.get(f"runs/{run_id}")["marks"]]
 
+    def ticked(self, run_id):
+        checks = self.get(f"runs/{run_id}/checklist")["checks"]
+        return [one["key"] for one in checks if one["ticked"]]
+
     def jars(self, run_id):
         return self.get(f"runs/{run_id}")["jars"]
 
@@ -293,12 +297,39 @@ def test_jars_are_classed_the_next_day_and_have_a_page(house, phones, until):
         assert "Used before: green apple, bread" in hand.page.locator("#main").inner_text()
 
 
+def test_a_stage_s_entry_is_refused_at_its_field_and_waits_without_a_network(house, phones, until):
+    house.run()
+    [batch] = house.get("batches")
+    with hand_at(house, phones, until, NAMES[0]) as hand:
+        hand.open(f"batches.html?id={batch['id']}")
+        hand.tap("Gravity")
+        hand.page.get_by_label("Gravity as read").fill("1.052")
+        hand.tap("Enter the gravity")
+        trouble = hand.page.locator("#enter-gravity-temperature_c-trouble")
+        hand.eventually(lambda: trouble.inner_text() != "", "the sentence at its field")
+        assert hand.page.get_by_label("Gravity as read").input_value() == "1.052"
+        hand.context.set_offline(True)
+        hand.page.get_by_label("Temperature", exact=True).fill("24")
+        hand.tap("Enter the gravity")
+        hand.page.get_by_text("waits for the service", exact=True).wait_for()
+        hand.context.set_offline(False)
+        hand.eventually(lambda: house.get("entries"), "sent by itself")
+        [entry] = house.get("entries")
+        assert (entry["reading_sg"], entry["temperature_c"]) == (1.052, 24)
+        sg = f"{entry['sg']:.4f}"
+        hand.page.locator(".story .value").get_by_text(sg).wait_for()
+
+
 def test_the_keys_of_a_laptop(house, open_page):
     run = house.run()
     watched = open_page("desk")
     watched.page.goto(house.url)
     watched.page.locator("#record .big button:visible").first.wait_for()
     assert "Keys: Space" in watched.page.locator("#record .keys").inner_text()
+    watched.page.get_by_text("Before the heat goes on:").click()
+    watched.page.locator(".checklist button").first.click()
+    watched.eventually(lambda: house.ticked(run), "a line of the list ticked")
+    watched.page.locator("h1").click()  # the focus leaves the list
     for key, kinds in (
         (" ", ["first_drop"]),
         ("h", ["first_drop", "hearts"]),
@@ -331,3 +362,9 @@ def test_nothing_is_to_be_complained_of(house, open_page, complaints, screen):
     page.locator(".card").wait_for()
     assert complaints(watched) == []
     assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    [batch] = house.get("batches")
+    for path in ("batches.html", f"batches.html?id={batch['id']}", "stock.html"):
+        page.goto(f"{house.url}{path}")
+        page.locator("#main .wire, #main table").first.wait_for()
+        assert complaints(watched) == [], path
+        assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth"), path

@@ -63,7 +63,7 @@ export function makeKeeper({ refresh, redraw, zone, mend = null }) {
     await (await ready).drop(entry.id);
     last = null;
     done.hidden = true;
-    throw new Refusal(found.trouble.sentence, "refused", found.trouble.field, found.trouble.status);
+    throw atField(found.trouble);
   }
 
   /** What has become of an entry: undefined once it is taken. @param {string} id @returns {Promise<Waiting | undefined>} */
@@ -90,6 +90,12 @@ export function makeKeeper({ refresh, redraw, zone, mend = null }) {
   }
 
   return { root, enter, submit, entries: () => entries, queue: ready };
+}
+
+/** A field within others goes by its own name: the form has but one of it. @param {import("../shared/queue.js").Trouble} trouble */
+function atField({ sentence, field, status }) {
+  const own = field?.split(".").at(-1) ?? null;
+  return new Refusal(field && own ? sentence.replaceAll(field, own) : sentence, "refused", own, status);
 }
 
 /** @typedef {ReturnType<typeof makeKeeper>} Keeper */
