@@ -78,6 +78,7 @@ def test_a_simulation_is_marked_as_one(demo, open_page, screen):
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_labels_stand_free_and_nothing_runs_off_the_side(demo, open_page, screen, scheme):
     watched = open_page(screen, color_scheme=scheme).show(demo.url).drawn()
+    watched.page.locator("html[data-alarms]").wait_for()  # a banner moves the sheet down
     assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")
     boxes = sorted(watched.page.locator(".label").evaluate_all(BOXES), key=lambda box: box["top"])
     assert len(boxes) == len(demo.live())

@@ -57,6 +57,7 @@ export function mountBanner(header, { current, site, slot }) {
     for (const one of newlyCalling(before, alarms)) tellOf(one);
     for (const key of nowQuiet(before, alarms)) void unsay(key).catch(grumble);
     draw();
+    document.documentElement.dataset.alarms = "known";
     document.dispatchEvent(new CustomEvent("alarmed", { detail: body }));
   }
 

@@ -36,13 +36,14 @@ function brand() {
   return make("span", { class: "brand" }, mark, make("span", {}, say("app.name")));
 }
 
-/** The alarms' banner, brought after the page's own first needs; a page never stays without it unsaid. @param {HTMLElement} root @param {string} current @param {Element} slot */
+/** The alarms' banner, brought as soon as the page itself has what it needs; a page never stays without it unsaid. @param {HTMLElement} root @param {string} current @param {Element} slot */
 async function bringBanner(root, current, slot) {
   /** @type {Site | null} */
   let known = null;
   on(root, "site", (/** @type {Site} */ site) => {
     known = site;
   });
+  if (document.readyState !== "complete") await new Promise((resolve) => addEventListener("load", resolve, { once: true }));
   addSheet(new URL("banner/banner.css", ROOT).href);
   try {
     const { mountBanner } = await import("../banner/banner.js");
