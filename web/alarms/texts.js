@@ -89,7 +89,7 @@ learn({
   "calls.life.every": "Every",
   "calls.life.every.hint": "A minute at most.",
   "calls.life.linkaddress": "Where telephones open these pages",
-  "calls.life.linkaddress.hint": "Such as http://still.local:8080. Empty: as the service was started.",
+  "calls.life.linkaddress.hint": "This machine’s name and port, such as still.local:8080, with http or https and two strokes before it. Empty: as the service was started.",
   "calls.browser": "This browser",
   "calls.sound.on": "Sound is on here: an alarm is heard on every page of this house that is open in this browser.",
   "calls.sound.waits": "Sound is wanted here but not heard yet: the browser asks for a press on each page that is opened.",
