@@ -13,7 +13,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from api.access import ADMITTED, Role, visitor
 from api.doors.addresses import Asker, asker, host_name, is_public
 from api.doors.book import Book, Doer
-from api.doors.headers import HEADERS
+from api.doors.headers import headers_for
 from api.doors.limits import Allowance, bounded
 from api.errors import AccessError, TooManyError, refusal
 from calc.errors import WormtubError
@@ -112,9 +112,10 @@ class Sending:
         await self.send(message)
 
     def _put_headers(self, headers: MutableHeaders) -> None:
-        for name, value in HEADERS.items():
+        path = self.scope["path"]
+        for name, value in headers_for(path, headers.get("content-type", "")).items():
             headers.setdefault(name, value)
-        if self.scope["path"].startswith("/api/"):
+        if path.startswith("/api/"):
             headers.setdefault("cache-control", "no-store")  # it is old at once
 
     async def _still_welcome(self) -> bool:

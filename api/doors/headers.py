@@ -1,5 +1,6 @@
 """The headers on every answer."""
 
+from collections.abc import Mapping
 from typing import Final
 
 # plotly.js finds its style sheet linked and draws with the CSSOM, which no policy restricts, so
@@ -28,3 +29,16 @@ HEADERS: Final = {
     "cross-origin-resource-policy": "same-origin",
     "permissions-policy": "camera=(), geolocation=(), microphone=(), payment=(), usb=()",
 }
+
+# A script or a sheet is never shown by itself: what binds a page says nothing to it, and sixty of
+# them come with a first look. A worker is bound by its own answer's policy, as a page is.
+PARTS: Final = ("text/javascript", "text/css")
+WORKER: Final = "/worker.js"
+OF_PARTS: Final = {
+    name: HEADERS[name] for name in ("x-content-type-options", "cross-origin-resource-policy")
+}
+
+
+def headers_for(path: str, content_type: str) -> Mapping[str, str]:
+    """Return the headers that belong on an answer of a type."""
+    return OF_PARTS if content_type.startswith(PARTS) and path != WORKER else HEADERS

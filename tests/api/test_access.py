@@ -7,7 +7,7 @@ from starlette.datastructures import Headers
 from api.access import Role, RoleCheck
 from api.doors.addresses import is_loopback, is_own_name, known_hosts
 from api.doors.door import SAFE_METHODS, same_origin
-from api.doors.headers import HEADERS
+from api.doors.headers import HEADERS, OF_PARTS
 
 # what leads to a sign-in, or out again; and what only works out what it was sent
 OPEN = {"/{path:path}", "/api/alive", "/api/doors/me", "/api/doors/authority.crt",
@@ -56,6 +56,18 @@ def test_every_answer_carries_the_headers(client, method, path, status):
     answer = client.request(method, path)
     assert answer.status_code == status
     assert {name: answer.headers.get(name) for name in HEADERS} == HEADERS
+
+
+@pytest.mark.parametrize(
+    ("path", "whole"),
+    [("/", True), ("/mark.svg", True), ("/worker.js", True), ("/texts.js", False),
+     ("/shared/base.css", False)],
+)  # fmt: skip
+def test_a_part_of_a_page_carries_what_binds_a_part(client, path, whole):
+    answer = client.get(path)
+    assert answer.status_code == 200
+    expected = HEADERS if whole else OF_PARTS
+    assert {name: answer.headers[name] for name in HEADERS if name in answer.headers} == expected
 
 
 def test_what_the_api_says_is_never_kept_by_a_browser(client):

@@ -81,5 +81,6 @@ def test_the_installer_places_what_the_units_name():
 
 
 def test_the_two_that_must_not_hang_are_watched():
-    watched = [unit.stem for unit in UNITS if "\nWatchdogSec=60\n" in unit.read_text()]
-    assert watched == ["wormtub-log", "wormtub-serve"]
+    found = {unit.stem: re.findall(r"\nWatchdogSec=(\d+)\n", unit.read_text()) for unit in UNITS}
+    watched = {name: int(seconds[0]) for name, seconds in found.items() if seconds}
+    assert watched == {"wormtub-log": 60, "wormtub-serve": 120}
