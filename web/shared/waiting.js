@@ -39,6 +39,8 @@ class Queue {
   wait_ms = FIRST_WAIT_MS;
   timer = 0;
   sending = false;
+  /** From which version to which this page's own changes moved a record. @type {Map<string, number>} */
+  moved = new Map();
 
   /** @param {Ears} ears @param {import("./keeping.js").Keeping} keeping */
   constructor(ears, keeping) {
@@ -71,10 +73,19 @@ class Queue {
   /** Take an entry: kept before it is called so. @param {Wish} wish */
   async add(wish) {
     const id = wish.id ?? uuid7();
+    /** @type {Waiting} */
     const entry = { id, subject: id, scope: null, made_ms: Date.now(), attempts: 0, trouble: null, ...wish, body: { id, ...wish.body } };
+    if (entry.body.version !== undefined) entry.body.version = this.sinceMoved(entry.subject, entry.body.version);
     await this.keep([entry]);
     void this.flush();
     return entry;
+  }
+
+  /** The version a record has by this page's own changes, which it may not have loaded yet. @param {string} subject @param {number} version */
+  sinceMoved(subject, version) {
+    let now = version;
+    for (let next = this.moved.get(`${subject} ${now}`); next !== undefined; next = this.moved.get(`${subject} ${now}`)) now = next;
+    return now;
   }
 
   /** Take an entry back: not sent at all, or withdrawn after it. @param {Waiting} entry @param {Wish} withdrawal */
@@ -162,6 +173,8 @@ class Queue {
     this.held = outcome.kind === "held" ? outcome.sentence : null;
     await this.keeping.put(this.entries.filter((each) => !before.includes(each)));
     if (outcome.kind === "taken") {
+      const { version } = outcome.record ?? {};
+      if (entry.body.version < version) this.moved.set(`${entry.subject} ${entry.body.version}`, version);
       await this.keeping.drop(entry.id);
       this.ears.taken(entry, outcome.record);
     }
