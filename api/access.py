@@ -61,6 +61,7 @@ class Visitor:
     name: str
     role: Role
     scopes: tuple[Scope, ...] | None = None
+    at_machine: bool = False  # the connection comes from the machine itself
 
     def role_in(self, areas: Iterable[str]) -> Role:
         """Return what they may do in areas of the API."""
@@ -81,7 +82,8 @@ async def visitor(connection: HTTPConnection) -> Visitor:
     known = await run_in_threadpool(_signed_in, doors, connection) if carries(connection) else None
     if free:
         there = AT_THE_MACHINE if asks.at_machine else IN_THE_DEMONSTRATION
-        return Visitor(known.name if known else there, Role.OWN)
+        name = known.name if known else there
+        return Visitor(name, Role.OWN, at_machine=asks.at_machine)
     return known or NOBODY
 
 

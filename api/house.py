@@ -160,9 +160,9 @@ class House:
     def _begin_alarms(self) -> None:
         """Let the alarms take up their past; they judge each scan before anybody is shown it."""
         alarms, calling = self.alarms, self.calling
-        alarms.notices_for = calling.notices_for
+        alarms.ledger.notices_for = calling.notices_for
         alarms.judged.append(lambda slot: calling.judged(slot, alarms.call))
-        alarms.changed.append(self._alarmed)
+        alarms.ledger.changed.append(self._alarmed)
         alarms.start(self.board.slot)
 
     def alarms_data(self) -> bytes:

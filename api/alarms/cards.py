@@ -35,7 +35,7 @@ class Card:
             event=event,
             raised=event if comes_up(event) else self.raised,
             acknowledged_by=by,
-            shelved_until=event.shelved_until if "shelved" in event.covers.split(",") else None,
+            shelved_until=event.shelved_until if "shelved" in event.covers else None,
         )
 
 

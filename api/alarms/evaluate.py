@@ -13,6 +13,7 @@ from api.alarms.ground import Charge, Ground, Moment, Spot
 from api.alarms.model import Process, State, Trigger, after
 from api.alarms.rules import Limits, Rule, Scope, Side
 from api.alarms.sights import (
+    OPEN_MASH,
     RUN,
     CondenserSight,
     Measure,
@@ -157,7 +158,7 @@ class Evaluation:
         self._states |= {key: judge.state for key, judge in self.judges.items()}
         same = before.spots == ground.spots and before.condensers == ground.condensers
         kinds = {one.key: one.kind for one in before.vessels}
-        self._mind_cycle(ground.control_cycle_s)
+        self._mind(ground.control_cycle_s)
         if same and kinds == {one.key: one.kind for one in ground.vessels}:
             for vessel in ground.vessels:
                 self.vessels[vessel.key].ground = vessel
@@ -167,7 +168,7 @@ class Evaluation:
         for rule in self.rules.values():
             for subject, sight in self._subjects(rule.scope):
                 self._place(Key(rule.name, subject), rule, sight, old)
-        self._mind_cycle(ground.control_cycle_s)
+        self._mind(ground.control_cycle_s)
 
     def restore(self, states: Mapping[Key, State]) -> None:
         """Let every alarm stand as it stood, whatever its detectors have just been shown."""
@@ -183,6 +184,7 @@ class Evaluation:
         for judge in self.judges.values():
             if judge.rule.name == rule:
                 judge.condition.limits = limits
+        self._mind(self.ground.control_cycle_s)
 
     def see(self, moment: Moment) -> list[Change]:
         """Judge one moment."""
@@ -212,10 +214,15 @@ class Evaluation:
         """Take what the record says of a vessel's run."""
         self.vessels[vessel].charge = charge
 
-    def _mind_cycle(self, control_cycle_s: float) -> None:
+    def _mind(self, control_cycle_s: float) -> None:
+        """Let everything know what it stands on beside its own limit."""
         for judge in self.judges.values():
             judge.measure.mind_cycle(control_cycle_s)
+            judge.measure.mind_limits(self.limits)
+        open_mash = self.limits.get(OPEN_MASH)
         for vessel in self.vessels.values():
+            if open_mash is not None:
+                vessel.open_mash_s = open_mash.limit * 60.0
             if vessel.still is not None:
                 vessel.still.mind_cycle(control_cycle_s)
 

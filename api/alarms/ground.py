@@ -1,6 +1,6 @@
 """What the alarms stand on: spots, vessels and condensers, and one moment's scan."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final, Protocol
@@ -98,14 +98,28 @@ class Charge:
     receiver_fraction: float | None = None  # how full the receiver is
 
 
+@dataclass(frozen=True, slots=True)
+class PlannedRest:
+    """A mash's rest as the record has it: its range, its minutes where planned, and its slots."""
+
+    low_c: float
+    high_c: float
+    minutes: float | None
+    from_slot: int
+    to_slot: int | None = None
+
+
 class Charges(Protocol):
-    """Where the charge of a run is asked for."""
+    """Where the charge of a run, and the rest of a mash, are asked for."""
 
     def charge(self, run_id: str) -> Charge | None:
         """Return what is known of a run's charge."""
 
     def last_hand_at(self, run_id: str) -> datetime | None:
         """Return when somebody last did something at the still of a run."""
+
+    def rest(self, run_id: str, slot_of: Callable[[datetime], int]) -> PlannedRest | None:
+        """Return the newest rest that is written down of a mash."""
 
 
 class NothingKnown:
@@ -119,4 +133,9 @@ class NothingKnown:
     def last_hand_at(self, run_id: str) -> datetime | None:
         """Return nothing."""
         del run_id
+        return None
+
+    def rest(self, run_id: str, slot_of: Callable[[datetime], int]) -> PlannedRest | None:
+        """Return nothing."""
+        del run_id, slot_of
         return None

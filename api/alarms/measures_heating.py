@@ -1,12 +1,14 @@
 """What is measured of a still on its way to the boil, and of its heat and charge."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Final
 
 from api.alarms.detectors import Rise
 from api.alarms.ground import Charge
+from api.alarms.rules import Limits
 from api.alarms.sights import IDLE, CondenserSight, Measure, VesselSight
 from api.alarms.stages import Phase
+from api.record.checking import CLEAR_FILL, ON_GRAIN_FILL, SPIRIT_FILL
 from calc.boiling import boiling_point
 
 NO_BOIL_C: Final = 75.0  # no wash or low wines gives vapour at the head while its pot is cooler
@@ -16,28 +18,38 @@ WARMING_C: Final = 30.0
 SURGE_S: Final = 30
 STARTED_S: Final = 120
 THICK: Final = frozenset({"grain", "fruit", "molasses"})  # washes that foam, with pulp or solids
-THICK_FILLS_LESS: Final = 15.0  # 60 % rather than 75 %
+OF_SPIRIT: Final = frozenset({"spirit", "feints", "botanical"})  # their charge foams little
+CLEAR_FILL_PERCENT: Final = round(100.0 * CLEAR_FILL[1], 1)
+THICK_FILLS_LESS: Final = round(100.0 * (CLEAR_FILL[1] - ON_GRAIN_FILL[1]), 1)
+SPIRIT_FILLS_MORE: Final = round(100.0 * (SPIRIT_FILL[1] - CLEAR_FILL[1]), 1)
+CHIRP_BEFORE_MIN: Final = 2.0  # at least so long before the still counts as left alone
 
 
 class WaterNotProven(Measure[CondenserSight]):
-    """The pot's temperature while nothing has shown that water runs."""
+    """The pot's temperature while nothing has shown that water runs; the neck's without a pot's."""
 
-    __slots__ = ("_neck_rose",)
+    __slots__ = ("_neck_limit_c",)
 
     def __init__(self) -> None:
-        self._neck_rose = False
+        self._neck_limit_c: float | None = None
 
     def see(self, sight: CondenserSight) -> float | None:
         """Return it."""
         still = sight.still
-        self._neck_rose = still.neck_rose
-        if still.phase is not Phase.HEATING or sight.water.proven:
+        warm_c = still.neck_warm_c if still.pot is None else WARMING_C
+        self._neck_limit_c = warm_c if still.neck_rose else None
+        if sight.water.proven:
             return IDLE
-        return still.pot
+        if still.pot is None:  # the neck alone must do
+            return still.head if still.neck_rose and still.vapour_since is None else IDLE
+        # without a probe in the head nothing tells when vapour comes
+        blind = still.head is None and still.phase is Phase.BOILING
+        return still.pot if blind or still.phase is Phase.HEATING else IDLE
 
     def limit(self, declared: float) -> float:
         """Return the limit; a neck that warms ahead of the pot is as good a sign."""
-        return min(declared, WARMING_C) if self._neck_rose else declared
+        neck_c = self._neck_limit_c
+        return declared if neck_c is None else min(declared, neck_c)
 
 
 class NoOutletRise(Measure[CondenserSight]):
@@ -50,6 +62,8 @@ class NoOutletRise(Measure[CondenserSight]):
         vessel = sight.vessel
         if sight.ground.outlet not in vessel.values:
             return None  # no probe there
+        if sight.still.head is None:
+            return None  # nothing tells when vapour comes
         rose = any(water.rose_since_vapour for water in vessel.waters)
         if rose or sight.still.phase is Phase.COOLING:
             return IDLE
@@ -72,20 +86,23 @@ class FoamPrompt(Measure[VesselSight]):
 class Filled(Measure[VesselSight]):
     """How much of the pot the charge fills, %, until it boils."""
 
-    __slots__ = ("_thick",)
+    __slots__ = ("_more",)
 
     def __init__(self) -> None:
-        self._thick = False
+        self._more = 0.0
 
     def see(self, sight: VesselSight) -> float | None:
         """Return it."""
         charge = sight.charge
-        self._thick = charge is not None and charge.kind_of_wash in THICK
+        thick = charge is not None and charge.kind_of_wash in THICK
+        self._more = -THICK_FILLS_LESS if thick else 0.0
+        if sight.stage in OF_SPIRIT:
+            self._more = SPIRIT_FILLS_MORE
         return _or_idle(sight, charge, lambda one: one.fill_fraction, 100.0)
 
     def limit(self, declared: float) -> float:
-        """Return the limit for this wash."""
-        return declared - THICK_FILLS_LESS if self._thick else declared
+        """Return the limit for this wash, or for low wines."""
+        return declared + self._more
 
 
 class ChargeStrength(Measure[VesselSight]):
@@ -181,6 +198,27 @@ class Unattended(Measure[VesselSight]):
         if sight.touched_slot is None:
             return None  # nobody can press anything here, as in a replay
         return (sight.slot - max(sight.touched_slot, still.hot_since)) / 60.0
+
+
+class UnattendedSoon(Unattended):
+    """The same, against a limit that always comes before the other."""
+
+    __slots__ = ("_alone_min",)
+
+    def __init__(self) -> None:
+        self._alone_min: float | None = None
+
+    def mind_limits(self, limits: Mapping[str, Limits]) -> None:
+        """Take when the still counts as left alone."""
+        alone = limits.get("unattended")
+        self._alone_min = None if alone is None else alone.limit
+
+    def limit(self, declared: float) -> float:
+        """Return the limit."""
+        alone = self._alone_min
+        if alone is None:
+            return declared
+        return min(declared, max(alone - CHIRP_BEFORE_MIN, alone / 2.0))
 
 
 class HeatLost(Measure[VesselSight]):

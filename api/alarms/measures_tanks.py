@@ -4,6 +4,7 @@ from collections import deque
 from typing import Final
 
 from api.alarms.detectors import Slope
+from api.alarms.ground import PlannedRest
 from api.alarms.sights import IDLE, Measure, VesselSight
 
 MINUTE_S: Final = 60
@@ -112,41 +113,71 @@ class Rest:
 
 
 class RestMinutes(Measure[VesselSight]):
-    """For how long the mash has been at its rest, min."""
+    """For how long the mash has been at its rest, min: the one written down, else the one found."""
 
-    __slots__ = ("_rest",)
+    __slots__ = ("_planned", "_rest")
 
     def __init__(self) -> None:
         self._rest = Rest()
+        self._planned: PlannedRest | None = None
 
     def see(self, sight: VesselSight) -> float | None:
         """Return it."""
+        self._planned = planned = sight.rest
+        if planned is not None:
+            return _minutes(planned, sight.slot)
         value = mash_c(sight)
         if value is None:
             return None
         self._rest.see(sight.slot, value)
         return IDLE if self._rest.since is None else (sight.slot - self._rest.since) / MINUTE_S
 
+    def limit(self, declared: float) -> float:
+        """Return the minutes that were planned, else those of the rule."""
+        return _planned_min(self._planned, declared)
+
 
 class OffRest(Measure[VesselSight]):
-    """How far the mash is off its rest, K, until the rest's time has passed."""
+    """How far the mash is off its rest, K, until the rest's time has passed.
 
-    __slots__ = ("_held_min", "_rest")
+    Of a rest that is written down, from the middle of its range, once the mash has come to it.
+    """
+
+    __slots__ = ("_came_to", "_held_min", "_planned", "_rest")
 
     def __init__(self, held_min: float) -> None:
         self._rest, self._held_min = Rest(), held_min
+        self._planned: PlannedRest | None = None
+        self._came_to: int | None = None  # the rest, by when it began
 
     def see(self, sight: VesselSight) -> float | None:
         """Return it."""
-        value = mash_c(sight)
+        self._planned, value = sight.rest, mash_c(sight)
         if value is None:
             return None
+        if self._planned is not None:
+            return self._off(self._planned, sight.slot, value)
         rest = self._rest
         rest.see(sight.slot, value)
         if rest.since is None or rest.rest_c is None:
             return IDLE
         over = sight.slot - rest.since > self._held_min * MINUTE_S
         return IDLE if over else abs(value - rest.rest_c)
+
+    def limit(self, declared: float) -> float:
+        """Return the limit; what is within a range that was planned is not off it."""
+        planned = self._planned
+        return declared if planned is None else max(declared, (planned.high_c - planned.low_c) / 2)
+
+    def _off(self, planned: PlannedRest, slot: int, value: float) -> float:
+        minutes = _minutes(planned, slot)
+        if not minutes <= _planned_min(planned, self._held_min):  # IDLE too
+            return IDLE
+        if planned.low_c <= value <= planned.high_c:
+            self._came_to = planned.from_slot
+        if self._came_to != planned.from_slot:
+            return IDLE  # on its way there
+        return abs(value - (planned.low_c + planned.high_c) / 2)
 
 
 class OpenMash(Measure[VesselSight]):
@@ -160,6 +191,16 @@ class OpenMash(Measure[VesselSight]):
         if sight.still is None or sight.ground.stage != "mash" or since is None:
             return IDLE
         return (sight.slot - since) / MINUTE_S
+
+
+def _minutes(planned: PlannedRest, slot: int) -> float:
+    """Say for how long a rest has lasted; IDLE where it is over."""
+    over = planned.to_slot is not None and slot > planned.to_slot
+    return IDLE if over else (slot - planned.from_slot) / MINUTE_S
+
+
+def _planned_min(planned: PlannedRest | None, else_min: float) -> float:
+    return else_min if planned is None or planned.minutes is None else planned.minutes
 
 
 def mash_c(sight: VesselSight) -> float | None:

@@ -190,7 +190,9 @@ class WaterOffHot(Measure[CondenserSight]):
     def see(self, sight: CondenserSight) -> float | None:
         """Return it."""
         still = sight.still
-        if still.phase is not Phase.COOLING or still.head is None:
+        if still.head is None:
+            return None
+        if still.phase is not Phase.COOLING:
             return IDLE
         if sight.vessel.values.get("coolant_flow") == 0.0:
             return still.head

@@ -33,7 +33,7 @@ class Shelf(StrEnum):
 
     NONE = "none"
     TIMED = "timed"
-    ONCE = "once"  # until the condition goes, or has come and gone
+    ONCE = "once"  # until the condition has come and gone, and at most for a time
 
 
 class Priority(StrEnum):
@@ -160,9 +160,7 @@ COVERS: Final[Mapping[Trigger, Callable[[State], State]]] = {
     Trigger.SHELVE: lambda state: replace(state, shelf=Shelf.TIMED),
     Trigger.SHELVE_ONCE: lambda state: replace(state, shelf=Shelf.ONCE),
     Trigger.UNSHELVE: lambda state: replace(state, shelf=Shelf.NONE),
-    Trigger.SHELF_EXPIRES: lambda state: replace(
-        state, shelf=Shelf.NONE if state.shelf is Shelf.TIMED else state.shelf
-    ),
+    Trigger.SHELF_EXPIRES: lambda state: replace(state, shelf=Shelf.NONE),
     Trigger.SUPPRESS: lambda state: replace(state, suppressed=True),
     Trigger.UNSUPPRESS: lambda state: replace(state, suppressed=False),
     Trigger.TAKE_OUT_OF_SERVICE: lambda state: replace(state, out_of_service=True),

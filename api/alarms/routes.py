@@ -27,7 +27,7 @@ from api.alarms.cards import LONGEST_SHELF_MIN
 from api.alarms.events import Key
 from api.alarms.history import Wanted, history
 from api.alarms.loudness import loudness
-from api.alarms.model import Trigger
+from api.alarms.model import Priority, Trigger
 from api.alarms.owners import change, listed, tried
 from api.alarms.reports import CLOUDY, WATER_RUNS
 from api.alarms.view import alarms_now
@@ -42,10 +42,9 @@ router = APIRouter(prefix="/alarms", tags=["alarms"], dependencies=[needs(Role.W
 acts = APIRouter(
     prefix="/alarms", tags=["alarms"], dependencies=[needs(Role.OPERATE)], responses=declared(404)
 )
-AT_MACHINE = "at the machine"
 NO_SIGN = (
-    "A tap from elsewhere does not show that anybody is at the still; press the button there, or "
-    "set the mark on the screen that stands beside it."
+    "A tap from elsewhere does not show that anybody is at the still; press the button there, set "
+    "a mark or change a jar, or tap on the screen of the machine itself."
 )
 
 
@@ -106,10 +105,10 @@ def backtest_rule(house: Housed, rule: RuleName, body: LimitsTried) -> BackTest:
 
 @acts.post("/at-the-still")
 def at_the_still(house: Housed, asking: Asking, body: Presence) -> Counted:
-    """Show that somebody is beside the stills: a button or key there, or a tap on the machine."""
-    if not is_there(asking, body.source):
+    """Show that somebody is beside the stills: by the button there, or at the machine's screen."""
+    if not asking.at_machine:  # whatever a caller says of itself
         return Counted(counted=False, says=NO_SIGN)
-    house.alarms.at_the_still(asking.name)
+    house.alarms.at_the_still(asking.name, body.source)
     return Counted(counted=True, says="The watch on hot stills begins anew.")
 
 
@@ -144,9 +143,10 @@ def shelve(house: Housed, asking: Asking, key: AlarmKey, body: Shelving) -> Alar
     """Lay an alarm aside for a time, or once."""
     if body.once == (body.minutes is not None):
         raise RangeError("Shelve for minutes, or once: give one of the two.")
+    longest = _longest_min(house, key)
     if body.once:
-        return _act(house, asking, key, Trigger.SHELVE_ONCE, body.why)
-    _check_minutes(house, key, body.minutes or 0)
+        return _act(house, asking, key, Trigger.SHELVE_ONCE, body.why, longest)
+    _check_minutes(body.minutes or 0, longest)
     return _act(house, asking, key, Trigger.SHELVE, body.why, body.minutes)
 
 
@@ -166,11 +166,6 @@ def out_of_service(house: Housed, asking: Asking, key: AlarmKey, body: Reason) -
 def in_service(house: Housed, asking: Asking, key: AlarmKey) -> AlarmsNow:
     """Put an alarm back in service."""
     return _act(house, asking, key, Trigger.PUT_IN_SERVICE)
-
-
-def is_there(asking: Visitor, source: str) -> bool:
-    """Say whether a press shows that somebody is at the still: no remote tap does."""
-    return source in {"button", "key"} or asking.name == AT_MACHINE
 
 
 def _act(
@@ -196,9 +191,14 @@ def _report(house: House, asking: Visitor, body: StillReport, what: str) -> Alar
     return alarms_now(house.alarms)
 
 
-def _check_minutes(house: House, key: str, minutes: int) -> None:
+def _longest_min(house: House, key: str) -> int:
+    """Say for how long an alarm may be shelved at most."""
     rule = house.alarms.rules.get(Key.read(key).rule)
-    longest = LONGEST_SHELF_MIN.get(rule.priority, 720) if rule and rule.priority else 720
+    priority = rule.priority if rule and rule.priority else Priority.LOW
+    return LONGEST_SHELF_MIN[priority]
+
+
+def _check_minutes(minutes: int, longest: int) -> None:
     if minutes > longest:
         raise RangeError(
             f"This alarm may be shelved for at most {longest} min; it was {minutes}. Shelve it "

@@ -1,4 +1,7 @@
-"""The rules that are shipped. Limits are common practice with no source where none is named."""
+"""The rules that are shipped. Limits are common practice with no source where none is named.
+
+A basis says why a limit is what it is wherever that is not plain: most are for owners to confirm.
+"""
 
 from typing import Final
 
@@ -8,7 +11,8 @@ from api.alarms import measures_tanks as tanks
 from api.alarms import measures_water as water
 from api.alarms.model import Priority
 from api.alarms.rules import PRACTICE, Limits, Rule, Scope, Side, registered
-from api.alarms.sights import ANY_RUN, IDLE, OPEN_MASH_S, RUN, SystemSight
+from api.alarms.sights import ANY_RUN, IDLE, OPEN_MASH_MIN, RUN, SystemSight
+from api.record.checking import STRONGEST_ABV
 from calc.yeast import YEAST_MAXIMUM_C
 
 LOW: Final = Priority.LOW
@@ -24,7 +28,15 @@ MASH: Final = frozenset({"mash"})
 FOAMS: Final = frozenset({"strip", "single", "sacrificial", RUN})
 CUTS: Final = frozenset({"spirit", "single", "botanical", "feints"})
 SIMULATED: Final = f"{PRACTICE}; the window by simulation, see tests/bench/alarm_rates.py"
-ORDINARY: Final = f"what an ordinary yeast stands, {PRACTICE}"
+ORDINARY: Final = (
+    f"what an ordinary yeast stands, {PRACTICE}; a spirit yeast stands "
+    f"{YEAST_MAXIMUM_C['spirit']:.0f} °C and one for warm rooms "
+    f"{YEAST_MAXIMUM_C['heat-tolerant']:.0f} °C: set what yours does"
+)
+BELOW_MAXIMUM_K: Final = 2.0
+JUMPS: Final = (
+    f"{SIMULATED}. Not while stripping: there it warms as fast all along, and nothing is cut"
+)
 REST_MIN: Final = 60.0
 
 
@@ -48,15 +60,18 @@ _FERMENTS: Final = (
     Rule(
         name="ferment_too_hot", scope=Scope.FERMENT, place="ferment",
         measure=lambda: tanks.At("ferment"),
-        unit="°C", limits=Limits(YEAST_C, 0.5, 10 * MINUTE, 10 * MINUTE),
+        unit="°C", limits=Limits(YEAST_C - BELOW_MAXIMUM_K, 0.5, 10 * MINUTE, 10 * MINUTE),
         least=COLDEST_C, most=HOTTEST_C, normal=25.0, priority=MEDIUM, time_to_act_s=HOUR,
-        stages=FERMENT, basis=ORDINARY,
+        stages=FERMENT,
+        basis=f"2 K below {ORDINARY}, less 2 K. At the maximum itself it would come too late: to "
+        "cool a ferment takes an hour or two",
     ),
     Rule(
         name="ferment_too_cold", scope=Scope.FERMENT, place="ferment",
         measure=lambda: tanks.At("ferment"),
         unit="°C", limits=Limits(16.0, 0.5, HOUR, HOUR), least=COLDEST_C, most=HOTTEST_C,
         normal=25.0, side=Side.BELOW, priority=LOW, time_to_act_s=6 * HOUR, stages=FERMENT,
+        basis=f"where an ordinary yeast slows, {PRACTICE}",
     ),
     Rule(
         name="ferment_reaching_maximum", scope=Scope.FERMENT, place="ferment",
@@ -69,7 +84,8 @@ _FERMENTS: Final = (
     Rule(
         name="ferment_rising", scope=Scope.FERMENT, place="ferment", measure=tanks.FermentSlope,
         unit="K/h", limits=Limits(0.5, 0.2, 10 * MINUTE, HOUR), least=0.05, most=20.0, normal=0.0,
-        priority=None, time_to_act_s=HOUR, stages=FERMENT, basis=SIMULATED,
+        priority=None, time_to_act_s=HOUR, stages=FERMENT,
+        basis=f"{PRACTICE}. A healthy ferment warms as fast, so this is noted and calls nobody",
         window_s=tanks.SLOPE_S,
     ),
 )  # fmt: skip
@@ -79,16 +95,21 @@ _MASHES: Final = (
         measure=lambda: tanks.OffRest(REST_MIN),
         unit="K", limits=Limits(2.0, 0.5, MINUTE, MINUTE), least=0.2, most=20.0, normal=0.0,
         priority=MEDIUM, time_to_act_s=10 * MINUTE, stages=MASH,
+        basis=f"{PRACTICE}. A rest that is written down counts from the middle of its range, and "
+        "nothing within that range is off it; without one, from where the mash has been steady",
     ),
     Rule(
         name="mash_rest_reached", scope=Scope.MASH, place="mash", measure=tanks.RestMinutes,
         unit="min", limits=Limits(REST_MIN, 0.0, 0, 0), least=5.0, most=1440.0, normal=0.0,
         priority=LOW, time_to_act_s=30 * MINUTE, stages=MASH,
+        basis=f"{PRACTICE}. The minutes planned for a rest that is written down come before it",
     ),
     Rule(
         name="open_mash_long", scope=Scope.STILL, place="pot", measure=tanks.OpenMash,
-        unit="min", limits=Limits(OPEN_MASH_S / MINUTE, 0.0, 0, 0), least=30.0, most=1440.0,
+        unit="min", limits=Limits(OPEN_MASH_MIN, 0.0, 0, 0), least=30.0, most=1440.0,
         normal=0.0, priority=LOW, time_to_act_s=30 * MINUTE,
+        basis=f"{PRACTICE}. For so long, and below 80 °C, a mash in the pot covers the alarms of a "
+        "hot still",
     ),
 )  # fmt: skip
 _HEATING: Final = (
@@ -96,12 +117,15 @@ _HEATING: Final = (
         name="water_not_proven", scope=Scope.PRODUCT, place="pot", measure=heating.WaterNotProven,
         unit="°C", limits=Limits(50.0, 5.0, 10, 10), least=COLDEST_C, most=HOTTEST_C, normal=20.0,
         priority=LOW, time_to_act_s=10 * MINUTE, stages=ANY_RUN,
+        basis=f"{PRACTICE}. From a pot at 30 °C on where the neck has warmed by 3 K. Low: vapour "
+        "is minutes away yet, and an outlet that stays cold then is high",
     ),
     Rule(
         name="no_outlet_rise", scope=Scope.PRODUCT, place="coolant_out",
         measure=heating.NoOutletRise,
         unit="s", limits=Limits(90.0, 0.0, 0, 0), least=10.0, most=1800.0, normal=0.0,
         priority=HIGH, time_to_act_s=MINUTE, stages=ANY_RUN,
+        basis=f"{PRACTICE}. Without a probe in head or column nothing tells when vapour comes",
     ),
     Rule(
         name="foam_prompt", scope=Scope.STILL, place="pot", measure=heating.FoamPrompt,
@@ -110,18 +134,22 @@ _HEATING: Final = (
     ),
     Rule(
         name="fill_too_high", scope=Scope.STILL, place="pot", measure=heating.Filled,
-        unit="%", limits=Limits(75.0, 1.0, 10, 10), least=10.0, most=100.0, normal=0.0,
-        priority=MEDIUM, time_to_act_s=15 * MINUTE, stages=ANY_RUN,
+        unit="%", limits=Limits(heating.CLEAR_FILL_PERCENT, 1.0, 10, 10), least=10.0, most=100.0,
+        normal=0.0, priority=MEDIUM, time_to_act_s=15 * MINUTE, stages=ANY_RUN,
+        basis=f"a clear wash, {PRACTICE}; {heating.THICK_FILLS_LESS:.0f} % less for one of grain, "
+        f"fruit or molasses, {heating.SPIRIT_FILLS_MORE:.0f} % more for low wines and feints",
     ),
     Rule(
         name="charge_too_strong", scope=Scope.STILL, place="pot", measure=heating.ChargeStrength,
-        unit="% vol", limits=Limits(40.0, 1.0, 10, 10), least=1.0, most=100.0, normal=0.0,
+        unit="% vol", limits=Limits(STRONGEST_ABV, 1.0, 10, 10), least=1.0, most=100.0, normal=0.0,
         priority=MEDIUM, time_to_act_s=15 * MINUTE, stages=ANY_RUN,
     ),
     Rule(
         name="boil_over", scope=Scope.STILL, place="head", measure=heating.BoilOver,
         unit="K", limits=Limits(8.0, 4.0, 3, 120), least=1.0, most=60.0, normal=0.0,
         priority=HIGH, time_to_act_s=MINUTE, stages=ANY_RUN,
+        basis=f"{PRACTICE}. Within 30 s, while the pot cannot boil yet; so high that a neck which "
+        "warms ahead of vapour is none",
     ),
 )  # fmt: skip
 _RUNNING: Final = (
@@ -130,6 +158,7 @@ _RUNNING: Final = (
         measure=water.Outlet,
         unit="°C", limits=Limits(60.0, 2.0, 20, 30), least=COLDEST_C, most=HOTTEST_C, normal=35.0,
         priority=MEDIUM, time_to_act_s=3 * MINUTE, stages=ANY_RUN,
+        basis=f"a product condenser, {PRACTICE}; a worm tub's top warms all run and is left out",
     ),
     Rule(
         name="coolant_out_hot", scope=Scope.PRODUCT_TUBE, place="coolant_out", measure=water.Outlet,
@@ -140,33 +169,41 @@ _RUNNING: Final = (
         name="reflux_out_warm", scope=Scope.REFLUX, place="reflux_out", measure=water.Outlet,
         unit="°C", limits=Limits(80.0, 2.0, 60, 60), least=COLDEST_C, most=HOTTEST_C, normal=60.0,
         priority=LOW, time_to_act_s=10 * MINUTE, stages=CUTS,
+        basis=f"{PRACTICE}. A reflux condenser's water leaves at 50 to 70 °C by design",
     ),
     Rule(
         name="coolant_jump", scope=Scope.PRODUCT, place="coolant_out",
         measure=lambda: water.OutletSlope(20, 60.0),
         unit="K/min", limits=Limits(1.0, 0.5, 0, 30), least=0.1, most=60.0, normal=0.0,
-        priority=LOW, time_to_act_s=2 * MINUTE, stages=ANY_RUN, basis=SIMULATED, window_s=20,
+        priority=LOW, time_to_act_s=2 * MINUTE, stages=ANY_RUN, window_s=20,
+        basis=f"{SIMULATED}. Low: power that is raised does the same, and water that is lost shows "
+        "in other rules as well",
     ),
     Rule(
         name="coolant_surge", scope=Scope.PRODUCT, place="coolant_out",
         measure=lambda: water.OutletSlope(6, 1.0),
         unit="K/s", limits=Limits(0.15, 0.05, 0, 30), least=0.01, most=10.0, normal=0.0,
-        priority=HIGH, time_to_act_s=MINUTE, stages=ANY_RUN, basis=SIMULATED, window_s=6,
+        priority=HIGH, time_to_act_s=MINUTE, stages=ANY_RUN, window_s=6,
+        basis=f"{SIMULATED}. Not 0.1 K/s: power that is raised during a run warms the outlet as "
+        "fast, on simulated stills; 0.5 K/s still shows within 4 s, beyond the probe's own lag",
     ),
     Rule(
         name="coolant_loss", scope=Scope.PRODUCT, place="coolant_out", measure=water.CoolantLoss,
         unit="%", limits=Limits(20.0, 5.0, 5, 60), least=5.0, most=90.0, normal=0.0,
         priority=HIGH, time_to_act_s=MINUTE, stages=ANY_RUN,
+        basis=f"{PRACTICE}; the share by which an outlet has come from where it ran towards the "
+        "room, by simulated stills. Where water and room are alike it has nothing to judge by",
     ),
     Rule(
         name="spout_jump", scope=Scope.PRODUCT, place="spout", measure=water.SpoutJump,
         unit="K", limits=Limits(3.0, 1.0, 0, 60), least=0.5, most=30.0, normal=0.0,
-        priority=HIGH, time_to_act_s=MINUTE, stages=ANY_RUN,
+        priority=HIGH, time_to_act_s=MINUTE, stages=ANY_RUN, basis=f"within 30 s, {PRACTICE}",
     ),
     Rule(
         name="spout_warm", scope=Scope.PRODUCT, place="spout", measure=water.SpoutWarm,
         unit="°C", limits=Limits(30.0, 1.0, 30, 30), least=COLDEST_C, most=HOTTEST_C, normal=20.0,
         priority=MEDIUM, time_to_act_s=2 * MINUTE, stages=ANY_RUN,
+        basis=f"{PRACTICE}. Where the water comes in warm, 10 K above it",
     ),
     Rule(
         name="spout_hot", scope=Scope.PRODUCT, place="spout", measure=water.Spout,
@@ -182,23 +219,25 @@ _RUNNING: Final = (
         name="inlet_rising", scope=Scope.PRODUCT, place="coolant_in", measure=water.InletSlope,
         unit="K/h", limits=Limits(4.0, 1.5, 60, 10 * MINUTE), least=0.5, most=60.0, normal=0.0,
         priority=LOW, time_to_act_s=HOUR, stages=ANY_RUN, window_s=water.INLET_S,
+        basis=f"{PRACTICE}; half of what 2 kW do to 200 L. Water below 20 °C may warm as it likes",
     ),
     Rule(
         name="head_jump", scope=Scope.STILL, place="head",
         measure=lambda: water.PlaceSlope("head", 120),
         unit="K/min", limits=Limits(0.15, 0.05, 0, 5 * MINUTE), least=0.02, most=30.0, normal=0.0,
-        priority=LOW, time_to_act_s=5 * MINUTE, stages=CUTS, basis=SIMULATED, window_s=120,
+        priority=LOW, time_to_act_s=5 * MINUTE, stages=CUTS, basis=JUMPS, window_s=120,
     ),
     Rule(
         name="column_jump", scope=Scope.STILL, place="column",
         measure=lambda: water.PlaceSlope("column", 120),
         unit="K/min", limits=Limits(0.15, 0.05, 0, 5 * MINUTE), least=0.02, most=30.0, normal=0.0,
-        priority=LOW, time_to_act_s=5 * MINUTE, stages=CUTS, basis=SIMULATED, window_s=120,
+        priority=LOW, time_to_act_s=5 * MINUTE, stages=CUTS, basis=JUMPS, window_s=120,
     ),
     Rule(
         name="element_near", scope=Scope.STILL, place="pot", measure=heating.AboveElement,
         unit="L", limits=Limits(5.0, 1.0, 10, 10), least=0.5, most=1000.0, normal=1e6,
         side=Side.BELOW, priority=HIGH, time_to_act_s=5 * MINUTE, stages=ANY_RUN,
+        basis=f"above what covers the element, {PRACTICE}",
     ),
     Rule(
         name="receiver_nearly_full", scope=Scope.STILL, place="spout",
@@ -210,38 +249,49 @@ _RUNNING: Final = (
         name="water_off_while_hot", scope=Scope.PRODUCT, place="head", measure=water.WaterOffHot,
         unit="°C", limits=Limits(60.0, 2.0, 20, 30), least=COLDEST_C, most=HOTTEST_C, normal=20.0,
         priority=HIGH, time_to_act_s=2 * MINUTE, stages=ANY_RUN,
+        basis=f"the head, {PRACTICE}; the water by its flow, else by an inlet that drifts to the "
+        "room or an outlet that warms",
     ),
     Rule(
         name="heat_lost", scope=Scope.STILL, place="head", measure=heating.HeatLost,
         unit="K/min", limits=Limits(-0.12, 0.05, 5, 60), least=-30.0, most=-0.02, normal=0.0,
         side=Side.BELOW, priority=HIGH, time_to_act_s=2 * MINUTE, stages=ANY_RUN, window_s=120,
+        basis=f"{PRACTICE}; chosen on simulated stills. A charge that boils at 96.5 °C or more is "
+        "spent, and its end is no loss",
     ),
     Rule(
         name="unattended", scope=Scope.STILL, place="pot", measure=heating.Unattended,
         unit="min", limits=Limits(15.0, 0.0, 0, 0), least=2.0, most=240.0, normal=0.0,
         priority=HIGH, time_to_act_s=5 * MINUTE, stages=ANY_RUN,
+        basis=f"{PRACTICE}. A mark that somebody set and a jar that somebody changed are work at "
+        "the still, on whatever screen they are written down, and count from the time they give. "
+        "So do the button there and a tap at the machine's own screen; to acknowledge, or to tap "
+        "“I am at the still”, from elsewhere does not count",
     ),
     Rule(
-        name="unattended_soon", scope=Scope.STILL, place="pot", measure=heating.Unattended,
+        name="unattended_soon", scope=Scope.STILL, place="pot", measure=heating.UnattendedSoon,
         unit="min", limits=Limits(13.0, 0.0, 0, 0), least=1.0, most=239.0, normal=0.0,
         priority=LOW, time_to_act_s=2 * MINUTE, stages=ANY_RUN, chirps=True,
+        basis=f"{PRACTICE}. It comes 2 min before the still counts as left alone, whatever is set",
     ),
 )  # fmt: skip
 _ALWAYS: Final = (
     Rule(
         name="probe_refused", scope=Scope.SPOT, measure=house.Refused,
         unit="s", limits=Limits(10.0, 0.0, 0, 5), least=5.0, most=3600.0, normal=0.0,
-        priority=MEDIUM, time_to_act_s=5 * MINUTE,
+        priority=MEDIUM, time_to_act_s=5 * MINUTE, basis=f"{PRACTICE}; three scans at the least",
     ),
     Rule(
         name="probe_stale", scope=Scope.SPOT, measure=house.Stale,
         unit="s", limits=Limits(29.0, 0.0, 0, 5), least=3.0, most=3600.0, normal=0.0,
         priority=MEDIUM, time_to_act_s=5 * MINUTE,
+        basis=f"told at 30 s, {PRACTICE}; three scans at the least",
     ),
     Rule(
         name="probe_frozen", scope=Scope.SPOT, measure=house.Frozen,
         unit="min", limits=Limits(15.0, 0.0, 0, 5), least=2.0, most=240.0, normal=0.0,
         priority=MEDIUM, time_to_act_s=5 * MINUTE,
+        basis=f"{PRACTICE}; only where another probe of the vessel has moved by more than 1 K",
     ),
     Rule(
         name="logger_silent", scope=Scope.SYSTEM, measure=lambda: house.OfSystem(_silent_s),

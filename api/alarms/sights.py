@@ -1,6 +1,7 @@
 """What a measure looks at: a vessel, condenser, spot or the house itself, as of this moment."""
 
 import math
+from collections.abc import Mapping
 from typing import Final, Generic, TypeVar
 
 from api.alarms.ground import (
@@ -8,16 +9,19 @@ from api.alarms.ground import (
     Charge,
     CondenserGround,
     Moment,
+    PlannedRest,
     Spot,
     VesselGround,
 )
+from api.alarms.rules import Limits
 from api.alarms.stages import StillWatch, WaterWatch
 
 IDLE: Final = math.nan  # the question does not arise now: the condition does not hold
 RUN: Final = "run"  # a still that is hot, whatever anybody has said of it
 ANY_RUN: Final = HOT_RUNS | {RUN}
-OPEN_MASH_S: Final = 4 * 3600  # how long a mash in the pot covers the alarms of a hot still
-OPEN_MASH_C: Final = 80.0  # no mash is this hot, unless somebody confirms it
+OPEN_MASH: Final = "open_mash_long"  # the rule whose limit is how long a mash in the pot covers
+OPEN_MASH_MIN: Final = 240.0  # the alarms of a hot still, as shipped
+OPEN_MASH_C: Final = 80.0  # hotter, it is judged as a run: who cooks a mash shelves what calls
 
 S = TypeVar("S")
 
@@ -34,6 +38,9 @@ class Measure(Generic[S]):
     def mind_cycle(self, control_cycle_s: float) -> None:
         """Take how long a cycle of the heat's control lasts; what sees no slope does not care."""
 
+    def mind_limits(self, limits: Mapping[str, Limits]) -> None:
+        """Take the limits of all rules as they are; what stands by itself does not care."""
+
     def limit(self, declared: float) -> float:
         """Return the limit as circumstances have it now."""
         return declared
@@ -43,8 +50,8 @@ class VesselSight:
     """A vessel as of this moment."""
 
     __slots__ = (
-        "charge", "cloudy_slot", "ground", "period_s", "pressure_hpa", "room", "slot", "stage",
-        "still", "touched_slot", "values", "waters",
+        "charge", "cloudy_slot", "ground", "open_mash_s", "period_s", "pressure_hpa", "rest",
+        "room", "slot", "stage", "still", "touched_slot", "values", "waters",
     )  # fmt: skip
 
     def __init__(self, ground: VesselGround, control_cycle_s: float) -> None:
@@ -57,6 +64,8 @@ class VesselSight:
         self.waters: list[WaterWatch] = []
         self.stage = ground.stage
         self.charge: Charge | None = None
+        self.rest: PlannedRest | None = None  # the newest that has begun, where one is written down
+        self.open_mash_s = OPEN_MASH_MIN * 60.0
         self.touched_slot: int | None = None  # somebody was there; None where nobody could say so
         self.cloudy_slot: int | None = None
 
@@ -80,7 +89,7 @@ class VesselSight:
 
     def _is_open_mash(self, still: StillWatch) -> bool:
         since = self.ground.since_slot
-        in_time = since is None or self.slot - since <= OPEN_MASH_S
+        in_time = since is None or self.slot - since <= self.open_mash_s
         return in_time and (still.pot is None or still.pot < OPEN_MASH_C)
 
 

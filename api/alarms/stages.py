@@ -14,6 +14,7 @@ COOLER_BY_K: Final = 5.0  # before hot, or vapour, is over
 HEATS_K_MIN: Final = 0.05
 FALLS_K_MIN: Final = -0.12
 SETTLED_S: Final = 600
+BLIND_S: Final = 60  # a head that gave no good reading for longer tells nothing of now
 SPENT_C: Final = 96.5  # little spirit is left in a pot that boils this hot at sea level
 SEA_LEVEL_HPA: Final = 1013.25
 K_PER_HPA: Final = 0.0277  # of boiling water near sea level: IAPWS, 1 K for 36 hPa
@@ -48,6 +49,8 @@ class StillWatch:
         self.spent = False
         self.spent_when_off = False
         self.neck_rose = False
+        self.neck_warm_c: float | None = None  # from here on it counts as warm
+        self._head_slot = 0
         self._pot_slope = Slope(300, control_cycle_s)
         self._head_slope = Slope(120, control_cycle_s)
         self._head_cold = Level()
@@ -66,8 +69,10 @@ class StillWatch:
             found = self._pot_slope.see(slot, period_s, pot)
             self.pot_k_min = None if found is None else found * 60.0
             self.spent = pot >= _at_pressure(SPENT_C, pressure_hpa)
+        if head is None and pot is not None and slot - self._head_slot > BLIND_S:
+            self.head = self.head_k_min = None  # the pot alone must do
         if head is not None:
-            self.head = head
+            self.head, self._head_slot = head, slot
             found = self._head_slope.see(slot, period_s, head)
             self.head_k_min = None if found is None else found * 60.0
         self._judge_heat(slot)
@@ -112,6 +117,7 @@ class StillWatch:
         if head is None:
             return
         cold = self._head_cold.see(slot, head, held=self.neck_rose)
+        self.neck_warm_c = None if cold is None else cold + NECK_RISE_K
         self.neck_rose = cold is not None and head > cold + NECK_RISE_K and not self._is_cold()
 
     def _is_cold(self) -> bool:

@@ -47,7 +47,7 @@ def _urgency(alarm: StandingAlarm) -> tuple[int, int, float]:
 
 
 def _alarm(watch: Watch, judge: Judge) -> StandingAlarm:
-    rule, card = judge.rule, watch.cards.get(judge.key)
+    rule, card = judge.rule, watch.ledger.cards.get(judge.key)
     assert rule.priority is not None  # noqa: S101 - events are not listed
     vessel, place = _where(judge)
     came_up = card.raised if card else None

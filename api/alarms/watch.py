@@ -6,7 +6,7 @@ that end, a logger that falls silent), and the routes' threads bring what people
 
 import logging
 import shutil
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 from threading import Event, RLock, Thread
 from typing import Final
@@ -14,19 +14,19 @@ from uuid import UUID
 
 from sqlalchemy import Engine
 
-from api.alarms import events
+from api.alarms.asking import Asking
 from api.alarms.book import Book, Standing
-from api.alarms.cards import Card, comes_up, sounds
-from api.alarms.evaluate import NOTED, Change, Evaluation
-from api.alarms.events import REPORTED, Key, NoticesFor
-from api.alarms.ground import Charges, NothingKnown
+from api.alarms.evaluate import SYSTEM, Change, Evaluation
+from api.alarms.events import Key
+from api.alarms.ground import Charges
+from api.alarms.ledger import ALARMS, Ledger
 from api.alarms.limits import current_limits
 from api.alarms.model import URGENCY, Priority, Shelf, State, Trigger
+from api.alarms.past import Past
 from api.alarms.reports import AT_STILL, take_report
 from api.alarms.rows import change_row, report_row
 from api.alarms.rules import Limits, Rule
 from api.alarms.shipped import SHIPPED
-from api.alarms.sights import VesselSight
 from logger.clock import MICRO, Clock
 from logger.errors import NotFoundError, StoreError
 from logger.reading import Scan
@@ -38,15 +38,11 @@ from logger.store.types import to_datetime
 
 log = logging.getLogger(__name__)
 
+SILENT: Final = Key("logger_silent", SYSTEM)
 TICK_S: Final = 1.0
-WARM_UP_S: Final = 3600
 KEPT_EVERY_S: Final = 60  # how far was judged is written down so often
-OLDEST_BACKLOG_S: Final = 7 * 86_400
-DOWN_S: Final = 60  # a pause shorter than this is none
-CHARGES_EVERY_S: Final = 10
 DISK_EVERY_S: Final = 60
 MEGABYTE: Final = 1_000_000
-ALARMS: Final = "alarms"  # who, where nobody else is
 
 
 class Watch:
@@ -62,20 +58,16 @@ class Watch:
         rules: dict[str, Rule] | None = None,
     ) -> None:
         self._engine, self._reader, self._clock = engine, reader, clock
-        self.charges: Charges = charges or NothingKnown()
         self.rules = dict(rules or SHIPPED)
-        self.notices_for: NoticesFor | None = None
+        self.record = Asking(charges)
+        self.ledger = Ledger(engine)
         self.judged: list[Callable[[int], None]] = []  # told of the newest scan judged
-        self.changed: list[Callable[[Sequence[AlarmEvent]], None]] = []  # told of what was kept
         self.lock = RLock()
-        self.cards: dict[Key, Card] = {}
         self.slot = 0
         self.changed_slot = -1  # the scan as of which something was last kept
-        self._kept_slot = 0
         self._taken_us: int | None = None  # on the boot clock: when the newest scan came
-        self._owed: dict[Key, AlarmEvent] = {}
-        self._unkept: list[AlarmEvent] = []
-        self._told_free_us = self._charged_us = -DISK_EVERY_S * MICRO
+        self._told_free_us = -DISK_EVERY_S * MICRO
+        self._failing = False
         self._stood_from = 0
         self._stood_on: Book | None = None
         self._ready, self._stopped = Event(), Event()
@@ -113,8 +105,8 @@ class Watch:
         if self._thread.is_alive():
             self._thread.join()
         with self.lock:
-            if self._ready.is_set() and self.slot > self._kept_slot:
-                self._keep([], slot=self.slot)
+            if self._ready.is_set() and self.slot > self.ledger.kept_slot:
+                self.keep([], slot=self.slot)
 
     def wait_ready(self, timeout_s: float | None = None) -> bool:
         """Wait until the past has been judged."""
@@ -126,7 +118,7 @@ class Watch:
         with self.lock:
             self._taken_us = self._clock.now().boottime_us
             try:
-                self._judge(scans, last=True)
+                self.judge(scans, last=True)
             except StoreError:
                 log.exception("Alarms cannot be kept; they go with the next that can.")
                 return
@@ -140,12 +132,12 @@ class Watch:
         with self.lock:
             before = self.book.epochs
             self.book = Book.read(self._reader.engine, self.now)
-            self._stand(self.slot or self._now_slot())
+            self.stand(self.slot or self._now_slot())
             step_us = self.book.epochs.pieces[-1].offset_us - before.pieces[-1].offset_us
             self._set_limits()
             if step_us:
                 self.evaluation.system.clock_step_s = step_us / MICRO
-                self._pay(self._rows(self.evaluation.see_system(self.slot)))
+                self.pay(self.rows(self.evaluation.see_system(self.slot)))
                 self.evaluation.system.clock_step_s = None
 
     def act(
@@ -164,10 +156,10 @@ class Watch:
                 raise NotFoundError(f"There is no alarm {key}; load the list again.")
             until = None if minutes is None else self.now + timedelta(minutes=minutes)
             changes = self.evaluation.turn(key, trigger, self.slot)
-            rows = self._rows(changes, who=who, why=why, shelved_until=until)
+            rows = self.rows(changes, who=who, why=why, shelved_until=until)
             if not rows and trigger is Trigger.SHELVE and self._state(key).shelf is Shelf.TIMED:
                 rows = [self._longer(key, who, why, until)]  # another time on the same shelf
-            self._keep(rows)
+            self.keep(rows)
             return rows[0] if rows else None
 
     def report(self, vessel: UUID, what: str, who: str, note: str = "") -> AlarmEvent:
@@ -180,107 +172,39 @@ class Watch:
             slot = max(self.slot, self._now_slot())
             ground = self.standing.ground
             row = report_row(ground, str(vessel), what, slot, self.now, who=who, note=note)
-            self._keep([row])
+            self.keep([row])
             take_report(sight, what, slot)
             return row
 
-    def at_the_still(self, who: str) -> None:
+    def at_the_still(self, who: str, how: str) -> None:
         """Take a sign that somebody is beside the stills that are hot."""
         for key, sight in list(self.evaluation.vessels.items()):
             if sight.still is not None and sight.still.hot:
-                self.report(UUID(key), AT_STILL, who)
+                self.report(UUID(key), AT_STILL, who, how)
 
     def set_limits(self, rule: str, limits: Limits) -> None:
         """Hold a rule against other limits from now on; the fact was recorded before."""
         with self.lock:
             self.evaluation.set_limits(rule, limits)
 
-    # -- the past, once
-
     def _run(self) -> None:
         try:
-            self._catch_up()
+            with self.lock:
+                Past(self, self._engine, self._reader).take_up()
         except Exception:
             log.exception("The alarms could not take up their past; they judge from now on.")
         finally:
             self._ready.set()
-        if self.cards:  # a sounder may have to call, whether scans come or not
-            for told in self.changed:
-                told(())
+        if self.ledger.cards:  # a sounder may have to call, whether scans come or not
+            self.ledger.tell(())
         while not self._stopped.wait(TICK_S):
             try:
                 self.tick()
-            except StoreError:
-                log.exception("Alarms cannot be kept; trying again.")
-
-    def _catch_up(self) -> None:
-        with self.lock:
-            self._restore()
-            until = self.slot
-            judged = events.judged_slot(self._engine)
-            from_slot = until if judged is None else max(judged, until - OLDEST_BACKLOG_S)
-            self._warm_up(from_slot)
-            self._back_to_states()
-            self.slot = self._kept_slot = from_slot
-            if judged is None:  # so that what comes before the first change is a backlog too
-                self._keep([], slot=from_slot)
-            backlog = self._reader.scans(from_slot + 1, until + 1)
-            was_hot = self._judge_backlog(backlog)
-            self._note_down(judged, until, was_hot=was_hot)
-            self.book = Book.read(self._reader.engine, self.now)  # entered meanwhile
-            self._stand(self._now_slot())
-            self._pay([])
-
-    def _restore(self) -> None:
-        found = events.latest(self._engine)
-        states = {key: events.state_of(event) for key, event in found.items()}
-        self._set_limits()
-        self.evaluation = Evaluation(
-            self.standing.ground, self.rules, self.evaluation.limits, states
-        )
-        self.cards = {key: Card(event) for key, event in found.items()}
-        for event in events.all_about(self._engine, found):
-            key = events.key_of(event)
-            self.cards[key] = self.cards[key].told(event)
-        heard = [card.raised for card in self.cards.values() if sounds(card.event)]
-        standing = [event for event in heard if event is not None]
-        self._owed = {events.key_of(one): one for one in events.untold(self._engine, standing)}
-
-    def _warm_up(self, from_slot: int) -> None:
-        """Show the detectors the last hour; what they would have raised was raised then."""
-        for scan in self._reader.scans(from_slot - WARM_UP_S, from_slot + 1):
-            self._stand(scan.slot)
-            self.evaluation.see(self.standing.moment(scan))
-        for event in events.reports_since(self._engine, from_slot - WARM_UP_S):
-            if (sight := self.evaluation.vessels.get(event.subject)) is not None:
-                take_report(sight, event.what, event.slot)
-
-    def _back_to_states(self) -> None:
-        """Let every alarm stand as it stood, whatever the warm-up made of it."""
-        self.evaluation.restore(
-            {key: events.state_of(card.event) for key, card in self.cards.items()}
-        )
-
-    def _judge_backlog(self, scans: Iterable[Scan]) -> bool:
-        hot, held = False, []
-        for scan in scans:
-            held.append(scan)
-            if len(held) >= 1000:
-                self._judge(held, last=False)
-                held = []
-            hot = hot or self._any_hot()
-        self._judge(held, last=False)
-        return hot or self._any_hot()
-
-    def _note_down(self, judged: int | None, until: int, *, was_hot: bool) -> None:
-        if judged is None or until - judged < DOWN_S or not was_hot:
-            return
-        system = self.evaluation.system
-        system.down_s = float(until - judged)
-        self._keep(self._rows(self.evaluation.see_system(until)))
-        system.down_s = None
-
-    # -- now
+                self._failing = False
+            except Exception:
+                if not self._failing:  # once, and not every second
+                    log.exception("The alarms cannot keep the time; trying again.")
+                self._failing = True
 
     def tick(self) -> None:
         """Do what is due by the clock, whether scans come or not."""
@@ -288,66 +212,65 @@ class Watch:
             now = self._clock.now()
             system = self.evaluation.system
             if self._taken_us is None:
-                self._taken_us = now.boottime_us
+                self._taken_us = now.boottime_us - self._silent_before_us()
             system.silent_s = max(0.0, (now.boottime_us - self._taken_us) / MICRO)
             if now.boottime_us - self._told_free_us >= DISK_EVERY_S * MICRO:
                 self._told_free_us = now.boottime_us
                 system.free_mb = self._free_mb()
             changes = self.evaluation.see_system(self.slot)
             changes += self._end_shelves()
-            if changes or self._owed:
-                self._pay(self._rows(changes))
+            if changes or self.ledger.owes:
+                self.pay(self.rows(changes))
 
-    def _judge(self, scans: Sequence[Scan], *, last: bool) -> None:
+    def judge(self, scans: Sequence[Scan], *, last: bool) -> None:
+        """Judge scans; the last are those of now, of which everybody is told."""
         changes: list[Change] = []
         for scan in scans:
             if scan.slot <= self.slot:
                 continue  # judged, but what came of it could not be kept at once
-            self._stand(scan.slot)
-            self._ask_charges()
+            self.stand(scan.slot)
+            self.ask()
             changes += self.evaluation.see(self.standing.moment(scan))
             self.slot = scan.slot
-        rows = self._rows(changes)
+        rows = self.rows(changes)
         if last:
-            self._pay(rows)
+            self.pay(rows)
         else:
-            self._keep(rows, slot=self.slot if scans else None)
+            self.keep(rows, slot=self.slot if scans else None)
 
-    def _pay(self, rows: Sequence[AlarmEvent]) -> None:
+    def ask(self) -> None:
+        """Ask the record, where that is due."""
+        now_us = self._clock.now().boottime_us
+        self.record.ask(now_us, self.evaluation.vessels.values(), self.book.slot_of)
+
+    def begin_from(self, states: Mapping[Key, State]) -> None:
+        """Judge by the limits as they are, from alarms that stand so."""
+        self._set_limits()
+        limits = self.evaluation.limits
+        self.evaluation = Evaluation(self.standing.ground, self.rules, limits, states)
+
+    def read_book(self) -> None:
+        """Read the facts as they are now, and stand on them."""
+        self.book = Book.read(self._reader.engine, self.now)
+        self.stand(self._now_slot())
+
+    def pay(self, rows: Sequence[AlarmEvent]) -> None:
         """Keep events, with the notices of what is still to be heard."""
-        due = self.slot - self._kept_slot >= KEPT_EVERY_S
+        due = self.slot - self.ledger.kept_slot >= KEPT_EVERY_S
         slot = self.slot if due or rows else None
-        self._keep(rows, slot=slot, owed=True)
+        self.keep(rows, slot=slot, owed=True)
 
-    def _keep(
+    def keep(
         self, rows: Sequence[AlarmEvent], *, slot: int | None = None, owed: bool = False
     ) -> None:
-        """Commit; what cannot be committed now goes with the next."""
-        rows = self._unkept = [*self._unkept, *rows]
-        owing = dict(self._owed)
-        for row in rows:
-            key = events.key_of(row)
-            if comes_up(row):
-                owing[key] = row
-            elif not sounds(row):
-                owing.pop(key, None)
-        tells = list(owing.values()) if owed or any(row.who != ALARMS for row in rows) else []
-        if rows or tells or slot is not None:
-            events.keep(self._engine, rows, slot=slot, owed=tells, notices_for=self.notices_for)
-        self._unkept = []
-        self._owed = {} if tells else owing
-        if slot is not None:
-            self._kept_slot = slot
-        for row in rows:
-            if row.rule != REPORTED and row.what != NOTED:
-                key = events.key_of(row)
-                self.cards[key] = self.cards.get(key, Card(row)).told(row)
-        if rows:
+        """Commit, and tell; nothing is told of a past that is still being judged."""
+        kept = self.ledger.keep(rows, slot=slot, owed=owed)
+        if kept:
             self.changed_slot = self.slot
-            for told in self.changed:
-                told(rows)
+            if self._ready.is_set():
+                self.ledger.tell(kept)
 
-    def _rows(
+    def rows(
         self,
         changes: Iterable[Change],
         *,
@@ -355,15 +278,15 @@ class Watch:
         why: str = "",
         shelved_until: datetime | None = None,
     ) -> list[AlarmEvent]:
+        """Write changes down."""
         return [self._row(one, who, why, shelved_until) for one in changes]
 
     def _row(
         self, change: Change, who: str, why: str, shelved_until: datetime | None
     ) -> AlarmEvent:
         until = shelved_until
-        if until is None and change.after.shelf is Shelf.TIMED:
-            card = self.cards.get(change.key)
-            until = card.shelved_until if card else None
+        if until is None and change.after.shelf is not Shelf.NONE:
+            until = self.ledger.shelved_until(change.key)
         return change_row(
             change,
             self.rules[change.key.rule],
@@ -383,15 +306,21 @@ class Watch:
         return self.evaluation.judges[key].state
 
     def _end_shelves(self) -> list[Change]:
-        now = self.now
         changes: list[Change] = []
-        for key, card in self.cards.items():
-            over = card.shelved_until is not None and card.shelved_until <= now
-            if over and key in self.evaluation.judges:
+        for key in self.ledger.over(self.now):
+            if key in self.evaluation.judges:
                 changes += self.evaluation.turn(key, Trigger.SHELF_EXPIRES, self.slot)
         return changes
 
-    def _stand(self, slot: int) -> None:
+    def _silent_before_us(self) -> int:
+        """Say for how long no reading has come, where that was told before a restart already."""
+        silent = self.evaluation.judges.get(SILENT)
+        if silent is None or not silent.state.holds:
+            return 0
+        return max(0, self._clock.now().utc_us - self.book.epochs.utc_us(self.slot))
+
+    def stand(self, slot: int) -> None:
+        """Stand on the facts as they hold at a slot."""
         until_us = self.standing.until_us
         moment_us = self.book.epochs.utc_us(slot)
         same = self._stood_from <= slot and (until_us is None or moment_us < until_us)
@@ -404,33 +333,13 @@ class Watch:
             if sight.still is not None and sight.touched_slot is None:
                 sight.touched_slot = slot
 
-    def _ask_charges(self) -> None:
-        now_us = self._clock.now().boottime_us
-        if now_us - self._charged_us < CHARGES_EVERY_S * MICRO:
-            return
-        self._charged_us = now_us
-        for sight in self.evaluation.vessels.values():
-            if sight.still is not None:
-                self._ask_charge(sight)
-
-    def _ask_charge(self, sight: VesselSight) -> None:
-        """Ask the record of a still's run; where it cannot be read, nothing is known of it."""
-        run, hand_at = sight.ground.run_id, None
-        sight.charge = None
-        if run is not None:
-            try:
-                sight.charge = self.charges.charge(run)
-                hand_at = self.charges.last_hand_at(run)
-            except StoreError:
-                log.exception("The alarms cannot read the record of run %s.", run)
-        if hand_at is not None:
-            sight.touched_slot = max(self.book.slot_of(hand_at), sight.touched_slot or 0)
-
     def _set_limits(self) -> None:
         for name, limits in current_limits(self._reader.engine, self.rules).items():
             self.evaluation.set_limits(name, limits)
 
-    def _any_hot(self) -> bool:
+    @property
+    def any_hot(self) -> bool:
+        """Say whether a still is hot."""
         sights = self.evaluation.vessels.values()
         return any(one.still is not None and one.still.hot for one in sights)
 

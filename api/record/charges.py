@@ -8,13 +8,14 @@ from uuid import UUID
 from sqlalchemy import Engine
 from sqlmodel import col
 
-from api.alarms.ground import Charge
+from api.alarms.ground import Charge, PlannedRest
 from api.record.collected import Collected, totals
 from api.record.filling import open_jar, rate_now
 from api.record.runs_read import RunRead, run_read
 from logger.errors import NotFoundError
 from logger.store import facts
-from logger.store.record_tables import Batch
+from logger.store.record_tables import Batch, StageEntry
+from logger.store.tables import Occupancy
 from logger.store.types import now as wall_clock
 
 
@@ -51,6 +52,30 @@ class RecordedCharges:
         done = [one.jar.effective_at for one in read.jars]
         done += [one.effective_at for one in read.marks if one.source != "proposal"]
         return max(done, default=None)
+
+    def rest(self, run_id: str, slot_of: Callable[[datetime], int]) -> PlannedRest | None:
+        """Return the newest rest that is written down of a mash."""
+        held = facts.all_current(self.engine, Occupancy, col(Occupancy.about) == UUID(run_id))
+        if not held:
+            return None
+        mash = held[0]
+        rests = facts.all_current(
+            self.engine,
+            StageEntry,
+            col(StageEntry.kind) == "rest",
+            col(StageEntry.effective_at) >= mash.effective_at,
+        )
+        mine = [
+            one
+            for one in rests
+            if one.batch in {None, mash.batch} and one.vessel in {None, mash.vessel}
+        ]
+        one = max(mine, key=lambda one: one.effective_at, default=None)
+        if one is None or one.low_c is None or one.high_c is None:
+            return None
+        ended = None if one.ended_at is None else slot_of(one.ended_at)
+        began = slot_of(one.effective_at)
+        return PlannedRest(one.low_c, one.high_c, one.planned_min, began, ended)
 
     def _read(self, run_id: str) -> RunRead | None:
         try:

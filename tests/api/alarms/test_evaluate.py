@@ -4,7 +4,7 @@ import pytest
 from still_course import Course, ground_of
 
 from api.alarms.evaluate import Condition, Evaluation
-from api.alarms.ground import Charge, Ground, Moment, Spot, VesselGround
+from api.alarms.ground import Charge, Ground, Moment, PlannedRest, Spot, VesselGround
 from api.alarms.model import Process, Trigger
 from api.alarms.rules import Limits, Side
 from api.alarms.shipped import SHIPPED
@@ -150,6 +150,11 @@ def test_a_mash_in_the_pot_covers_them_for_a_time_and_not_above_eighty():
     course.values |= {"pot": 65.0, "coolant_in": 20.0, "coolant_out": 20.0}
     course.go(900)
     assert [rule for rule, _ in course.raised() if rule != "mash_rest_reached"] == []
+    short = Course(stage="mash", since_slot=1000)
+    short.evaluation.set_limits("open_mash_long", Limits(30.0, 0.0, 0, 0))
+    short.values |= {"pot": 65.0, "coolant_in": 20.0, "coolant_out": 20.0}
+    short.go(1900)
+    assert short.raised("water_not_proven")  # covered no longer than the rule says
     course.go(600, pot=2.0)
     assert course.raised("water_not_proven")
 
@@ -171,6 +176,75 @@ def test_what_the_record_does_not_tell_is_not_known_and_what_it_tells_is_judged(
     clear.values["pot"] = 35.0
     clear.go(60)
     assert clear.raised("fill_too_high") == []
+    spirit = Course(stage="spirit")
+    spirit.evaluation.know("still", Charge(abv=28.0, fill_fraction=0.8, kind_of_wash="grain"))
+    spirit.values["pot"] = 35.0
+    spirit.go(60)
+    assert spirit.raised("fill_too_high") == []  # low wines foam little, whatever the wash was
+    spirit.evaluation.know("still", Charge(abv=28.0, fill_fraction=0.88, kind_of_wash="grain"))
+    spirit.go(60)
+    assert spirit.raised("fill_too_high")
+
+
+def test_a_still_without_a_probe_in_the_head_does_not_guess_when_vapour_comes():
+    course = Course()
+    for place in ("head", "spout"):
+        del course.values[place]
+    course.values |= {"pot": 45.0, "coolant_in": 20.0, "coolant_out": 20.0}
+    course.go(2760, pot=1.0)  # to 91 °C, where the wash does not boil yet
+    assert course.raised("no_outlet_rise") == []
+    assert course.evaluation.judges[("water_not_proven", "c")].state.sounds
+    course.go(600, coolant_out=2.0)
+    assert not course.evaluation.judges[("water_not_proven", "c")].state.sounds
+
+
+def test_a_head_whose_probe_fails_before_vapour_leaves_the_watch_on_the_pot():
+    course = Course()
+    course.values |= {"pot": 60.0, "head": 25.0}
+    course.go(400, pot=2.0)
+    course.values |= {"pot": 95.0, "head": None, "spout": 55.0}
+    course.go(200)
+    assert {rule for rule, _ in course.raised()} >= {"probe_refused", "spout_hot"}
+
+
+def test_the_neck_alone_asks_for_proof_of_water_where_the_pot_has_no_probe():
+    course = Course()
+    del course.values["pot"]
+    course.values |= {"coolant_in": 20.0, "coolant_out": 20.0}
+    course.go(400)
+    course.go(120, head=3.0)
+    assert course.raised("water_not_proven")
+
+
+def mash_of(rest, place="mash"):
+    vessel = VesselGround("m", "mash tun", "mash_tun", stage="mash", run_id="m")
+    course = Course(Evaluation(Ground((Spot(place, place, "m"),), (vessel,)), SHIPPED), period=10)
+    course.values = {place: 58.0}
+    course.evaluation.vessels["m"].rest = rest
+    return course
+
+
+def test_a_rest_that_is_written_down_is_judged_by_its_own_range_and_minutes():
+    course = mash_of(PlannedRest(62.0, 67.0, 40.0, from_slot=1000))
+    course.go(15 * 60, mash=0.3)  # 58 to 62.5 °C: on its way
+    assert course.raised() == []
+    course.go(15 * 60, mash=0.2)  # to 65.5 °C, all within the plan
+    assert course.raised() == []
+    course.go(5 * 60, mash=0.5)
+    [(rule, _)] = course.raised()
+    assert rule == "mash_off_rest"
+    course.go(8 * 60)
+    [(_, at)] = course.raised("mash_rest_reached")
+    assert at - 1000 in range(2400, 2430)
+    assert not course.evaluation.judges[("mash_off_rest", "m")].state.sounds  # its time is over
+
+
+def test_a_rest_that_has_ended_is_judged_no_more():
+    course = mash_of(PlannedRest(62.0, 67.0, None, from_slot=1000, to_slot=1600))
+    course.values["mash"] = 64.0
+    course.go(700)
+    course.go(3600, mash=-0.4)
+    assert course.raised() == []
 
 
 def test_a_receiver_that_was_changed_is_full_no_more():
@@ -206,6 +280,12 @@ def test_a_remote_tap_does_not_reset_the_watch_on_a_hot_still_and_the_chirp_come
     assert course.raised("unattended") == []
     course.go(2 * 60)
     assert course.raised("unattended")
+    sight.touched_slot = course.slot
+    course.evaluation.set_limits("unattended", Limits(6.0, 0.0, 0, 0))
+    before = len(course.raised("unattended_soon"))
+    course.go(5 * 60)
+    assert len(course.raised("unattended_soon")) == before + 1  # it comes first, whatever is set
+    assert len(course.raised("unattended")) == 1
 
 
 def test_a_worm_tub_is_judged_by_its_spout_alone():
@@ -276,7 +356,8 @@ def test_a_ferment_that_warms_fast_is_noted_and_told_two_hours_before_its_yeasts
     [(_, at)] = course.raised("ferment_reaching_maximum")
     reaches = began + (35.0 - 26.0) / 1.6 * 3600
     assert reaches - at > 5400  # the slope's hour and the delay cost less than half an hour of it
-    assert course.raised("ferment_too_hot") == []
+    [(_, hot_at)] = course.raised("ferment_too_hot")
+    assert at < hot_at < reaches - 1800  # in time to cool
 
 
 def test_a_fall_at_night_of_ferment_and_room_alike_is_no_alarm():

@@ -108,7 +108,8 @@ def test_a_latching_alarm_stays_until_it_is_reset():
     assert after(state, Trigger.RESET, latching=True) == REST
 
 
-def test_the_end_of_a_shelf_does_not_end_one_for_once():
-    state = State(shelf=Shelf.ONCE)
-    assert after(state, Trigger.SHELF_EXPIRES) == state
+def test_a_shelf_for_once_ends_at_the_latest_with_its_longest_time():
+    assert after(State(shelf=Shelf.ONCE), Trigger.SHELF_EXPIRES) == REST
+    held = State(Process.HELD, Shelf.ONCE)
+    assert after(held, Trigger.SHELF_EXPIRES).sounds
     assert set(COVERS) < set(Trigger)

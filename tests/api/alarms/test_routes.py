@@ -4,10 +4,9 @@ import json
 
 import pytest
 
-from api.access import Role, Visitor
+from api.access import Role, Visitor, visitor
 from api.alarms import events
 from api.alarms.events import Key
-from api.alarms.routes import is_there
 from api.alarms.shipped import SHIPPED
 
 START = 1_790_000_000
@@ -72,7 +71,9 @@ def test_acknowledge_with_a_note_shelve_and_put_back(alarmed):
     assert alarmed.get("/api/alarms").json()["aside"][0]["covers"] == ["out_of_service"]
     alarmed.post(f"/api/alarms/{key}/in-service")
     alarmed.post(f"/api/alarms/{key}/shelve", json={"once": True, "why": "known"})
-    assert alarmed.get("/api/alarms").json()["aside"][0]["covers"] == ["shelved_once"]
+    [once] = alarmed.get("/api/alarms").json()["aside"]
+    assert once["covers"] == ["shelved_once"]
+    assert once["shelved_until"]  # for once, and at most for an hour
     told = alarmed.get("/api/alarms/history", params={"rule": "coolant_out_hot"}).json()
     assert [one["what"] for one in told] == [
         "shelve_once", "put_in_service", "take_out_of_service", "unshelve", "shelve",
@@ -109,11 +110,20 @@ def test_the_alarm_of_another_quantity_has_a_key_that_stands_in_an_address():
     assert Key.read(str(key)) == key
 
 
-def test_a_tap_from_elsewhere_shows_nobody_at_the_still(client):
-    assert client.post("/api/alarms/at-the-still", json={}).json()["counted"]
-    remote = Visitor("Anna", Role.OPERATE)
-    assert not is_there(remote, "tap")
-    assert is_there(remote, "button")
+def test_a_press_counts_where_it_is_made_at_the_machine_and_nowhere_else(client):
+    def pressed(**body):
+        return client.post("/api/alarms/at-the-still", json=body).json()["counted"]
+
+    def asking(at_machine):
+        return lambda: Visitor("Anna", Role.OPERATE, at_machine=at_machine)
+
+    overrides = client.app.dependency_overrides
+    assert pressed()
+    overrides[visitor] = asking(at_machine=True)
+    assert pressed()  # whoever is signed in there
+    overrides[visitor] = asking(at_machine=False)
+    assert not pressed()
+    assert not pressed(source="button")  # whatever a caller from elsewhere says of itself
 
 
 def test_water_that_somebody_saw_run_is_proven(alarmed):

@@ -6,7 +6,8 @@ from datetime import timedelta
 import pytest
 from sqlmodel import Session, select
 
-from api.alarms import events
+from api.alarms import events, past
+from api.alarms import watch as watch_module
 from api.alarms.events import Key
 from api.alarms.ground import Charge
 from api.alarms.model import Process, Shelf, Trigger
@@ -15,6 +16,7 @@ from api.alarms.watch import Watch
 from logger.clock import MICRO
 from logger.errors import NotFoundError, StoreError
 from logger.reading import Grade, Reading, Scan, SeriesKey
+from logger.sounder import Call
 from logger.store import database, facts
 from logger.store.alarm_tables import AlarmEvent, Notice, NoticeTarget
 from logger.store.scans import ScanReader
@@ -36,6 +38,7 @@ class Bench:
     slot: int = START
     watches: list = field(default_factory=list)
     told: list = field(default_factory=list)
+    heard: list = field(default_factory=list)
 
     def furnish(self):
         self.stillhouse.log(self.scan(COOL))
@@ -78,7 +81,8 @@ class Bench:
     def open(self):
         """Start a service's alarms on what is stored."""
         watch = Watch(self.engine, ScanReader(self.reading), self.stillhouse.clock)
-        watch.notices_for = self.notices
+        watch.ledger.notices_for = self.notices
+        watch.ledger.changed.append(lambda _: self.heard.append(watch.call))
         watch.start(self.slot)
         assert watch.wait_ready(30)
         self.watches.append(watch)
@@ -168,14 +172,14 @@ def test_a_restart_keeps_states_and_what_is_left_of_a_shelf(bench):
     surge = Key("coolant_surge", bench.hot.subject)
     watch.act(bench.hot, Trigger.ACKNOWLEDGE, who="Ben", why="seen")
     watch.act(surge, Trigger.SHELVE, who="Ben", why="known", minutes=30)
-    until = watch.cards[surge].shelved_until
+    until = watch.ledger.cards[surge].shelved_until
     watch.stop()
     told = len(bench.told)
     again = bench.open()
     assert state(again, bench.hot).process is Process.ACKNOWLEDGED
-    assert again.cards[bench.hot].acknowledged_by == "Ben"
+    assert again.ledger.cards[bench.hot].acknowledged_by == "Ben"
     assert state(again, surge).shelf is Shelf.TIMED
-    assert again.cards[surge].shelved_until == until
+    assert again.ledger.cards[surge].shelved_until == until
     assert len(bench.told) == told  # nothing is told twice
     bench.stillhouse.clock.utc_us = (until + timedelta(seconds=1) - to_datetime(0)) // timedelta(
         microseconds=1
@@ -185,15 +189,18 @@ def test_a_restart_keeps_states_and_what_is_left_of_a_shelf(bench):
     assert events.latest(bench.engine)[surge].what == "shelf_expires"
 
 
-def test_a_backlog_is_judged_in_order_and_what_has_returned_is_not_sounded(bench):
+def test_a_backlog_is_judged_in_order_and_what_has_returned_is_not_sounded(bench, monkeypatch):
     watch = bench.open()
     boiling(bench, watch)
     watch.stop()
     told = len(bench.told)
+    monkeypatch.setattr(past, "BACKLOG_AT_ONCE", 20)
     bench.log(LOST, 30)  # while the service is away
     bench.log(BOILS, 90)
+    bench.heard.clear()
     again = bench.open()
     assert state(again, bench.hot).process is Process.RETURNED
+    assert Call.HIGH not in bench.heard  # what has returned was never sounded
     mine = [one for one in bench.rows(AlarmEvent) if one.rule == "coolant_out_hot"]
     assert [(one.what, one.state_after) for one in mine] == [
         ("raise", "unacknowledged"),
@@ -244,6 +251,11 @@ def test_a_logger_that_falls_silent_is_told_and_returns(bench):
     watch.tick()
     assert state(watch, silent).process is Process.UNACKNOWLEDGED
     assert ("logger_silent", watch.slot) in bench.told
+    watch.stop()
+    watch, told = bench.open(), len(bench.told)
+    watch.tick()  # as silent as before, and told already
+    assert state(watch, silent).process is Process.UNACKNOWLEDGED
+    assert len(bench.told) == told
     bench.live(watch, COOL, 1)
     watch.tick()
     assert state(watch, silent).process is Process.RETURNED
@@ -252,7 +264,7 @@ def test_a_logger_that_falls_silent_is_told_and_returns(bench):
 def test_a_report_at_the_still_is_kept_and_restored(bench):
     watch = bench.open()
     boiling(bench, watch)
-    watch.at_the_still("Anna")
+    watch.at_the_still("Anna", "button")
     sight = watch.evaluation.vessels[str(bench.still.about)]
     assert sight.touched_slot >= bench.slot
     assert [one.what for one in bench.rows(AlarmEvent) if one.rule == "report"] == [AT_STILL]
@@ -270,11 +282,22 @@ def test_the_record_is_asked_for_charge_and_for_hands_at_the_still(bench):
             return to_datetime((START + 5) * MICRO) if run_id else None
 
     watch = bench.open()
-    watch.charges = Told()
+    watch.record.charges = Told()
     bench.live(watch, COOL | {"pot": 35}, 40)
     strong = Key("charge_too_strong", str(bench.still.about))
     assert state(watch, strong).process is Process.UNACKNOWLEDGED
     assert watch.evaluation.vessels[str(bench.still.about)].touched_slot >= START + 5
+
+
+def test_a_disk_that_cannot_be_asked_does_not_stop_the_time(bench, monkeypatch, caplog, until):
+    def gone(_):
+        raise OSError("no such device")
+
+    monkeypatch.setattr(watch_module.shutil, "disk_usage", gone)
+    monkeypatch.setattr(watch_module, "TICK_S", 0.001)
+    watch = bench.open()
+    until(lambda: "cannot keep the time" in caplog.text, says="it to be told once")
+    assert watch._thread.is_alive()
 
 
 def test_an_alarm_that_is_not_there_is_told(bench):

@@ -1,9 +1,14 @@
 """Batches: begun by a name, renamed with all that goes by it; what the alarms ask of a run."""
 
+from datetime import datetime
+
 import pytest
 from uuid_utils.compat import uuid7
 
+from api.alarms.ground import PlannedRest
 from api.record.charges import RecordedCharges
+
+DAY = "2026-09-21"
 
 
 def of_name(entering, name):
@@ -17,12 +22,30 @@ def test_taking_a_vessel_for_a_new_name_begins_a_batch_once(entering, take):
     assert (batch["kind_of_wash"], batch["began_at"]) == ("other", "2026-09-21T12:00:00Z")
     tun = {"name": f"tun of {name}", "kind": "mash_tun", "volume_l": 100}
     tun_id = entering.client.post("/api/vessels", json=tun).json()["id"]
-    take(entering.client, tun_id, "mash", -60, batch=name)
+    mash = take(entering.client, tun_id, "mash", -60, batch=name)
     view = entering.get(f"batches/{of_name(entering, name)['id']}")
     assert [(one["stage"], one["is_run"]) for one in view["occupancies"]] == [
         ("mash", False),
         ("spirit", True),
     ]
+    rests_of_the_alarms(entering, mash, tun_id, name)
+
+
+def rests_of_the_alarms(entering, mash, tun_id, name):
+    """The alarms are told of the newest rest of a mash."""
+    charges = RecordedCharges(entering.client.app.house.reader.engine)
+
+    def slot_of(moment):
+        return round(moment.timestamp())
+
+    assert charges.rest(mash["id"], slot_of) is None
+    body = {"kind": "rest", "batch": name, "vessel_id": tun_id, "low_c": 50, "high_c": 55}
+    entering.ask("POST", "entries", 201, **body, at=f"{DAY}T11:10Z", ended_at=f"{DAY}T11:30Z")
+    body |= {"low_c": 62, "high_c": 67, "planned_min": 40}
+    entering.ask("POST", "entries", 201, **body, at=f"{DAY}T11:35Z")
+    began = slot_of(datetime.fromisoformat(f"{DAY}T11:35+00:00"))
+    assert charges.rest(mash["id"], slot_of) == PlannedRest(62, 67, 40, began)
+    assert charges.rest(str(uuid7()), slot_of) is None
 
 
 def test_a_batch_is_renamed_with_its_runs_and_lots_and_back(entering):
