@@ -50,20 +50,69 @@ def header_of(file: Path) -> tuple[str, ...]:
 
 def rows(file: Path, tell: Tell, needed: Sequence[str] = (TIME,)) -> Iterator[TraceRow]:
     """Read the good rows in turn; `tell` is given a sentence for every other."""
+    order = _InOrder(file, tell)
     with opened(file) as text:
         reader = csv.reader(text)
         columns = [TIME, *_checked(file, next(reader, []), needed)]
-        last: datetime | None = None
         for cells in reader:
             if not any(cells):
                 continue
             try:
-                row = _row(file, reader.line_num, columns, cells, last)
+                row = _row(file, reader.line_num, columns, cells)
             except TraceError as error:
                 tell(str(error))
                 continue
-            last = row.at
-            yield row
+            yield from order.take(row)
+    yield from order.end()
+
+
+class _InOrder:
+    """Lets rows through in their order of time, and tells of those that are out of it.
+
+    A row is held back until the next is seen: where two come after it that lie before it and
+    follow one another, it is the one that ran ahead, and they are good.
+    """
+
+    def __init__(self, file: Path, tell: Tell) -> None:
+        self._file, self._tell = file, tell
+        self._passed: TraceRow | None = None
+        self._held: TraceRow | None = None
+        self._behind: TraceRow | None = None  # before the one held, after the one that passed
+
+    def take(self, row: TraceRow) -> Iterator[TraceRow]:
+        """Take a row; gives those that are known to be good by now."""
+        held, behind, passed = self._held, self._behind, self._passed
+        if held is None or row.at > held.at:
+            yield from self.end()
+            self._held = row
+        elif row.at == held.at or (passed is not None and row.at <= passed.at):
+            self._out_of_order(row, held if row.at >= held.at else passed)
+        elif behind is None:
+            self._behind = row
+        elif row.at <= behind.at:
+            self._out_of_order(row, behind)
+        else:
+            self._say(held, "lies after the rows that follow it")
+            self._passed, self._held, self._behind = behind, row, None
+            yield behind
+
+    def end(self) -> Iterator[TraceRow]:
+        """Give the row that is held back."""
+        held, behind = self._held, self._behind
+        if behind is not None:
+            self._out_of_order(behind, held)
+        self._passed, self._held, self._behind = held, None, None
+        if held is not None:
+            yield held
+
+    def _out_of_order(self, row: TraceRow, before: TraceRow | None) -> None:
+        same = before is not None and row.at == before.at
+        how = "is the same as the row before" if same else "lies before the row before it"
+        self._say(row, how)
+
+    def _say(self, row: TraceRow, how: str) -> None:
+        at = row.at.isoformat()
+        self._tell(f"{self._file.name}, line {row.line}: the time {at} {how}; the row is left out.")
 
 
 def opened(file: Path) -> TextIO:
@@ -90,18 +139,13 @@ def _checked(file: Path, columns: Sequence[str], needed: Sequence[str]) -> tuple
     return tuple(names[1:])
 
 
-def _row(
-    file: Path, line: int, columns: Sequence[str], cells: Sequence[str], last: datetime | None
-) -> TraceRow:
+def _row(file: Path, line: int, columns: Sequence[str], cells: Sequence[str]) -> TraceRow:
     where = f"{file.name}, line {line}"
     if len(cells) != len(columns):
         raise TraceError(
             f"{where} has {len(cells)} cells, the first line {len(columns)}; the row is left out."
         )
     at = _time(where, cells[0])
-    if last is not None and at <= last:
-        how = "is the same as the row before" if at == last else "lies before the row before it"
-        raise TraceError(f"{where}: the time {cells[0]} {how}; the row is left out.")
     values = {
         name: _number(where, name, cell) for name, cell in zip(columns[1:], cells[1:], strict=True)
     }

@@ -81,6 +81,7 @@ def test_bad_rows_are_named_by_their_lines_and_good_alarms_go_on(trace_file, row
     spoiled[400] = spoiled[400].rsplit(",", 1)[0]
     spoiled[500] = "yesterday" + spoiled[500][25:]
     spoiled[600] = spoiled[600].rsplit(",", 1)[0] + ",850"
+    spoiled[700] = "2062" + spoiled[700][4:]  # and what follows it is good
     result = replayed(trace_file(spoiled), "--stage", "strip", "--json")
     assert result.exit_code == 2
     told = result.stderr.splitlines()
@@ -91,9 +92,10 @@ def test_bad_rows_are_named_by_their_lines_and_good_alarms_go_on(trace_file, row
         (402, "has 6 cells, the first line 7"),
         (502, "is no time"),
         (602, "reaches from -55 to 125"),
+        (702, "lies after the rows that follow it"),
     ):
         assert any(f"line {line}" in one and says in one for one in told), (line, told)
-    assert len(told) == 6
+    assert len(told) == 7
     assert "coolant_out_hot" in result.stdout
 
 
