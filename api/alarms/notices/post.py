@@ -85,8 +85,12 @@ class Post:
 
     def _listen(self, postman: "subprocess.Popen[bytes]") -> None:
         assert postman.stdout is not None  # noqa: S101 - a pipe was asked for
-        for line in postman.stdout:
-            self._answer(Answer.read(line))
+        try:
+            for line in postman.stdout:
+                self._answer(Answer.read(line))
+        except (PostError, KeyError, ValueError):
+            log.exception("A postman that is not understood is replaced.")
+            postman.kill()
         with self._lock, postman:  # closes the pipes, waits for the end
             left = list(self._waiting) if self._postman is postman else []
             self._postman = None if self._postman is postman else self._postman

@@ -108,7 +108,9 @@ def _failure(overheard: str) -> tuple[Outcome, str]:
 def main() -> None:
     """Carry letters from standard input until it ends."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the service says when it is over
-    Postman(sys.stdout.buffer).serve(sys.stdin.buffer)
+    answers = sys.stdout.buffer
+    sys.stdout = sys.stderr  # what a target's own code prints is no answer
+    Postman(answers).serve(sys.stdin.buffer)
 
 
 if __name__ == "__main__":

@@ -63,6 +63,22 @@ def test_a_postman_that_dies_answers_for_its_letters_and_is_replaced(post, bell,
     assert post.ask(Letter("two", bell.address, "T", "B")).outcome is Outcome.TAKEN
 
 
+def test_a_postman_that_is_not_understood_is_replaced(post, bell, monkeypatch):
+    monkeypatch.setattr(posts, "MODULE", "this")  # it prints, and no answers
+    said = post.ask(Letter("one", bell.address, "T", "B"))
+    assert said == Answer("one", Outcome.UNSURE, posts.GONE)
+    monkeypatch.undo()
+    assert post.ask(Letter("two", bell.address, "T", "B")).outcome is Outcome.TAKEN
+
+
+def test_what_a_targets_own_code_prints_is_no_answer():
+    program = "from api.alarms.notices.postman import main; main(); print('sent!')"
+    said = subprocess.run(
+        [sys.executable, "-c", program], input=b"", capture_output=True, check=True, cwd=posts.ROOT
+    )
+    assert (said.stdout, said.stderr) == (b"", b"sent!\n")
+
+
 def test_patience_ends(deaf):
     post = Post(patience_s=0.05)
     said = post.ask(Letter("one", deaf, "T", "B"))
