@@ -4,6 +4,7 @@ import "../../web/banner/texts.js";
 import "../../web/vessels/texts.js";
 import "../../web/alarms/texts.js";
 import { happened, queryOf } from "../../web/alarms/events.js";
+import { titleOf } from "../../web/banner/tell.js";
 import { tellLoudness } from "../../web/alarms/measured.js";
 import { positions, tested } from "../../web/alarms/tested.js";
 import { fromShown, signOf, toShown } from "../../web/alarms/turned.js";
@@ -126,7 +127,7 @@ test("a limit is turned to the unit shown and back without loss", () => {
 
 test("a back-test counts both ways and places its marks along the run", () => {
   const run = { batch: "rye", vessel: "Still 1", stage: "spirit", began_at: iso(T0), ended_at: iso(T0 + 3_600_000), as_set: [], as_tried: [iso(T0 + 900_000), iso(T0 + 9_900_000)] };
-  assert.match(tested({ runs: [run], not_known: "" }), /called 2 times so; as it stands, 0 times/);
+  assert.match(tested({ runs: [run], not_known: "" }), /called 2 times so; as it stands, never/);
   assert.match(tested({ runs: [], not_known: "" }), /no past run/);
   assert.equal(tested({ runs: [], not_known: "Presses are known only of now." }), "It cannot be tried on past runs. Presses are known only of now.");
   assert.deepEqual(positions(run.as_tried, run), [250, 1000]);
@@ -152,4 +153,10 @@ test("priorities are told apart by the number of notes and their pace, not by pi
 
 test("stretches of time are said as one would", () => {
   assert.deepEqual([40, 900, 3600, 5400, 3 * 86400].map(span), ["40 s", "15 min", "1 h", "1 h 30 min", "3 d"]);
+});
+
+test("outside the page an alarm of a simulation is called one", () => {
+  const alarm = { priority: "high", name: "Water lost" };
+  assert.equal(titleOf(alarm, false), "High: Water lost");
+  assert.equal(titleOf(alarm, true), "Simulated: High: Water lost");
 });

@@ -11,6 +11,7 @@ import { woven } from "../shared/page.js";
 import { parts, say } from "../texts.js";
 import { cautions } from "./cautions.js";
 import { makeBacktest } from "./backtest.js";
+import { cyclePart } from "./cycle.js";
 import { span } from "./spans.js";
 import { fromShown, signOf, toShown } from "./turned.js";
 
@@ -25,7 +26,7 @@ export function rulesPart(means, name) {
       const rules = /** @type {AlarmRule[]} */ (await get("alarms/rules"));
       setText(trouble, "");
       const open = rules.find(({ rule }) => rule === name);
-      room.replaceChildren(...(open ? oneRule(open, means, load) : allRules(rules, means, name)));
+      room.replaceChildren(...(open ? oneRule(open, means, load) : allRules(rules, means, name, load)));
     } catch (error) {
       setText(trouble, problemText(error));
     }
@@ -35,14 +36,15 @@ export function rulesPart(means, name) {
   return { root, fresh: () => void load() };
 }
 
-/** @param {readonly AlarmRule[]} rules @param {import("./standing.js").Means} means @param {string} missing */
-function allRules(rules, means, missing) {
+/** @param {readonly AlarmRule[]} rules @param {import("./standing.js").Means} means @param {string} missing @param {() => Promise<void>} load */
+function allRules(rules, means, missing, load) {
   const changed = rules.filter(({ version }) => version > 0).length;
   const list = make("ul", { class: "rulelist" }, ...rules.map((rule) => ruleLine(rule, means)));
   return [
     make("h1", { class: "says" }, ...woven(parts(missing ? "rules.missing" : "rules.says", { count: rules.length }))),
     make("p", { class: "rests" }, say(changed === 0 ? "rules.rests" : changed === 1 ? "rules.rests.changed.one" : "rules.rests.changed", { count: changed })),
     list,
+    cyclePart(means.ground().zone, load),
   ];
 }
 
@@ -112,6 +114,7 @@ function oneRule(rule, means, load) {
     make("h1", { class: "says rule" }, ...signs(rule), " ", make("strong", {}, rule.name), " ", limitText(rule, rule, means)),
     make("p", { class: "rests" }, rule.first_action),
     make("div", { class: "editing" }, form, make("div", {}, factsOf(rule, means))),
+    ...(rule.window_s > 0 ? [cyclePart(means.ground().zone, load)] : []),
   ];
 }
 

@@ -125,11 +125,16 @@ function facts({ cause, consequence, time_to_act_s }) {
   return all.filter(([, text]) => text).flatMap(([key, text]) => [make("dt", {}, say(`alarms.fact.${key}`)), make("dd", {}, text ?? "")]);
 }
 
+/** @param {string} cover @param {string | null} time until when it lies on a shelf @returns {[string, Record<string, string>]} */
+function coverWords(cover, time) {
+  return time && cover.startsWith("shelved") ? [`alarms.cover.${cover}.until`, { time }] : [`alarms.cover.${cover}`, {}];
+}
+
 /** Since when, and who has done what about it. @param {Alarm} alarm @param {import("../banner/tell.js").Ground} ground */
 function storyOf(alarm, { now_ms, zone }) {
   const time = (/** @type {string} */ at) => saidTime(Date.parse(at), now_ms, zone);
   const since = alarm.since === null ? "" : say(isOver(alarm) ? "alarms.over" : alarm.state === "normal" ? "alarms.was" : "alarm.since", { time: time(alarm.since) });
   const seen = alarm.acknowledged_by ? say("alarm.known", { who: alarm.acknowledged_by }) : "";
-  const covers = alarm.covers.map((cover) => (cover === "shelved" && alarm.shelved_until ? say("alarms.cover.until", { time: time(alarm.shelved_until) }) : say(`alarms.cover.${cover}`)));
+  const covers = alarm.covers.map((cover) => say(...coverWords(cover, alarm.shelved_until && time(alarm.shelved_until))));
   return [since, seen, ...covers].filter(Boolean).join(" · ");
 }

@@ -8,7 +8,12 @@ export function tested({ runs, not_known }) {
   if (runs.length === 0) return say("backtest.none");
   const would = runs.reduce((sum, one) => sum + one.as_tried.length, 0);
   const did = runs.reduce((sum, one) => sum + one.as_set.length, 0);
-  return say(runs.length === 1 ? "backtest.says.one" : "backtest.says", { runs: runs.length, would, did });
+  return say(runs.length === 1 ? "backtest.says.one" : "backtest.says", { runs: runs.length, would: often(would), did: often(did) });
+}
+
+/** @param {number} count */
+function often(count) {
+  return say(count === 0 ? "backtest.never" : count === 1 ? "backtest.one" : "backtest.number", { count });
 }
 
 /** @param {readonly string[]} times @param {{began_at: string, ended_at: string | null}} run @param {number} [now_ms] */
