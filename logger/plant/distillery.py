@@ -71,7 +71,7 @@ def mash_and_ferment(fermenter: str, batch: str) -> str:
         stage {fermenter} ferment
         pour 15 L at 20 C into {fermenter}
         pitch 300 g yeast into {fermenter}
-        cool {fermenter} to 34 C
+        cool {fermenter} to 31 C
     """
 
 
@@ -88,9 +88,9 @@ def distil(fermenter: str, batch: str) -> str:
         water on 8.5 L/min
         wait until spout below 3 % vol at most 9 h
         heat off
-        wait 15 min
+        wait until head below 55 C at most 2 h
         water off
-        wait 30 min
+        wait 10 min
         empty still
         stage still empty
     """
@@ -118,9 +118,9 @@ def spirit_run(charge: str, batch: str) -> str:
         heat still with 12 kW
         wait until spout below 8 % vol at most 6 h
         heat off
-        wait 15 min
+        wait until head below 55 C at most 2 h
         water off
-        wait 30 min
+        wait 10 min
         empty still
         stage still empty
     """

@@ -90,7 +90,7 @@ def ferment(seed: int, during: str = "") -> Run:
         pour {litres:.1f} L at {warm_c:.1f} C into fermenter 1
         add {litres * dice.uniform(0.11, 0.2):.2f} kg sugar to fermenter 1
         pitch {litres * dice.uniform(0.6, 2.0):.0f} g yeast into fermenter 1
-        cool fermenter 1 to {dice.uniform(32.0, 36.0):.1f} C
+        cool fermenter 1 to {dice.uniform(28.0, 32.0):.1f} C
         wait 10 h
         {during}
         wait until fermenter 1 is done at most 12 d

@@ -254,6 +254,22 @@ FAULTS = (
 )
 
 
+# Faults that no rule is for: whatever comes up tells of them, and that nothing does is counted.
+OTHERS = tuple(
+    Fault(name, case(name), frozenset(SHIPPED), 1800)
+    for name in (
+        "vent-blocked",
+        "probe-slipped at head",
+        "probe-slipped at pot",
+        "probe-slipped at coolant_out",
+        "probe-slipped at spout",
+        "probe-buried at pot",
+        "probes-swapped at pot and head",
+        "probes-swapped at coolant_in and coolant_out",
+    )
+)
+
+
 @dataclass(frozen=True)
 class Outcome:
     """What one fault did on one run."""
@@ -375,10 +391,18 @@ def ferment_wrapped(kind: str, seed: int) -> Outcome | None:
     return told("ferment wrapped", kind, watched, rules, began, 15 * 60)
 
 
+def yeast_dies(kind: str, seed: int) -> Outcome:
+    """Let the yeast die ten hours in: no temperature tells of it for days."""
+    watched = started(kind, seed, said=True)
+    watched.until(_for(10 * 3600), most_s=11 * 3600)
+    case("yeast-dies")(watched)
+    return told("yeast dies", kind, watched, frozenset(SHIPPED), watched.slot, 3 * 86_400)
+
+
 SCENES = {
     "strip": (water_forgotten, boils_over, water_off_too_soon, stays_as_it_was),
     "spirit": (water_forgotten, water_off_too_soon, stays_as_it_was),
-    "ferment": (ferment_wrapped,),
+    "ferment": (ferment_wrapped, yeast_dies),
 }
 
 
