@@ -56,7 +56,8 @@ drop_old() {
 
 bring_data_back() {
     _backup=$(tail -n 1 "$release/backup-before")
-    as_wormtub "$release/.venv/bin/wormtub" restore "$_backup" --yes
+    # as it is: the program it goes back to knows no newer schema than its own
+    as_wormtub "$release/.venv/bin/wormtub" restore "$_backup" --yes --keep-schema
 }
 
 # back_out: an upgrade whose services do not come up is undone at once.

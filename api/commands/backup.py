@@ -13,6 +13,10 @@ To = Annotated[
 ]
 Label = Annotated[str, typer.Option("--label", metavar="WORD", help="Why it was made.")]
 Yes = Annotated[bool, typer.Option("--yes", help="Do not ask.")]
+KeepSchema = Annotated[
+    bool,
+    typer.Option("--keep-schema", help="Leave it as it is, for an older program to take over."),
+]
 
 
 def register(app: typer.Typer) -> None:
@@ -43,6 +47,7 @@ def bring_back(
     data: options.Data = None,
     *,
     yes: Yes = False,
+    keep_schema: KeepSchema = False,
 ) -> None:
     """Put a backup in the place of the store; what is there now is kept as a backup of its own."""
     from logger.settings import load
@@ -52,7 +57,7 @@ def bring_back(
     folder = load(config, data=data).data
     if not yes:
         typer.confirm(f"Replace the store in {folder} by {file}?", abort=True)
-    aside = restoring.restore(folder, file, at=now())
+    aside = restoring.restore(folder, file, at=now(), keep_schema=keep_schema)
     typer.echo(f"{file} is the store of {folder} now, with a new epoch.")
     if aside is not None:
         typer.echo(f"What was there before is kept as {aside.file}.")

@@ -27,6 +27,7 @@ NAME: Final = re.compile(r"wormtub-(\d{8}T\d{6}Z)-([a-z0-9-]{1,30})\.db")
 TIME: Final = "%Y%m%dT%H%M%SZ"
 ROOM: Final = 1.1  # of the store's size, left free for the copy
 OTHERS_KEPT: Final = 5  # of each label that is not the schedule's
+LEFT_OVER_S: Final = 86_400  # a half copy this old is of a power cut
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +58,8 @@ def make(data: Path, folder: Path, *, label: str, at: datetime) -> Backup:
         copy(source, half)
         check(half)
         settle(half, file)
+    except StoreError:
+        raise
     except (OSError, sqlite3.Error) as error:
         raise StoreError(f"The backup {file} could not be made: {error}.") from None
     finally:
@@ -72,16 +75,21 @@ def copy(source: Path, to: Path, *, pause: Callable[[float], None] = time.sleep)
         pause(BREATH_S)
 
     to.unlink(missing_ok=True)
+    to.touch(mode=0o600)  # a record is its owner's; a stick that knows no modes takes it as well
     with closing(_opened(source, "ro")) as old, closing(sqlite3.connect(to)) as new:
         old.execute("BEGIN")
         old.execute("SELECT count(*) FROM sqlite_master").fetchone()  # the snapshot is taken here
         old.backup(new, pages=STEP_PAGES, progress=breathe)
         new.execute("PRAGMA journal_mode = DELETE")  # one file, without a log beside it
-    to.chmod(0o600)  # a record is its owner's
 
 
 def check(file: Path) -> str:
     """Open a copy and read all of it; gives its schema, or raises StoreError with a sentence."""
+    if not os.access(file, os.R_OK):
+        raise StoreError(
+            f"There is no file {file} that this user may read; "
+            "give a backup by its name and folder, readable for this user."
+        )
     try:
         with closing(_opened(file, "ro")) as copied:
             verdict = copied.execute("PRAGMA integrity_check(1)").fetchone()[0]
@@ -154,9 +162,17 @@ def keep_up(data: Path, folder: Path, *, every: timedelta, now: datetime) -> Bac
     if any(timedelta(0) <= age < every for age in ages):  # one of a clock once ahead is no reason
         return None
     made = make(data, folder, label=SCHEDULED, at=now)
+    _sweep(folder, now)
     for one in spare(found_in(folder), now):
         one.file.unlink(missing_ok=True)
     return made
+
+
+def _sweep(folder: Path, now: datetime) -> None:
+    """Take away the half copies that power cuts left."""
+    for half in folder.glob("wormtub-*.part*"):
+        if now.timestamp() - half.stat().st_mtime > LEFT_OVER_S:
+            half.unlink(missing_ok=True)
 
 
 def _check_folder(data: Path, folder: Path) -> None:

@@ -1,6 +1,8 @@
 """A backup made in use is whole, is kept by age, and comes back row for row as a new life."""
 
+import os
 import sqlite3
+import stat
 from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from threading import Thread
@@ -10,7 +12,7 @@ import pytest
 from logger.errors import InUseError, StoreError
 from logger.locks import hold
 from logger.reading import Grade, Reading, Scan, SeriesKey
-from logger.store import backup, database, restoring
+from logger.store import backup, database, migrating, restoring
 from logger.store.backup import SCHEDULED, Backup
 from logger.store.scans import ScanReader, ScanWriter
 
@@ -59,12 +61,14 @@ def test_a_copy_made_while_scans_are_written_is_one_moment_and_whole(
     monkeypatch.setattr(backup, "STEP_PAGES", 5)
     at_each_step = []
 
+    copied = tmp_path / "copy.db"
+
     def write_one(_pause_s):
+        assert stat.S_IMODE(copied.stat().st_mode) == 0o600  # at no moment for others to read
         slot = 3000 + len(at_each_step)
         Thread(target=writer.append, args=(scan(slot),)).run()
         at_each_step.append(slot)
 
-    copied = tmp_path / "copy.db"
     backup.copy(data / database.FILE_NAME, copied, pause=write_one)
     assert len(at_each_step) > 3  # it was written to in between
     assert backup.check(copied) == database.HEAD
@@ -90,6 +94,45 @@ def test_restoring_equals_row_for_row_and_begins_a_new_epoch(data, writer):
     reader.engine.dispose()
 
 
+def test_a_damaged_store_gives_way_to_its_backup_and_is_kept_as_it_is(data, writer):
+    made = backup.make(data, data / "backups", label="by-hand", at=NOON)
+    before = rows(data / database.FILE_NAME)
+    writer.close()
+    store = data / database.FILE_NAME
+    with closing(sqlite3.connect(store)) as opened:
+        opened.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    content = bytearray(store.read_bytes())
+    content[4096 * 4 : 4096 * 9] = bytes(4096 * 5)
+    store.write_bytes(content)
+    aside = restoring.restore(data, made.file, at=NOON)
+    assert rows(store) == before
+    assert (aside.file / database.FILE_NAME).read_bytes() == content
+    assert [one.label for one in backup.found_in(data / "backups")] == ["by-hand"]
+
+
+def test_a_store_that_is_whole_is_never_let_go_without_a_copy(data, writer, monkeypatch):
+    made = backup.make(data, data / "backups", label="by-hand", at=NOON)
+    writer.append(scan(5000))
+    monkeypatch.setattr(backup, "ROOM", 1e12)
+    with pytest.raises(StoreError, match=r"MB free and the backup takes"):
+        restoring.restore(data, made.file, at=NOON)
+    assert (5000,) in slots_of(data / database.FILE_NAME)
+
+
+def test_the_way_back_to_an_older_program_keeps_the_schema_it_knows(data, writer, tmp_path):
+    older = tmp_path / "older"
+    older.mkdir()
+    maker = database._maker(older)
+    with maker.begin() as connection:
+        migrating.upgrade(connection, older / database.FILE_NAME, "0001")
+        database._give_identity(connection)
+    maker.dispose()
+    made = backup.make(older, older / "backups", label="upgrade", at=NOON)
+    for keep_schema, schema in ((True, "0001"), (False, database.HEAD)):
+        restoring.restore(data, made.file, at=NOON, keep_schema=keep_schema)
+        assert backup.check(data / database.FILE_NAME) == schema
+
+
 def slots_of(file):
     with closing(sqlite3.connect(file)) as store:
         return set(store.execute("SELECT slot FROM recent_scans"))
@@ -108,6 +151,11 @@ def test_a_store_in_use_is_not_replaced(data, writer, kind):
     made = backup.make(data, data / "backups", label="by-hand", at=NOON)
     with hold(data, kind), pytest.raises(InUseError, match=f"Another {kind}"):
         restoring.restore(data, made.file, at=NOON)
+
+
+def test_a_backup_that_is_not_there_is_said(data, tmp_path):
+    with pytest.raises(StoreError, match=r"There is no file \S+none.db that this user may read"):
+        restoring.restore(data, tmp_path / "none.db", at=NOON)
 
 
 @pytest.mark.parametrize("wrong", [b"", b"not a store", b"SQLite format 3\0" + bytes(5000)])
@@ -164,7 +212,12 @@ def test_a_failed_copy_leaves_no_half_one(data, writer, monkeypatch):
 def test_the_schedule_makes_what_is_due_and_a_clock_once_ahead_does_not_stop_it(data, writer):
     folder, day = data / "backups", timedelta(days=1)
     backup.make(data, (folder), label=SCHEDULED, at=NOON + timedelta(days=400))
+    left, under_way = (folder / f"wormtub-{name}.part" for name in ("left", "under-way"))
+    for half, age in ((left, timedelta(days=2)), (under_way, timedelta(minutes=1))):
+        half.touch()
+        os.utime(half, ((NOON - age).timestamp(),) * 2)
     assert backup.keep_up(data, folder, every=day, now=NOON) is not None
+    assert [one.name for one in folder.glob("*.part")] == [under_way.name]
     assert backup.keep_up(data, folder, every=day, now=NOON + timedelta(hours=23)) is None
     assert backup.keep_up(data, folder, every=day, now=NOON + timedelta(hours=24)) is not None
 
