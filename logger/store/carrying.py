@@ -9,6 +9,7 @@ go, stays here.
 
 import json
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -16,6 +17,7 @@ from typing import Any, Final
 from uuid import UUID
 
 from sqlalchemy import Connection, Engine, Table, select
+from sqlalchemy.exc import IntegrityError
 
 from logger.errors import ConflictError, StoreError
 from logger.locks import hold
@@ -32,17 +34,32 @@ Value = str | int | float | bool | None
 
 def write_out(engine: Engine, folder: Path) -> int:
     """Write everything into a new or empty folder; returns how many scans there are."""
-    folder.mkdir(parents=True, exist_ok=True)
-    if any(folder.iterdir()):
-        raise StoreError(f"The folder {folder} is not empty; choose a new one.")
-    with told(file_of(engine)), engine.connect() as connection:
-        schema = database.schema_of(connection)
-        for one in _tables():
-            _write_rows(connection, one, folder / f"{one.name}.jsonl")
-    number = carried_scans.write(engine, folder / carried_scans.NAME)
-    card = {"format": FORMAT, "schema": schema, "scans": number}
-    (folder / CARD).write_text(json.dumps(card), encoding="utf-8")
+    with _files("written"):
+        folder.mkdir(parents=True, exist_ok=True)
+        if any(folder.iterdir()):
+            raise StoreError(f"The folder {folder} is not empty; choose a new one.")
+        with told(file_of(engine)), engine.connect() as connection:
+            schema = database.schema_of(connection)
+            for one in _tables():
+                _write_rows(connection, one, folder / f"{one.name}.jsonl")
+        number = carried_scans.write(engine, folder / carried_scans.NAME)
+        card = {"format": FORMAT, "schema": schema, "scans": number}
+        (folder / CARD).write_text(json.dumps(card), encoding="utf-8")
     return number
+
+
+@contextmanager
+def _files(done: str) -> Iterator[None]:
+    """Say in a sentence which file of a carried folder cannot be read or written."""
+    try:
+        yield
+    except StoreError:
+        raise
+    except OSError as error:
+        raise StoreError(
+            f"{error.filename or 'A file'} cannot be {done} ({error.strerror}); check the folder, "
+            "its rights and the room on it, or choose another."
+        ) from None
 
 
 def read_in(folder: Path, data: Path) -> int:
@@ -51,7 +68,7 @@ def read_in(folder: Path, data: Path) -> int:
     Raises StoreError naming the file and the line of what is wrong, and ConflictError where the
     data folder has a store; then nothing is left half done.
     """
-    with hold(data, "logger"), hold(data, "service"):
+    with hold(data, "logger"), hold(data, "service"), _files("read"):
         if (data / database.FILE_NAME).exists():
             raise ConflictError(
                 f"The data folder {data} has a store already; choose an empty one with --data."
@@ -127,13 +144,21 @@ def _plain(value: object) -> Value:
 
 def _read_rows(connection: Connection, one: Table, file: Path) -> None:
     rows = list(_rows(one, file))
-    if rows:
-        connection.execute(one.insert(), rows)
+    try:
+        if rows:
+            connection.execute(one.insert(), rows)
+    except IntegrityError as error:
+        raise StoreError(
+            f"{file} holds what cannot be stored in {one.name}: {error.orig}."
+        ) from None
 
 
 def _take_site(connection: Connection, file: Path) -> None:
     """Keep whose store it is; which life of it this is, is new."""
-    [row] = _rows(table(StoreIdentity), file)
+    rows = list(_rows(table(StoreIdentity), file)) if file.exists() else []
+    if len(rows) != 1 or "site" not in rows[0]:
+        raise StoreError(f"{file} is missing or damaged: one row with the site is expected in it.")
+    [row] = rows
     connection.execute(table(StoreIdentity).update().values(site=row["site"]))
 
 

@@ -119,6 +119,8 @@ def with_line(carried, name, number, text):
         ("vessels.jsonl", 1, "{", r"vessels.jsonl, line 1, is no row of vessels"),
         ("vessels.jsonl", 1, '{"colour": 1}', r"vessels.jsonl, line 1, is no row of vessels"),
         ("vessels.jsonl", 1, '{"version": "x"}', r"line 1, is no row of vessels: version is 'x'"),
+        ("vessels.jsonl", 1, "{}", r"vessels.jsonl holds what cannot be stored in vessels: "),
+        ("store_identity.jsonl", 1, "{}", r"store_identity.jsonl is missing or damaged"),
         ("occupancies.jsonl", 2, '{"vessel": "still"}', r"occupancies.jsonl, line 2, is no row"),
         ("scans.csv.gz", 1, "a,b,c", r"scans.csv.gz, line 1: the columns are slot, time"),
         ("scans.csv.gz", 5, "4,x,1,warm,1", r"scans.csv.gz, line 5, is no scan"),
@@ -144,6 +146,16 @@ def test_a_file_cut_short_is_found_out(carried, tmp_path):
         out.write("\n".join(whole[:-100]) + "\n")
     with pytest.raises(StoreError, match="ends after 1899 of 1999 scans"):
         carrying.read_in(carried, tmp_path / "into")
+
+
+def test_a_file_that_is_missing_or_cannot_be_is_named(data, carried, tmp_path):
+    (carried / "store_identity.jsonl").unlink()
+    with pytest.raises(StoreError, match=r"store_identity.jsonl is missing or damaged"):
+        carrying.read_in(carried, tmp_path / "into")
+    nowhere = tmp_path / "a file" / "carried"
+    nowhere.parent.touch()
+    with closing(Opened(data)) as store, pytest.raises(StoreError, match=r"cannot be written"):
+        carrying.write_out(store.engine, nowhere)
 
 
 def test_a_damaged_archive_is_said(carried, tmp_path):
