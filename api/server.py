@@ -43,7 +43,7 @@ class Server(uvicorn.Server):
             host=settings.host,
             port=settings.port,
             workers=1,
-            loop="uvloop",
+            loop="api.doors.gate:GatedLoop",
             http=bounded_for(settings.trusted_proxies),
             proxy_headers=False,  # api.doors.addresses reads them, from the proxies trusted
             ssl_certfile=settings.tls_cert,
