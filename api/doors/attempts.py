@@ -41,11 +41,14 @@ class Attempts:
     _known: OrderedDict[tuple[str, str], None] = field(default_factory=OrderedDict)
     _lock: Lock = field(default_factory=Lock)
 
-    def check(self, address: str, name: str, now_s: float) -> None:
-        """Raise TooManyError where there is to wait before the next try."""
+    def check(self, address: str, name: str | None, now_s: float) -> None:
+        """Raise TooManyError where there is to wait before the next try.
+
+        A link has no name that could be guessed at: of whoever tries one, the address alone counts.
+        """
         with self._lock:
             wait_s = self._of(("address", address), now_s).wait_s(now_s)
-            if (address, name) not in self._known:
+            if name is not None and (address, name) not in self._known:
                 wait_s = max(wait_s, self._of(("name", name), now_s).wait_s(now_s))
         if wait_s > 0:
             raise TooManyError(
@@ -54,10 +57,11 @@ class Attempts:
                 wait_s,
             )
 
-    def failed(self, address: str, name: str, now_s: float) -> None:
+    def failed(self, address: str, name: str | None, now_s: float) -> None:
         """Count a failure."""
         with self._lock:
-            for key in (("address", address), ("name", name)):
+            named = [] if name is None else [("name", name)]
+            for key in (("address", address), *named):
                 one = self._of(key, now_s)
                 one.count, one.at_s = one.count + 1, now_s
 

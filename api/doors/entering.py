@@ -146,11 +146,11 @@ def sign_in(inside: Inside, response: Response, body: SignIn) -> Me:
 @router.post("/enter")
 def enter(inside: Inside, response: Response, body: Key) -> Me:
     """Sign a phone in by the link it was given; the link is used up by it."""
-    _let_try(inside, "")
+    _let_try(inside, None)
     number = inside.doors.seal.read("link", body.key)
     begun = number and phones.redeem(inside.book, number, inside.asks.address)
     if not begun:
-        _count(inside, "", "a link")
+        _count(inside, None, "a link")
         raise SignInError(USED_UP)
     session, link = begun
     _leave(inside, link.name)
@@ -217,7 +217,7 @@ def _me(name: str, role: Role, signed: sessions.Signed | None) -> Me:
     )
 
 
-def _let_try(inside: Hallway, key: str) -> None:
+def _let_try(inside: Hallway, key: str | None) -> None:
     if not inside.asks.at_machine:
         inside.doors.attempts.check(inside.asks.bucket, key, inside.doors.now_s)
 
@@ -231,7 +231,7 @@ def _compared(inside: Hallway, name: str, passphrase: str) -> Person | None:
         _under_way.release()
 
 
-def _count(inside: Hallway, key: str, about: str) -> None:
+def _count(inside: Hallway, key: str | None, about: str) -> None:
     if not inside.asks.at_machine:
         inside.doors.attempts.failed(inside.asks.bucket, key, inside.doors.now_s)
     inside.book.noted("sign-in failed", inside.doer(""), about)

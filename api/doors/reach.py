@@ -30,6 +30,8 @@ def root(settings: Settings) -> str | None:
     host = settings.host_names[0] if settings.host_names else settings.host
     if is_loopback(host):
         return None
+    if is_loopback(settings.host):  # a proxy stands before it, by HTTPS: see deploy
+        return f"https://{host}"
     if host in EVERY_ADDRESS:
         own = gethostname().lower()
         host = own if "." in own else f"{own}.local"  # RFC 6762

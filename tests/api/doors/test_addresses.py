@@ -5,7 +5,9 @@ import pytest
 from api.doors.addresses import asker, is_public
 from api.doors.attempts import MOST_KNOWN, Attempts
 from api.doors.limits import Allowance
+from api.doors.reach import root
 from api.errors import TooManyError
+from logger.settings import Settings
 
 PROXY = ("192.168.7.2/32", "127.0.0.1/32")
 
@@ -89,6 +91,19 @@ def test_a_plain_connection_from_the_internet_is_refused_in_one_sentence(client,
     ]
     told = [one["address"] for one in client.get("/api/doors/events").json() if not one["who"]]
     assert told == ["8.8.8.8"]
+
+
+@pytest.mark.parametrize(
+    ("settings", "address"),
+    [
+        ({}, None),
+        ({"host_names": ("still.example.net",)}, "https://still.example.net"),  # by a proxy
+        ({"host": "0.0.0.0", "host_names": ("still.lan",)}, "http://still.lan:8080"),
+        ({"host": "fd00::1", "tls_cert": "a", "port": 8443}, "https://[fd00::1]:8443"),
+    ],
+)
+def test_a_phone_is_sent_to_where_it_reaches_the_service(settings, address):
+    assert root(Settings(**settings)) == address
 
 
 def test_whoever_asks_too_much_waits_and_others_do_not(client):

@@ -178,6 +178,10 @@ def test_a_phones_link_signs_one_phone_in_once_with_the_role_chosen(owner, clien
     link = owner.post("/api/doors/links", json={"name": "Ann’s phone", "role": "operate"}).json()
     page, _, key = link["address"].partition("#")
     assert page == "http://stillhouse.local:8080/doors.html"
+    stranger = client.elsewhere()
+    stranger._transport.client = ("192.168.7.66", 50_000)
+    tried = [stranger.post("/api/doors/enter", json={"key": "forged"}) for _ in range(6)]
+    assert [one.status_code for one in tried] == [401] * 5 + [429]  # and keeps no phone out
     phone = client.elsewhere()
     answer = phone.post("/api/doors/enter", json={"key": key})
     assert answer.json()["role"] == "operate"
