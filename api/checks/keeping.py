@@ -1,7 +1,8 @@
 """Checks of what keeps the record safe: clock, card, store, backups, notices, certificate."""
 
+import os
 import shutil
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Final
 
 from cryptography import x509
@@ -9,6 +10,7 @@ from sqlalchemy import func, select
 from sqlmodel import Session, col
 
 from api.checks.check import Check, Ground, age, bad, fine, warn
+from api.doors.addresses import is_loopback
 from logger.store import backup
 from logger.store.alarm_tables import Notice
 from logger.store.database import FILE_NAME
@@ -21,6 +23,7 @@ EMPTY_MB: Final = 20
 LATE: Final = 2.5  # backups older than so many of their intervals were missed, not just due
 WAITING: Final = timedelta(minutes=5)  # a notice that has not gone by then has not come in time
 SOON: Final = timedelta(days=14)
+EARLIEST: Final = datetime.min.replace(tzinfo=UTC)
 
 
 def clock(ground: Ground) -> Check:
@@ -36,7 +39,14 @@ def clock(ground: Ground) -> Check:
 
 
 def disk(ground: Ground) -> Check:
-    """Look at the room that is left."""
+    """Look at whether the card takes anything, and at the room that is left."""
+    if not os.access(ground.settings.data, os.W_OK):
+        return bad(
+            "disk",
+            f"{ground.settings.data} cannot be written: nothing more is kept.",
+            "A card that fails goes read-only: make a backup elsewhere and fit another card; "
+            "else make the folder writable for this user.",
+        )
     free_mb = shutil.disk_usage(ground.settings.data).free / MEGABYTE
     says = f"{free_mb:,.0f} MB are free where the data lie."
     if free_mb > LOW_MB:
@@ -69,8 +79,13 @@ def backups(ground: Ground) -> Check:
     if not found:
         says = f"There is no backup in {settings.backups} yet; the first is due within an hour."
         return warn("backups", says, "Let the logger run, or run wormtub backup.")
-    old = ground.now - found[-1].made_at
-    says = f"The newest backup is {age(max(0.0, old.total_seconds()))} old, in {settings.backups}."
+    known = [one.made_at for one in found if one.made_at <= ground.now]
+    old = ground.now - max(known, default=EARLIEST)  # one of a clock once ahead tells nothing
+    says = (
+        f"The newest backup is {age(old.total_seconds())} old, in {settings.backups}."
+        if known
+        else f"Every backup in {settings.backups} is dated ahead of now: the clock was wrong."
+    )
     if settings.backup_every_h and old > LATE * timedelta(hours=settings.backup_every_h):
         return warn("backups", says, "See what the logger says of it (wormtub backup tries now).")
     return fine("backups", says)
@@ -94,7 +109,7 @@ def notices(ground: Ground) -> Check:
         )
     if not number:
         return fine("notices", "Nothing waits to be sent.")
-    says = f"{number} unsent after more than 5 min"
+    says = f"{number} unsent after more than {age(WAITING.total_seconds())}"
     return bad(
         "notices",
         f"{says}: {problem}" if problem else f"{says}.",
@@ -105,9 +120,15 @@ def notices(ground: Ground) -> Check:
 def certificate(ground: Ground) -> Check:
     """Look at how long phones can still come in by HTTPS."""
     file = ground.settings.tls_cert
-    if file is None:
+    if file is None and is_loopback(ground.settings.host):
         return fine(
             "certificate", "The service speaks plain HTTP, which is for this machine alone."
+        )
+    if file is None:
+        return warn(
+            "certificate",
+            "The service speaks plain HTTP to other machines: a passphrase can be read on the way.",
+            "Run wormtub certificate and set tls_cert and tls_key in wormtub.toml.",
         )
     try:
         until = x509.load_pem_x509_certificate(file.read_bytes()).not_valid_after_utc

@@ -42,7 +42,7 @@ def bus(ground: Ground) -> Check:
             f"{', '.join(thin)}.",
             "Connect the third wire to 3.3 V: they cannot all convert at once and fail when hot.",
         )
-    says = f"{len(found)} probes hang on the bus"
+    says = "1 probe hangs on the bus" if len(found) == 1 else f"{len(found)} probes hang on the bus"
     return fine("bus", f"{says}; {copies} of them are likely copies." if copies else f"{says}.")
 
 

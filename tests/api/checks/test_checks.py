@@ -1,5 +1,6 @@
 """Each check says what is wrong and what to do; none of them stops the others."""
 
+import os
 import shutil
 from datetime import timedelta
 from types import SimpleNamespace
@@ -81,6 +82,13 @@ def test_a_bus_that_is_off_tells_how_to_switch_it_on(ground, tmp_path):
     assert "dtoverlay=w1-gpio" in found.do
 
 
+def test_a_card_that_takes_nothing_more_is_bad(ground, monkeypatch):
+    monkeypatch.setattr(os, "access", lambda *_: False)
+    found = keeping.disk(ground())
+    assert found.state is State.BAD
+    assert "nothing more is kept" in found.says
+
+
 def test_an_empty_bus_is_a_warning(ground):
     assert reading.bus(ground()).state is State.WARN
 
@@ -106,7 +114,10 @@ def test_a_scan_is_old_by_its_own_cadence(ground, age_s, period_s, state):
 def test_backups_are_missed_old_and_fresh(ground, tmp_path):
     data, now = tmp_path / "data", ground().now
     assert "the first is due within an hour" in keeping.backups(ground()).says
+    backup.make(data, data / "backups", label="scheduled", at=now + timedelta(days=9))
+    assert "the clock was wrong" in keeping.backups(ground()).says
     backup.make(data, data / "backups", label="scheduled", at=now - timedelta(days=3))
+    assert "3 days old" in keeping.backups(ground()).says
     assert keeping.backups(ground()).state is State.WARN
     assert keeping.backups(ground(backup_every_h=0)).state is State.OK
     backup.make(data, data / "backups", label="scheduled", at=now)
@@ -142,6 +153,10 @@ def test_notices_that_wait_are_counted_with_the_reason(ground, tmp_path):
 
 def test_the_certificate_is_watched_to_its_end(ground, tmp_path):
     data, now = tmp_path / "data", ground().now
+    assert keeping.certificate(ground()).state is State.OK
+    plain = keeping.certificate(ground(host="0.0.0.0"))
+    assert plain.state is State.WARN
+    assert "a passphrase can be read" in plain.says
     made = certificate.see_to(data, ["stillhouse"], now)
     settings = {"tls_cert": made.files.service, "tls_key": made.files.service_key}
     assert keeping.certificate(ground(**settings)).state is State.OK
