@@ -15,7 +15,7 @@ one_wire=ask
 action=put_in
 while [ $# -gt 0 ]; do
     case $1 in
-    --one-wire) one_wire=${2:?--one-wire takes the number of the GPIO pin, usually 4}; shift ;;
+    --one-wire) one_wire=${2:-}; check_pin "$one_wire"; shift ;;
     --no-one-wire) one_wire=no ;;
     --wheels) WORMTUB_WHEELS=$(cd "${2:?--wheels takes a folder of wheels}" && pwd); shift ;;
     --back) action=back ;;
@@ -38,8 +38,9 @@ put_in() {
     offer_one_wire "$one_wire"
     start_services
     first_owner
-    say "installed $(basename "$release"); the pages are at https://$(hostname):$PORT/ and, on this machine, https://localhost:$PORT/"
-    say "phones first take the house's certificate from https://$(hostname):$PORT/doors.html; deploy/README.md says how, and how to watch from afar"
+    say "installed $(basename "$release"); the pages are at $(address) and, on this machine, $(address localhost)"
+    say "a phone first takes the house's certificate from $(address)/doors.html; deploy/README.md says how, and how to watch from afar"
+    say "its authority's fingerprint, to compare there, is $fingerprint"
     say "this is a watch, not a safety device: heat cut-out, relief and ventilation are hardware and work with the Pi unplugged"
 }
 

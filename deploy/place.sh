@@ -7,7 +7,6 @@ DATA=/var/lib/wormtub
 UNITS=/etc/systemd/system
 RULES=/etc/udev/rules.d/60-wormtub.rules
 LINK=/usr/local/bin/wormtub
-PORT=8443
 SERVICES="wormtub-log.service wormtub-serve.service"
 BUTTON=wormtub-button.service
 TIMER=wormtub-certificate.timer
@@ -89,11 +88,22 @@ start_services() {
 # with_button: its service too, where the settings name a pin for it.
 with_button() { ! grep -Eqs '^[[:space:]]*button_pin' "$DATA/wormtub.toml" || echo $BUTTON; }
 
+# address [HOST]: where the pages are by the settings; HOST in the place of "every address".
+address() {
+    as_wormtub "$CURRENT/.venv/bin/python" -P -c "from api.doors.reach import EVERY_ADDRESS
+from api.server import address
+from logger.settings import load
+settings = load()
+host = '${1:-}' if settings.host in EVERY_ADDRESS else ''
+print(address(settings.model_copy(update={'host': host} if host else {})))"
+}
+
 # answers: the service says that it is there, within a minute.
 answers() {
     _left=60
+    _alive=$(address localhost)/api/alive || return 1
     until "$CURRENT/.venv/bin/python" -c "import ssl, urllib.request as ask
-ask.urlopen('https://localhost:$PORT/api/alive', timeout=5, context=ssl._create_unverified_context())" 2>/dev/null; do
+ask.urlopen('$_alive', timeout=5, context=ssl._create_unverified_context())" 2>/dev/null; do
         _left=$((_left - 1))
         [ $_left -gt 0 ] || return 1
         sleep 1
@@ -105,7 +115,8 @@ first_settings() {
     if ! [ -e "$DATA/wormtub.toml" ]; then
         install -o wormtub -g wormtub -m 0640 deploy/wormtub.installed.toml "$DATA/wormtub.toml"
     fi
-    as_wormtub "$CURRENT/.venv/bin/wormtub" certificate >/dev/null
+    fingerprint=$(as_wormtub "$CURRENT/.venv/bin/wormtub" certificate) || back_out
+    fingerprint=$(printf '%s\n' "$fingerprint" | sed -n '/fingerprint/ { n; s/^ *//p; }')
 }
 
 # The passphrase is printed once, here, and kept nowhere.

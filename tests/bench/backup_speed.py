@@ -5,6 +5,7 @@ peer is a plain copy of the same file by the operating system, without any check
 """
 
 import argparse
+import hashlib
 import shutil
 import sqlite3
 import tempfile
@@ -19,6 +20,7 @@ import numpy as np
 from logger.reading import Grade, Reading, Scan, SeriesKey
 from logger.store import backup, database, restoring
 from logger.store.scans import ScanWriter
+from logger.store.tables import StoreIdentity
 
 DAY_S = 86_400
 KEYS = [SeriesKey(f"28-00000000000{n}", "temperature_c", 16) for n in range(8)]
@@ -65,9 +67,15 @@ class Load(threading.Thread):
 
 
 def rows_of(file):
+    """Digest every row of every table, but for the card that a restore renews."""
     with closing(sqlite3.connect(f"file:{file}?mode=ro", uri=True)) as store:
         names = [n for (n,) in store.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
-        return {n: store.execute(f"SELECT count(*) FROM {n}").fetchone()[0] for n in names}  # noqa: S608
+        return {n: digest(store, n) for n in names if n != StoreIdentity.__tablename__}
+
+
+def digest(store, name):
+    rows = sorted(map(repr, store.execute(f"SELECT * FROM {name}")))  # noqa: S608
+    return len(rows), hashlib.sha256("".join(rows).encode()).hexdigest()
 
 
 def main():
@@ -100,7 +108,8 @@ def main():
         began = time.perf_counter()
         restoring.restore(data, made.file, at=datetime.now(UTC))
         print(f"restore, the old store kept aside: {time.perf_counter() - began:.2f} s")
-        print("row for row:", rows_of(data / database.FILE_NAME) == before)
+        number = sum(count for count, _ in before.values())
+        print(f"row for row, {number} rows:", rows_of(data / database.FILE_NAME) == before)
 
 
 if __name__ == "__main__":

@@ -1,6 +1,7 @@
 #!/bin/sh
 # deploy/install.sh for real in a clean Debian root with a systemd of its own: install, upgrade, the
-# way back, uninstall; services in their sandbox, probes simulated, row counts compared.
+# way back, uninstall, a folder of wheels; services in their sandbox, probes simulated, row counts
+# compared.
 # Usage: sh tests/bench/install_root.sh DIR [bookworm|trixie]     (as root; needs debootstrap)
 # The mirror and the certificates are the machine's own; DIR is kept for the next try.
 set -eu
@@ -20,7 +21,7 @@ if ! [ -e "$root/.ready" ]; then
     touch "$root/.ready"
 fi
 cp /etc/resolv.conf /etc/hosts "$root/etc/"
-rm -rf "$root/root/wormtub" "$root/opt/wormtub" "$root$data"
+rm -rf "$root/root/wormtub" "$root/root/wheels" "$root/opt/wormtub" "$root$data"
 git clone --quiet "$here" "$root/root/wormtub"
 
 unshare --mount --pid --uts --ipc --cgroup --fork --kill-child --propagation private \
@@ -66,6 +67,12 @@ must inside systemctl is-active wormtub-log wormtub-serve
 step "the sandbox as the units ask for it"
 inside systemd-analyze verify /etc/systemd/system/wormtub-log.service /etc/systemd/system/wormtub-serve.service
 inside systemd-analyze security --no-pager wormtub-log wormtub-serve 2>/dev/null | grep -i overall || true
+step "a backup to a stick, from within the logger's sandbox, and another port"
+inside sh -c "mkdir -p /media/stick && mount -t tmpfs tmpfs /media/stick && install -d -o wormtub /media/stick/wormtub"
+inside sed -i -e '1i backup_to = "/media/stick/wormtub"' -e 's/^port = .*/port = 9443/' $data/wormtub.toml
+inside systemctl restart wormtub-log wormtub-serve
+must inside sh -c "nsenter -t \$(systemctl show -p MainPID --value wormtub-log) -m setpriv --reuid wormtub \
+    --regid wormtub --clear-groups env WORMTUB_DATA=$data /opt/wormtub/current/.venv/bin/wormtub backup"
 step "one minute and more: the watchdog is content"
 before=$(inside systemctl show -p NRestarts --value wormtub-serve wormtub-log | tr '\n' ' ')
 sleep 75
@@ -83,8 +90,11 @@ step "uninstall keeps the data"
 must inside sh /root/wormtub/deploy/install.sh --uninstall
 [ ! -e "$root/opt/wormtub" ] && [ -s "$root$data/wormtub.db" ] && [ ! -e "$root/usr/local/bin/wormtub" ]
 ! inside systemctl cat wormtub-serve >/dev/null 2>&1
-step "install again finds them"
-must inside sh /root/wormtub/deploy/install.sh --no-one-wire
+step "install again, from a folder of wheels alone, finds them"
+version=$(inside python3 -c 'import sys; print(".".join(map(str, sys.version_info[:2])))')
+WORMTUB_PYTHON="$here/.venv/bin/python" sh "$here/deploy/wheels.sh" "$root/root/wheels" "$version" "$(uname -m)"
+must inside env PIP_INDEX_URL=http://127.0.0.1:9/ \
+    sh /root/wormtub/deploy/install.sh --no-one-wire --wheels /root/wheels
 [ "$(count "$scans")" -ge "$had" ]
 inside systemctl stop simulated
 echo

@@ -1,5 +1,6 @@
 """Settings: options over environment over file, and a sentence for whatever cannot be used."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -100,6 +101,8 @@ def test_the_example_loads_and_names_channels(file):
         SeriesKey("iio-scale", "mass_kg", 100),
     ]
     assert settings.iio[2].limits == (0.0, 60.0)
+    shown = set(re.findall(r"^(?:# )?\[*(\w+)(?: =|\])", text, re.MULTILINE))
+    assert set(Settings.model_fields) - shown == {"data"}  # the folder it lies in
 
 
 @pytest.mark.parametrize(

@@ -18,6 +18,6 @@ learn({
   "door.help": "No name or passphrase yet?",
   "door.help.owner": "Whoever owns the house adds you on the page People, or shows a code there for this phone’s camera.",
   "door.help.machine": "On the machine itself: wormtub people add NAME --role own",
-  "door.help.authority": "Does the browser doubt this address? The house has a certificate of its own; this phone can be told to trust it. Compare its fingerprint with the one on the page People first.",
+  "door.help.authority": "Does the browser doubt this address? The house has a certificate of its own; this phone can be told to trust it. Compare its fingerprint with the one that wormtub certificate prints on the machine.",
   "door.authority": "Fetch the house’s certificate",
 });
