@@ -9,13 +9,14 @@ from pydantic import AwareDatetime, BaseModel, Field, TypeAdapter
 from starlette.concurrency import run_in_threadpool
 
 from api import pressure
-from api.calibration_effect import Effect, effects
+from api.calibration_effect import Changed, Effect, effects
 from api.calibration_ways import WAYS, Kind
 from api.house import House
 from api.messages import stale_after_s
 from api.probes import Known
 from logger import calibration
 from logger.calibration import Line, Point, Steadiness
+from logger.degrees import Degrees, Unit
 from logger.store import facts
 from logger.store.recent import Stretch, stretches
 from logger.store.tables import TEMPERATURE, Calibration, CalibrationPoint
@@ -46,11 +47,12 @@ class Bench:
     open_points: Mapping[str, Sequence[CalibrationPoint]]
     lines: Mapping[str, Line]
     pressure_hpa: float
+    degrees: Degrees
 
     def steadiness(self, probe_id: str) -> Steadiness:
         """Judge a probe's last minutes."""
         self.known.check(probe_id)
-        return calibration.judge(self.stretches.get(probe_id), self.end_slot)
+        return calibration.judge(self.stretches.get(probe_id), self.end_slot, self.degrees)
 
     def line(self, probe_id: str) -> Line:
         """Give the calibration a probe has now."""
@@ -60,30 +62,29 @@ class Bench:
         self, probe_id: str, points: Sequence[Point], kinds: Sequence[str], hpa: float | None
     ) -> Proposal:
         """Draw the line and say what it does."""
-        found = calibration.fit(points)
-        two = len(points) > 1
-        at_hpa = hpa or self.pressure_hpa
+        found = calibration.fit(points, self.degrees)
+        changed = Changed(self.line(probe_id), found.line, two_points=len(points) > 1)
         return Proposal(
             probe_id=probe_id,
             slope=found.line.slope,
             offset=found.line.offset,
             residual_c=found.residual_c,
             method=_method(kinds),
-            effects=effects(self.line(probe_id), found.line, at_hpa, two_points=two),
-            says=_line_says(found, len(points)),
+            effects=effects(changed, hpa or self.pressure_hpa, self.degrees),
+            says=_line_says(found, len(points), self.degrees),
         )
 
 
-async def bench(house: House) -> Bench:
-    """Read it; on the event loop."""
+async def bench(house: House, unit: Unit) -> Bench:
+    """Read it, for sentences in a unit; on the event loop."""
     slot, measured = house.board.slot, pressure.measured(house)
     scan, age_s = house.board.latest, house.age_s
     if scan is None or age_s is None or age_s > stale_after_s(scan.period_s):
         slot = 0
-    return await run_in_threadpool(_bench, house, slot, measured)
+    return await run_in_threadpool(_bench, house, slot, measured, Degrees(unit))
 
 
-def _bench(house: House, slot: int, measured: pressure.Known | None) -> Bench:
+def _bench(house: House, slot: int, measured: pressure.Known | None, degrees: Degrees) -> Bench:
     end = slot + 1
     read = stretches(house.reader.engine, max(end - calibration.WINDOW_S, 0), end) if slot else {}
     return Bench(
@@ -97,6 +98,7 @@ def _bench(house: House, slot: int, measured: pressure.Known | None) -> Bench:
             if one.quantity == TEMPERATURE
         },
         pressure_hpa=pressure.pressure_now(house, measured).pressure_hpa,
+        degrees=degrees,
     )
 
 
@@ -137,14 +139,15 @@ class KeptPoint(BaseModel):
 KEPT: Final = TypeAdapter(tuple[KeptPoint, ...])
 
 
-def _line_says(found: calibration.Fit, number: int) -> str:
+def _line_says(found: calibration.Fit, number: int, degrees: Degrees) -> str:
     if number == 1:
-        return f"{found.line.offset:+.2f} °C everywhere; a second point would also mend the slope."
-    at_0, at_100 = found.line.at(0.0), found.line.at(100.0) - 100.0
-    line = f"{at_0:+.2f} °C at 0 °C and {at_100:+.2f} °C at 100 °C (slope {found.line.slope:.4f})."
+        offset = degrees.change(found.line.offset)
+        return f"{offset} everywhere; a second point would also mend the slope."
+    ends = (f"{degrees.change(found.line.at(t) - t)} at {degrees.at(t, 0)}" for t in (0.0, 100.0))
+    line = f"{' and '.join(ends)} (slope {found.line.slope:.4f})."
     if found.residual_c is None:
         return f"{line} Two points are always met exactly; a third would show how far to trust it."
-    return f"{line} The point furthest off lies {found.residual_c:.2f} °C from the line."
+    return f"{line} The point furthest off lies {degrees.apart(found.residual_c)} from the line."
 
 
 def _method(kinds: Sequence[str]) -> str:

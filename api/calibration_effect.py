@@ -1,13 +1,14 @@
 """What a calibration does to a strength estimate, in words."""
 
 from collections.abc import Callable
-from typing import Final
+from typing import Final, NamedTuple
 
 from pydantic import BaseModel
 
 from calc.errors import OutOfRangeError
 from calc.vapour_strength import StrengthEstimate, pot_strength, vapour_strength
 from logger.calibration import Line
+from logger.degrees import Degrees
 
 # A probe as it comes, ±0.5 °C: the maker's datasheet, -10 to 85 °C. After two points about ±0.2:
 # common practice, no source.
@@ -31,13 +32,27 @@ class Effect(BaseModel):
     says: str
 
 
-def effects(before: Line, after: Line, pressure_hpa: float, *, two_points: bool) -> list[Effect]:
+class Changed(NamedTuple):
+    """A line in another's place."""
+
+    before: Line
+    after: Line
+    two_points: bool  # what comes after is drawn through two points or more
+
+    @property
+    def errors_c(self) -> tuple[float, float]:
+        """Give how far the probe may be off, before and after; one point leaves its slope alone."""
+        return (
+            AS_BOUGHT_C if self.before.slope == 1.0 else CALIBRATED_C,
+            CALIBRATED_C if self.two_points else AS_BOUGHT_C,
+        )
+
+
+def effects(changed: Changed, pressure_hpa: float, degrees: Degrees) -> list[Effect]:
     """Say what changes in the head and in the pot."""
-    error_before_c = AS_BOUGHT_C if before == Line() else CALIBRATED_C
-    errors = error_before_c, CALIBRATED_C if two_points else AS_BOUGHT_C
     return [
-        _effect("vapour", vapour_strength, HEAD_C, (before, after), errors, pressure_hpa),
-        _effect("pot", pot_strength, POT_C, (before, after), errors, pressure_hpa),
+        _effect("vapour", vapour_strength, HEAD_C, changed, pressure_hpa, degrees),
+        _effect("pot", pot_strength, POT_C, changed, pressure_hpa, degrees),
     ]
 
 
@@ -45,13 +60,14 @@ def _effect(
     name: str,
     estimate: Estimate,
     shown_c: float,
-    lines: tuple[Line, Line],
-    errors: tuple[float, float],
+    changed: Changed,
     pressure_hpa: float,
+    degrees: Degrees,
 ) -> Effect:
-    becomes_c = lines[1].at(lines[0].measured(shown_c))
-    was = _told(estimate, shown_c, pressure_hpa, errors[0])
-    now = _told(estimate, becomes_c, pressure_hpa, errors[1])
+    becomes_c = changed.after.at(changed.before.measured(shown_c))
+    error_before_c, error_after_c = changed.errors_c
+    was = _told(estimate, shown_c, pressure_hpa, error_before_c)
+    now = _told(estimate, becomes_c, pressure_hpa, error_after_c)
     where = "in the head" if name == "vapour" else "in a boiling pot"
     return Effect(
         estimate=name,
@@ -60,8 +76,8 @@ def _effect(
         pressure_hpa=pressure_hpa,
         abv_before=was.abv if was else None,
         abv_after=now.abv if now else None,
-        says=f"Where it showed {shown_c:.1f} °C {where} it will show {becomes_c:.2f} °C: at "
-        f"{pressure_hpa:.0f} hPa {_words(was)} becomes {_words(now)}.",
+        says=f"Where it showed {degrees.at(shown_c, 1)} {where} it will show "
+        f"{degrees.at(becomes_c)}: at {pressure_hpa:.0f} hPa {_words(was)} becomes {_words(now)}.",
     )
 
 

@@ -1,22 +1,23 @@
 """Whether probes hold still at a temperature that is known, and what would follow from it."""
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Final
 from uuid import UUID
 
 from pydantic import BaseModel, Field
 
 from api.calibration_bench import Bench, Proposal
 from api.calibration_ways import Kind, Limits
-from api.entries import Entry, ProbeId
+from api.entries import ProbeId, Speaking
 from calc.errors import OutOfRangeError, WormtubError
 from calc.quantities import PRESSURE, TEMPERATURE
 from logger import calibration
 from logger.calibration import Point, Steadiness
+from logger.degrees import Degrees
 from logger.errors import ConflictError
 
 
-class Measurement(Entry):
+class Measurement(Speaking):
     """Probes held at one temperature that is known, all at once."""
 
     probe_ids: Annotated[list[ProbeId], Field(min_length=1, max_length=32)]
@@ -42,6 +43,9 @@ class Measurement(Entry):
     reference_probe_id: Annotated[
         ProbeId | None, Field(description="Of a bath: a calibrated probe in it, instead.")
     ] = None
+
+
+STEAM_C_PER_HPA: Final = 0.028  # near 1013 hPa, from the boiling points themselves
 
 
 class JudgedProbe(BaseModel):
@@ -102,8 +106,9 @@ def _reference(bench: Bench, body: Measurement) -> Reference:
         return _bath(bench, body)
     if body.pressure_hpa is None:
         raise OutOfRangeError(
-            "The steam point needs the air pressure measured now, since steam is 0.03 °C warmer "
-            "for every hPa; read the barometer and give pressure_hpa.",
+            "The steam point needs the air pressure measured now, since steam is "
+            f"{bench.degrees.apart(STEAM_C_PER_HPA)} warmer for every hPa; read the barometer and "
+            "give pressure_hpa.",
             quantity="pressure_hpa",
         )
     says = f"steam at {body.pressure_hpa:g} hPa"
@@ -132,7 +137,7 @@ def _probe(bench: Bench, body: Measurement, reference: Reference, probe_id: str)
     steady = bench.steadiness(probe_id)
     why, measured_c = steady.why, steady.measured_c
     if why is None and measured_c is not None:
-        why = calibration.too_far(measured_c, reference.temperature_c)
+        why = calibration.too_far(measured_c, reference.temperature_c, bench.degrees)
     before = bench.open_points.get(probe_id, []) if why is None else []
     proposed, refused = None, None
     if why is None and measured_c is not None:
@@ -146,7 +151,9 @@ def _probe(bench: Bench, body: Measurement, reference: Reference, probe_id: str)
     return JudgedProbe(
         probe_id=probe_id,
         acceptable=why is None,
-        says=f"{probe_id} cannot be taken: {why}" if why else _holds(probe_id, steady),
+        says=f"{probe_id} cannot be taken: {why}"
+        if why
+        else _holds(probe_id, steady, bench.degrees),
         readings=steady.readings,
         measured_c=measured_c,
         spread_c=steady.spread_c,
@@ -158,10 +165,12 @@ def _probe(bench: Bench, body: Measurement, reference: Reference, probe_id: str)
     )
 
 
-def _holds(probe_id: str, steady: Steadiness) -> str:
+def _holds(probe_id: str, steady: Steadiness, degrees: Degrees) -> str:
+    spread_c, slope_c_per_min = steady.spread_c or 0.0, steady.slope_c_per_min or 0.0
     return (
         f"{probe_id} holds still: {steady.readings} readings in {calibration.WINDOW_S // 60} "
-        f"minutes within {steady.spread_c:.2f} °C (at most {calibration.SPREAD_LIMIT_C:g}), "
-        f"moving by {steady.slope_c_per_min:+.2f} °C a minute (at most "
-        f"{calibration.DRIFT_LIMIT_C_PER_MIN:g})."
+        f"minutes within {degrees.apart(spread_c)} (at most "
+        f"{degrees.most(calibration.SPREAD_LIMIT_C)}), moving by "
+        f"{degrees.change(slope_c_per_min)} a minute (at most "
+        f"{degrees.most(calibration.DRIFT_LIMIT_C_PER_MIN)})."
     )

@@ -47,7 +47,7 @@ def ways() -> list[Way]:
 @router.post("/judge", dependencies=[needs(Role.OPERATE)], responses=declared(404, 409))
 async def judge(house: Housed, body: Measurement) -> Judgement:
     """Say whether the probes hold still at a point, and what would follow; nothing is kept."""
-    return judged(await bench(house), body)
+    return judged(await bench(house, body.temperature_unit), body)
 
 
 @router.post(
@@ -55,7 +55,7 @@ async def judge(house: Housed, body: Measurement) -> Judgement:
 )
 async def keep(house: Housed, asking: Asking, body: Measurement) -> list[PointRecord]:
     """Judge the probes again and keep a point of each; where one does not hold still, of none."""
-    found = judged(await bench(house), body)
+    found = judged(await bench(house, body.temperature_unit), body)
     for one in found.probes:
         if not one.acceptable:
             raise ConflictError(one.says)

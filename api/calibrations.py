@@ -14,6 +14,7 @@ from api.entries import (
     Entry,
     ProbeId,
     Record,
+    Speaking,
     Version,
     columns_of,
     correct,
@@ -23,6 +24,7 @@ from api.entries import (
 )
 from api.errors import declared
 from api.house import House, Housed
+from calc.errors import OutOfRangeError
 from logger.calibration import Point
 from logger.errors import NotFoundError
 from logger.store import facts
@@ -31,7 +33,7 @@ from logger.store.tables import TEMPERATURE, Calibration, CalibrationPoint
 router = APIRouter(prefix="/calibrations", tags=["calibrations"], dependencies=[needs(Role.WATCH)])
 
 
-class ChosenPoints(Entry):
+class ChosenPoints(Speaking):
     """Points to draw lines through: one line for each probe among them."""
 
     point_ids: Annotated[list[UUID], Field(min_length=1, max_length=200)]
@@ -77,7 +79,7 @@ def listed(
 @router.post("/preview", dependencies=[needs(Role.OPERATE)], responses=declared(404, 409))
 async def preview(house: Housed, body: ChosenPoints) -> list[Proposal]:
     """Draw the lines through points and say what they do; nothing is kept."""
-    ground = await bench(house)
+    ground = await bench(house, body.temperature_unit)
     chosen = await run_in_threadpool(_chosen, house, body.point_ids)
     return [_proposal(ground, points) for points in chosen]
 
@@ -85,7 +87,7 @@ async def preview(house: Housed, body: ChosenPoints) -> list[Proposal]:
 @router.post("", status_code=201, dependencies=[needs(Role.OPERATE)], responses=declared(404, 409))
 async def apply(house: Housed, asking: Asking, body: NewCalibrations) -> list[CalibrationRecord]:
     """Apply the lines through points: one for each probe, all or none."""
-    ground = await bench(house)
+    ground = await bench(house, body.temperature_unit)
     chosen = await run_in_threadpool(_chosen, house, body.point_ids)
     columns = entered(house, asking, body.effective_at)
     made = [_fact(_proposal(ground, points), points, columns) for points in chosen]
@@ -132,7 +134,11 @@ def _proposal(ground: Bench, points: Sequence[CalibrationPoint]) -> Proposal:
     line = [Point(one.measured_c, one.reference_c) for one in points]
     pressures = [one.pressure_hpa for one in points if one.pressure_hpa is not None]
     hpa = pressures[-1] if pressures else None
-    return ground.proposal(points[0].probe_id, line, [one.kind for one in points], hpa)
+    probe_id = points[0].probe_id
+    try:
+        return ground.proposal(probe_id, line, [one.kind for one in points], hpa)
+    except OutOfRangeError as error:  # several probes may have been asked for at once
+        raise OutOfRangeError(f"{probe_id}: {error}", quantity=error.quantity) from None
 
 
 def _fact(

@@ -10,6 +10,7 @@ from sqlmodel import Session, col, select
 
 from api.access import Visitor
 from api.house import House
+from logger.degrees import Unit
 from logger.errors import ConflictError, RangeError
 from logger.store import facts
 from logger.store.failures import file_of, told
@@ -37,6 +38,12 @@ class Entry(BaseModel):
     """A body people or programs send: unknown fields are refused, not dropped."""
 
     model_config = ConfigDict(extra="forbid")
+
+
+class Speaking(Entry):
+    """A body that is answered in sentences with temperatures in them; its numbers are in °C."""
+
+    temperature_unit: Annotated[Unit, Field(description="Of the sentences alone.")] = "C"
 
 
 class NewEntry(Entry):

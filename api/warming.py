@@ -14,15 +14,16 @@ from api.layout import Channel, Line
 from api.messages import stale_after_s
 from api.probes import Known
 from logger import warming
+from logger.degrees import Degrees, Unit
 from logger.store.recent import stretches
 from logger.store.tables import TEMPERATURE
 
 HOW: Final = (
     f"Each probe's rise is how far it went, at its warmest in the last {warming.LAST_S} s, beyond "
     f"where its own trend of the {warming.BEFORE_S // 60} minutes before would have taken it; only "
-    f"good readings count. One is offered where it rose by {warming.LEAST_RISE_C:g} °C or more, at "
-    f"least {warming.LEAST_LEAD:g} times as far as the next, and stayed below "
-    f"{warming.HAND_C:g} °C, as a hand does."
+    "good readings count. One is offered where it rose by {rise} or more, at least "
+    f"{warming.LEAST_LEAD:g} times as far as the next, and stayed below "
+    "{hand}, as a hand does."
 )
 
 router = APIRouter(prefix="/warming", tags=["probes"], dependencies=[needs(Role.WATCH)])
@@ -59,21 +60,31 @@ async def read(
     unplaced_only: Annotated[
         bool, Query(description="Look only among the probes that have no place.")
     ] = False,
+    temperature_unit: Annotated[
+        Unit, Query(description="Of the sentences; numbers stay in °C.")
+    ] = "C",
 ) -> Warming:
     """Return the probe that was warmed in the last minute."""
     lines = {line.channel: line for line in house.board.lines}
     scan, age_s = house.board.latest, house.age_s
     stale = scan is None or age_s is None or age_s > stale_after_s(scan.period_s)
     slot = 0 if stale else house.board.slot
-    return await run_in_threadpool(_read, house, slot, lines, unplaced_only=unplaced_only)
+    degrees = Degrees(temperature_unit)
+    return await run_in_threadpool(_read, house, slot, lines, degrees, unplaced_only=unplaced_only)
 
 
 def _read(
-    house: House, slot: int, lines: Mapping[Channel, Line], *, unplaced_only: bool
+    house: House,
+    slot: int,
+    lines: Mapping[Channel, Line],
+    degrees: Degrees,
+    *,
+    unplaced_only: bool,
 ) -> Warming:
+    how = HOW.format(rise=degrees.most(warming.LEAST_RISE_C), hand=degrees.at(warming.HAND_C, 0))
     if not slot:
         says = "No scan has come lately; see that the logger runs."
-        return Warming(offered=None, says=says, candidates=[], how=HOW)
+        return Warming(offered=None, says=says, candidates=[], how=how)
     end = slot + 1
     read = stretches(house.reader.engine, max(end - warming.LAST_S - warming.BEFORE_S, 0), end)
     watched = {
@@ -88,17 +99,17 @@ def _read(
     known = Known.read(house)
     return Warming(
         offered=offered.probe_id if offered else None,
-        says=_says(found, offered),
+        says=_says(found, offered, degrees),
         candidates=[_candidate(one, known, lines) for one in found],
-        how=HOW,
+        how=how,
     )
 
 
-def _says(found: list[warming.Rise], offered: warming.Rise | None) -> str:
+def _says(found: list[warming.Rise], offered: warming.Rise | None, degrees: Degrees) -> str:
     if offered is not None:
         return (
-            f"{offered.probe_id} rose by {offered.rise_c:.1f} °C beyond its trend, to "
-            f"{offered.to_c:.1f} °C."
+            f"{offered.probe_id} rose by {degrees.apart(offered.rise_c, 1)} beyond its trend, to "
+            f"{degrees.at(offered.to_c, 1)}."
         )
     if not found:
         return "No probe has a good reading in the last minute; see that they are connected."

@@ -1,6 +1,7 @@
 """Calibrating a probe: whether it holds still, and the line through the points it was held at.
 
-Pure. True temperature = slope x measured + offset; everything in °C.
+Pure. True temperature = slope x measured + offset; everything in °C, and sentences in the unit
+their reader goes by.
 """
 
 from collections.abc import Sequence
@@ -11,7 +12,9 @@ import numpy as np
 
 from calc.errors import OutOfRangeError
 from calc.pressure import water_boiling_point
+from calc.quantities import FloatArray
 from calc.trend import slope_per_minute
+from logger.degrees import CELSIUS, Degrees
 from logger.store.recent import Stretch
 
 ICE_C: Final = 0.0  # crushed ice and distilled water, within 0.05 K: NIST SP 1088
@@ -76,7 +79,7 @@ def steam_c(pressure_hpa: float) -> float:
     return round(float(water_boiling_point(pressure_hpa)), 4)
 
 
-def judge(stretch: Stretch | None, end_slot: int) -> Steadiness:
+def judge(stretch: Stretch | None, end_slot: int, degrees: Degrees = CELSIUS) -> Steadiness:
     """Judge the readings of the window that ends at a slot."""
     if stretch is None or not stretch.slots.size:
         why = "it has no good reading in the last minutes; see that it is connected."
@@ -89,11 +92,11 @@ def judge(stretch: Stretch | None, end_slot: int) -> Steadiness:
         measured_c=round(float(values.mean()), 4),
         spread_c=round(spread, 4),
         slope_c_per_min=None if slope is None else round(slope, 4),
-        why=_why(stretch, slope, spread),
+        why=_why(stretch, slope, spread, degrees),
     )
 
 
-def _why(stretch: Stretch, slope: float | None, spread: float) -> str | None:
+def _why(stretch: Stretch, slope: float | None, spread: float, degrees: Degrees) -> str | None:
     good = stretch.values.size
     if good < FEWEST_READINGS or slope is None:
         return (
@@ -107,29 +110,30 @@ def _why(stretch: Stretch, slope: float | None, spread: float) -> str | None:
         )
     if abs(slope) > DRIFT_LIMIT_C_PER_MIN:
         return (
-            f"it still moves by {slope:+.2f} °C a minute, and at most "
-            f"{DRIFT_LIMIT_C_PER_MIN:g} is steady; wait until it has come to rest."
+            f"it still moves by {degrees.change(slope)} a minute, and at most "
+            f"{degrees.most(DRIFT_LIMIT_C_PER_MIN)} is steady; wait until it has come to rest."
         )
     if spread > SPREAD_LIMIT_C:
         return (
-            f"its readings lie {spread:.2f} °C apart, and at most {SPREAD_LIMIT_C:g} °C is "
-            "steady; stir, and keep the probe off the wall."
+            f"its readings lie {degrees.apart(spread)} apart, and at most "
+            f"{degrees.most(SPREAD_LIMIT_C)} is steady; stir, and keep the probe off the wall."
         )
     return None
 
 
-def too_far(measured_c: float, reference_c: float) -> str | None:
+def too_far(measured_c: float, reference_c: float, degrees: Degrees = CELSIUS) -> str | None:
     """Say so where a probe cannot be where it is said to be."""
     off = measured_c - reference_c
     if abs(off) <= FAR_LIMIT_C:
         return None
     return (
-        f"it reads {measured_c:.2f} °C, {abs(off):.1f} °C from the {reference_c:.2f} °C it should "
-        f"be at, and a probe errs by less than {FAR_LIMIT_C:g}; see that it is where you think."
+        f"it reads {degrees.at(measured_c)}, {degrees.apart(abs(off), 1)} from the "
+        f"{degrees.at(reference_c)} it should be at, and a probe errs by less than "
+        f"{degrees.most(FAR_LIMIT_C)}; see that it is where you think."
     )
 
 
-def fit(points: Sequence[Point]) -> Fit:
+def fit(points: Sequence[Point], degrees: Degrees = CELSIUS) -> Fit:
     """Draw the line: through one point an offset alone, through more by least squares.
 
     Raises OutOfRangeError where several points lie too close together, or the slope is too far
@@ -139,7 +143,7 @@ def fit(points: Sequence[Point]) -> Fit:
     reference = np.array([point.reference_c for point in points])
     if len(points) == 1:
         return Fit(Line(1.0, _tidy(reference[0] - measured[0])), None)
-    _check_apart(measured)
+    _check_apart(measured, degrees)
     off = measured - measured.mean()
     slope = float(off @ reference) / float(off @ off)
     _check_slope(slope)
@@ -153,12 +157,13 @@ def _tidy(offset: float) -> float:
     return round(float(offset), 5) + 0.0  # no -0
 
 
-def _check_apart(measured: np.ndarray[tuple[int], np.dtype[np.float64]]) -> None:
+def _check_apart(measured: FloatArray, degrees: Degrees) -> None:
     apart = float(measured.max() - measured.min())
     if apart < APART_LIMIT_C:
         raise OutOfRangeError(
-            f"The points lie {apart:.1f} °C apart, too close for a line; choose points at least "
-            f"{APART_LIMIT_C:g} °C apart, such as ice and steam, or a single one.",
+            f"The points lie {degrees.apart(apart, 1)} apart, too close for a line; choose points "
+            f"at least {degrees.most(APART_LIMIT_C)} apart, such as ice and steam, or a single "
+            "one.",
             quantity="point_ids",
         )
 

@@ -181,6 +181,12 @@ def test_three_points_say_how_far_the_line_is_off(client, hold):
     ).json()
     assert 0.1 < shown["residual_c"] < 0.3
     assert "furthest off" in shown["says"]
+    body = {"point_ids": [one["id"] for one in points], "temperature_unit": "F"}
+    [us] = client.post("/api/calibrations/preview", json=body).json()
+    assert (us["slope"], us["offset"]) == (shown["slope"], shown["offset"])
+    assert " at 32 °F and " in us["says"]
+    assert "Where it showed 183.2 °F in the head" in us["effects"][0]["says"]
+    assert "°C" not in us["says"] + us["effects"][1]["says"]
     assert client.get("/api/calibrations").json() == []
 
 
@@ -189,10 +195,14 @@ def test_a_probe_that_moves_or_scatters_is_not_taken(client, hold):
     judged = judge(client, probe_ids=(POT, HEAD, ROOM)).json()
     assert not judged["acceptable"]
     says = {one["probe_id"]: one for one in judged["probes"]}
-    assert "still moves by -0.33 °C a minute, and at most 0.05 is steady" in says[POT]["says"]
+    assert "still moves by -0.33 °C a minute, and at most 0.05 °C is steady" in says[POT]["says"]
     assert "lie 0.31 °C apart, and at most 0.2 °C is steady" in says[HEAD]["says"]
     assert says[ROOM]["acceptable"]
     assert says[POT]["proposed"] is None
+    us = judge(client, probe_ids=(POT, HEAD, ROOM), temperature_unit="F").json()["probes"]
+    assert "moves by -0.60 °F a minute, and at most 0.09 °F is steady" in us[0]["says"]
+    assert "lie 0.56 °F apart, and at most 0.36 °F is steady" in us[1]["says"]
+    assert "within 0.00 °F (at most 0.36 °F), moving by +0.00 °F a minute" in us[2]["says"]
     body = {"kind": "ice", "probe_ids": [ROOM, POT]}
     told = sentence(client.post("/api/calibrations/points", json=body), 409)
     assert told == says[POT]["says"]
@@ -225,6 +235,8 @@ def test_a_probe_that_is_not_in_the_slush_is_told(client, hold):
     hold(pot=18.25, head=20, room=18)
     [pot] = judge(client).json()["probes"]
     assert "reads 18.25 °C, 18.2 °C from the 0.00 °C it should be at" in pot["says"]
+    [us] = judge(client, temperature_unit="F").json()["probes"]
+    assert "reads 64.85 °F, 32.9 °F from the 32.00 °F it should be at" in us["says"]
 
 
 @pytest.mark.parametrize(
@@ -269,6 +281,7 @@ def test_a_slope_far_from_one_is_refused_in_a_sentence(client, hold):
     hold(pot=36, head=20, room=18)
     points += keep(client, "bath", reference_c=40)
     told = sentence(apply(client, points), 422)
+    assert told.startswith(f"{POT}: ")
     assert "give a slope of 1.250, and no sound probe is outside 0.95 to 1.05" in told
 
 

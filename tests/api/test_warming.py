@@ -24,6 +24,11 @@ def test_the_probe_in_the_hand_is_offered(client, placed, stillhouse, scan, live
     assert abs(second["rise_c"]) < 0.2
     assert ROOM in found["says"]
     assert "only good readings count" in found["how"]
+    us = client.get("/api/warming", params={"temperature_unit": "F"}).json()
+    assert us["candidates"] == found["candidates"]
+    assert f"to {first['to_c'] * 1.8 + 32:.1f} °F" in us["says"]
+    assert "rose by 2.7 °F or more" in us["how"]
+    assert "stayed below 100 °F" in us["how"]
     only = client.get("/api/warming", params={"unplaced_only": True}).json()
     assert [one["probe_id"] for one in only["candidates"]] == [ROOM]
 
