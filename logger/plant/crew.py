@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from typing import Final, NamedTuple
 
+from calc.errors import WormtubError
 from logger.errors import PlantError
 from logger.plant.cell import liquid_flow, moles_of_water_to
 from logger.plant.conversion import GRAINS
@@ -42,6 +43,9 @@ class Crew:
         self._ready: Ready | None = None
         self._until_s = 0.0
         self._mends: list[tuple[float, Trouble]] = []
+        for one in (*script.in_turn, *script.timed):
+            if one.name == "collect":  # so that the truth has the same columns throughout
+                plant.lot(str(one.values[0]))
 
     @property
     def finished(self) -> bool:
@@ -88,7 +92,7 @@ class Crew:
     def _do(self, instruction: Instruction) -> None:
         try:
             getattr(self, f"_{instruction.name}")(*instruction.values)
-        except PlantError as error:
+        except WormtubError as error:
             raise PlantError(f"Line {instruction.line}: {error}") from None
 
     def _pour_water(self, litres: float, temperature_c: float, vessel: str) -> None:
@@ -206,8 +210,11 @@ class Crew:
     def _dilute(self, name: str, abv: float) -> None:
         """Add water, by mass, until the lot has a strength."""
         lot = self.plant.lot(name)
-        if lot.mol <= 0.0 or lot.abv <= abv:
-            raise PlantError(f'"{name}" has {lot.abv:.1f} % vol; water takes it no higher.')
+        if lot.mol <= 0.0 or not 0.0 < abv < lot.abv:
+            raise PlantError(
+                f'"{name}" has {lot.abv:.1f} % vol; water takes it to less than that and more '
+                "than nothing."
+            )
         water_mol = moles_of_water_to(lot.ethanol_mol, abv) - lot.water_mol
         water = liquid_flow(self.plant.fluid, 0.0, water_mol, self.plant.supply.main_c)
         self.plant.count_in(water)

@@ -40,6 +40,7 @@ class Plant:
         self.power_w = 0.0
         self.lots: dict[str, Cell] = {}
         self.receiver = "receiver"
+        self.lot(self.receiver)
         self.stages: dict[str, str] = {}
         self.cases: dict[Trouble, Case] = {}
         self.since_s: dict[Trouble, float] = {}
@@ -119,6 +120,11 @@ class Plant:
     def take_away(self, flow: Flow) -> None:
         """Count what leaves the plant."""
         self._taken = self._taken.plus(flow)
+
+    @property
+    def taken_ethanol_kg(self) -> float:
+        """What has been taken away, since the beginning."""
+        return self._taken.ethanol_mol * ETHANOL_KG_MOL
 
     def charge(self, flow: Flow, solids_kg: float = 0.0, foaminess: float | None = None) -> None:
         """Put something into the pot."""

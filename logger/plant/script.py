@@ -27,6 +27,8 @@ from logger.plant.troubles import Case, Trouble
 Value = float | str | Case | Trouble
 Read = Callable[[str], Value]
 
+COLDEST_C: Final = -20.0  # in a stillhouse, and of what is boiled in the open
+HOTTEST_C: Final = 110.0
 _SECONDS: Final = {"s": 1.0, "min": 60.0, "h": 3600.0, "d": 86_400.0}
 _AT: Final = re.compile(r"at (?:(\d+)d )?(\d{1,2}):(\d\d)(?::(\d\d))? +(.*)")
 _NUMBER: Final = r"\d+(?:\.\d+)?"
@@ -130,7 +132,7 @@ class _Reader:
         self._tanks = tuple(size.tanks)
         self._read: dict[str, Read] = {
             "n": float,
-            "t": float,
+            "t": _temperature,
             "duration": seconds,
             "grain": self._grain,
             "tank": self._tank,
@@ -187,6 +189,12 @@ class _Reader:
         if name not in STAGES:
             raise PlantError(f'"{name}" is no stage; there are {", ".join(STAGES)}.')
         return name
+
+
+def _temperature(words: str) -> float:
+    if not COLDEST_C <= float(words) <= HOTTEST_C:
+        raise PlantError(f"{words} C cannot be; give from {COLDEST_C:g} to {HOTTEST_C:g} C.")
+    return float(words)
 
 
 def seconds(words: str) -> float:

@@ -22,7 +22,7 @@ class Truth:
 
     t_s: float
     vessels: dict[str, Holding]
-    lots: dict[str, Holding]  # by name, as collected
+    lots: dict[str, Holding]  # by name, as collected; one the script names is there from the first
     stages: dict[str, str]  # what each vessel is doing
     vapour_abv: float  # over the pot, 0 while nothing boils
     spout_abv: float  # of what runs off, 0 while nothing does
@@ -34,21 +34,30 @@ class Truth:
     collected_l: float  # since the charge
     collected_pure_l: float
     over_fraction: float  # of the charge's alcohol, collected
-    vented_pure_l: float
+    column_pure_l: float  # held up between pot and receiver
+    vented_pure_l: float  # gone as vapour, since the beginning
+    with_gas_pure_l: float  # gone with what the ferments gave off
+    taken_pure_l: float  # bottled, poured out or carried off
     foam_l: float
     troubles: tuple[str, ...]
 
     def row(self) -> dict[str, str]:
-        """Give it as one line of a table: plain columns, numbers as text."""
+        """Give it as one line of a table: plain columns, numbers as text.
+
+        The alcohol of all vessels and lots, of the column, and what is gone come to all there was.
+        """
         found = {f"{name}.{part}": f"{getattr(one, part):.6g}"
                  for name, one in self.vessels.items()
                  for part in ("temperature_c", "volume_l", "abv", "pure_alcohol_l",
                               "sugar_g_l", "sg", "fraction_done")}  # fmt: skip
         found |= {f"{name}.stage": self.stages.get(name, "") for name in self.vessels}
+        found |= {f"lot {name}.{part}": f"{getattr(one, part):.6g}"
+                  for name, one in self.lots.items()
+                  for part in ("volume_l", "abv", "pure_alcohol_l")}  # fmt: skip
         for name in (
             "vapour_abv", "spout_abv", "spout_l_min", "heat_w", "condensing_w", "still_hpa",
-            "pressure_hpa", "collected_l", "collected_pure_l", "over_fraction", "vented_pure_l",
-            "foam_l",
+            "pressure_hpa", "collected_l", "collected_pure_l", "over_fraction",
+            "column_pure_l", "vented_pure_l", "with_gas_pure_l", "taken_pure_l", "foam_l",
         ):  # fmt: skip
             found[name] = f"{getattr(self, name):.6g}"
         return found | {"troubles": " ".join(self.troubles)}

@@ -36,7 +36,10 @@ def truth(plant: Plant) -> Truth:
         collected_l=plant.collected_l,
         collected_pure_l=collected,
         over_fraction=plant.collected_kg / plant.charge_kg if plant.charge_kg else 0.0,
+        column_pure_l=sum(cell.pure_alcohol_l for cell in still.cells[1:]),
         vented_pure_l=still.vented_ethanol_kg / ETHANOL_KG_L,
+        with_gas_pure_l=sum(tank.lost_kg for tank in plant.tanks.values()) / ETHANOL_KG_L,
+        taken_pure_l=plant.taken_ethanol_kg / ETHANOL_KG_L,
         foam_l=still.foam.volume_l,
         troubles=tuple(plant.cases),
     )

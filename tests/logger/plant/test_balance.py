@@ -3,6 +3,7 @@
 import pytest
 
 from logger.plant.distillery import batch_script, demo_size
+from logger.plant.fluid import ETHANOL_KG_L
 from logger.plant.practice import KINDS, practice
 from logger.plant.run import Run
 from logger.plant.troubles import Trouble
@@ -15,11 +16,21 @@ def books(run):
     return balance
 
 
+def everywhere(truth):
+    """Give the alcohol that the truth finds, wherever it is: litres at 20 C."""
+    held = sum(one.pure_alcohol_l for one in (*truth.vessels.values(), *truth.lots.values()))
+    gone = truth.vented_pure_l + truth.with_gas_pure_l + truth.taken_pure_l
+    return held + truth.column_pure_l + gone
+
+
 def test_a_batch_from_mash_to_bottle():
     run = Run(batch_script("fermenter 1", "rye 1"), demo_size(), start_s=28_800.0)
-    for count, _ in enumerate(run.until_done(step_s=30.0)):
+    columns = list(run.truth().row())
+    for count, truth in enumerate(run.until_done(step_s=30.0)):
         if count % 500 == 0:
-            books(run)
+            came_l = books(run).ethanol_in_kg / ETHANOL_KG_L
+            assert everywhere(truth) == pytest.approx(came_l, rel=1e-9, abs=1e-9)
+            assert list(truth.row()) == columns
     balance = books(run)
     assert balance.ethanol_found_kg > 10.0  # it was not a balance of nothing
     assert "hearts rye 1" in run.truth().lots

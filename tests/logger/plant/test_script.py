@@ -51,6 +51,7 @@ def test_lines_with_a_time_stand_in_order_of_time():
         ("wait until nose above 3 C at most 2 h", 'Line 1: there is no place "nose"'),
         ("fault coolant-gone", 'Line 1: "coolant-gone" is no fault of the plant'),
         ("mend everything", 'Line 1: "everything" is no fault of the plant'),
+        ("pour 3 L at 300 C into mash tun", "Line 1: 300 C cannot be; give from -20 to 110 C."),
         ("at 01:00 wait 5 min", 'Line 1: "wait 5 min" has no time of its own'),
     ],
 )  # fmt: skip
@@ -70,6 +71,8 @@ def test_what_cannot_be_read_is_one_sentence_with_its_line(text, says):
         ("pour 900 L at 20 C into mash tun", "Line 1: the mash tun takes 400 L; 900 L more"),
         ("pitch 3 g yeast into still", "Line 1: that is done in a tank, not in the still."),
         ("again", "Line 1: again would never end"),
+        ("pour 3 L of 150 % vol at 20 C into still", "Line 1: Strength (abv) is 150 % vol;"),
+        ("water off\nwater down gin to 0 % vol", 'Line 2: "gin" has 0.0 % vol; water takes it to'),
     ],
 )
 def test_what_cannot_be_done_is_one_sentence_with_its_line(text, says):
