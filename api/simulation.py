@@ -2,7 +2,7 @@
 
 import json
 from pathlib import Path
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Depends
 from pydantic import BaseModel, Field
@@ -18,20 +18,10 @@ from calc.errors import OutOfRangeError
 from logger.bus import control
 from logger.bus.faults import Fault
 from logger.errors import NotFoundError
+from logger.plant import orders, troubles
+from logger.plant.troubles import Trouble
 from logger.settings import KERNEL_BUS
 from logger.store.tables import TEMPERATURE
-
-LONGEST_JUMP_S: Final = 86_400  # as logger.plant.orders, which only a simulation loads
-
-BusFault = Literal[
-    "crc", "empty", "torn", "power-on", "genuine-85", "low-supply", "zeros", "stuck", "vanished",
-    "slow", "hang",
-]  # fmt: skip
-PlantFault = Literal[
-    "coolant-stopped", "coolant-weak", "coolant-warm", "hose-off", "heat-lost", "power-cut",
-    "boil-over", "vent-blocked", "storm", "door-open", "yeast-dies", "ferment-wrapped",
-    "probe-slipped", "probe-buried", "probes-swapped",
-]  # fmt: skip
 
 
 def simulated(house: Housed) -> House:
@@ -103,20 +93,20 @@ class Simulation(BaseModel):
     probes: list[SimulatedProbe]
     faults: list[FaultKind]
     standing: list[Standing]
-    longest_jump_s: int = LONGEST_JUMP_S
+    longest_jump_s: float = orders.LONGEST_JUMP_S
 
 
 class ProbeFault(Entry):
     """A fault of a probe to cause, or to end with null."""
 
     probe_id: ProbeId
-    fault: BusFault | None
+    fault: Fault | None
 
 
 class PlantOrder(Entry):
     """A fault of the plant to cause or to end."""
 
-    fault: PlantFault
+    fault: Trouble
     on: bool
     amount: Annotated[float | None, Field(ge=0, le=1000, allow_inf_nan=False)] = None
     places: Annotated[list[Text], Field(max_length=2, default_factory=list)]
@@ -125,7 +115,7 @@ class PlantOrder(Entry):
 class Jump(Entry):
     """Time to pass at once."""
 
-    seconds: Annotated[float, Field(gt=0, le=LONGEST_JUMP_S, allow_inf_nan=False)]
+    seconds: Annotated[float, Field(gt=0, le=orders.LONGEST_JUMP_S, allow_inf_nan=False)]
 
 
 @router.get("", name="state")
@@ -137,29 +127,24 @@ def read(house: Simulated) -> Simulation:
 @router.post("/probes", dependencies=[needs(Role.OPERATE)])
 def fault_probe(house: Simulated, body: ProbeFault) -> Simulation:
     """Make a probe fail, or heal it."""
-    control.ask(_bus(house), body.probe_id, Fault(body.fault) if body.fault else None)
+    control.ask(_bus(house), body.probe_id, body.fault)
     return _simulation(house)
 
 
 @router.post("/plant", dependencies=[needs(Role.OPERATE)])
 def fault_plant(house: Simulated, body: PlantOrder) -> Simulation:
     """Let something go wrong with the plant, or end it."""
-    from logger.plant import orders  # noqa: PLC0415 - only a simulation needs it
-    from logger.plant.troubles import Trouble  # noqa: PLC0415
-
     bus = _bus(house)
     if body.on:
         orders.befall(bus, _in_words(body), _places())
     else:
-        orders.mend(bus, Trouble(body.fault))
+        orders.mend(bus, body.fault)
     return _simulation(house)
 
 
 @router.post("/jump", dependencies=[needs(Role.OPERATE)])
 def jump(house: Simulated, body: Jump) -> Simulation:
     """Take the plant ahead in its run; what its probes feel goes with it."""
-    from logger.plant import orders  # noqa: PLC0415 - only a simulation needs it
-
     orders.jump(_bus(house), body.seconds)
     return _simulation(house)
 
@@ -201,8 +186,6 @@ def _simulation(house: House) -> Simulation:
 
 
 def _plant(bus: Path) -> PlantState | None:
-    from logger.plant import orders  # noqa: PLC0415 - only a simulation needs it
-
     try:
         said: dict[str, Any] = json.loads(orders.state_file(bus).read_bytes())
     except (FileNotFoundError, NotADirectoryError):
@@ -231,16 +214,14 @@ def _probes(house: House, folder: Path) -> list[SimulatedProbe]:
 
 
 def _kinds() -> list[FaultKind]:
-    from logger.plant import troubles  # noqa: PLC0415 - only a simulation needs it
-
     bus = [FaultKind(kind="bus", name=name, says=says) for name, says in words.BUS.items()]
     plant = [
         FaultKind(
             kind="plant",
             name=name,
             says=says,
-            places=troubles.PLACES.get(troubles.Trouble(name), 0),
-            amount=troubles.DEFAULTS.get(troubles.Trouble(name)),
+            places=troubles.PLACES.get(Trouble(name), 0),
+            amount=troubles.DEFAULTS.get(Trouble(name)),
             unit=words.AMOUNTS.get(name),
         )
         for name, says in words.PLANT.items()
@@ -249,8 +230,6 @@ def _kinds() -> list[FaultKind]:
 
 
 def _standing(folder: Path) -> list[Standing]:
-    from logger.plant import orders  # noqa: PLC0415 - only a simulation needs it
-
     return [
         Standing(name=case.trouble, amount=case.amount, places=list(case.places))
         for case in orders.standing(folder, _places()).values()

@@ -4,7 +4,7 @@ from typing import Annotated, Any, Final, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 from fastapi import APIRouter
-from pydantic import AfterValidator, BaseModel, Field
+from pydantic import AfterValidator, BaseModel, BeforeValidator, Field
 from sqlalchemy import Engine
 from tzlocal import get_localzone_name
 
@@ -26,6 +26,11 @@ def _time_zone(name: str) -> str:
     if name not in available_timezones():
         raise ValueError(f'"{name[:60]}" is no time zone; give an IANA name such as Europe/Vienna.')
     return name
+
+
+def _or_nobody(given: object) -> object:
+    """Let an empty text take back who the owner is."""
+    return None if given == "" else given
 
 
 TimeZone = Annotated[str, Field(max_length=60), AfterValidator(_time_zone)]
@@ -60,7 +65,7 @@ class SiteChange(Entry):
     """What shall stand of the site from now on; what is left out stays as it is."""
 
     name: Text = "Stillhouse"
-    owner: Text | None = None
+    owner: Annotated[Text | None, BeforeValidator(_or_nobody)] = None
     lawful_basis: LongText | None = None
     time_zone: TimeZone = "UTC"
     temperature_unit: Literal["C", "F"] = "C"

@@ -72,6 +72,8 @@ def test_a_step_is_skipped_found_again_and_taken_up(client):
     assert (guide["next"], guide["done"]) == ("owner", False)
     say(client, owner="Anna")
     assert states(client) == dict.fromkeys(STEPS, "skipped") | {"owner": "done"}
+    say(client, owner="", name="The mill")
+    assert states(client) == dict.fromkeys(STEPS, "skipped") | {"owner": "open"}
 
 
 def test_a_skipped_step_stays_skipped_over_a_restart(serve):
