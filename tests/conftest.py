@@ -118,8 +118,7 @@ def until():
     return wait_until
 
 
-@pytest.fixture
-def free_port():
+def find_port():
     """Find a port of the loopback that nobody listens on."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
@@ -127,14 +126,39 @@ def free_port():
 
 
 @pytest.fixture
-def start(tmp_path_factory):
-    """Start real processes: `logger = start("log", "--data", data, "--bus", bus)`."""
+def free_port():
+    """Find a port of the loopback that nobody listens on."""
+    return find_port()
+
+
+def starter_in(folder):
+    """Make what starts processes, with nothing of this process's own settings."""
     clean = {key: value for key, value in os.environ.items() if not key.startswith("WORMTUB_")}
     clean["PYTHONPATH"] = str(Path(__file__).parents[1])
     clean.pop("NOTIFY_SOCKET", None)
-    starter = Starter(tmp_path_factory.mktemp("processes"), clean)
+    return Starter(folder, clean)
+
+
+@pytest.fixture
+def start(tmp_path_factory):
+    """Start real processes: `logger = start("log", "--data", data, "--bus", bus)`."""
+    starter = starter_in(tmp_path_factory.mktemp("processes"))
     yield starter
     starter.end_all()
+
+
+@pytest.fixture(scope="module")
+def start_for_file(tmp_path_factory):
+    """Start real processes that all tests of a file go on with."""
+    starter = starter_in(tmp_path_factory.mktemp("processes"))
+    yield starter
+    starter.end_all()
+
+
+@pytest.fixture(scope="module")
+def port_for_file():
+    """Find a port that all tests of a file go on with."""
+    return find_port()
 
 
 @pytest.fixture

@@ -1,4 +1,7 @@
-"""Three real processes on loopback: what happens on the wires is what the service says."""
+"""Three real processes on loopback: what happens on the wires is what the service says.
+
+The tests go on with what the one before left, which reads well; the last one stops everything.
+"""
 
 import signal
 
@@ -50,11 +53,15 @@ class Site:
         return self.head()["grade"] == "ok"
 
 
+@pytest.fixture(scope="module")
+def running(start_for_file, tmp_path_factory, port_for_file):
+    return Site(start_for_file, tmp_path_factory.mktemp("site"), port_for_file)
+
+
 @pytest.fixture
-def site(start, tmp_path, free_port):
-    site = Site(start, tmp_path / "site", free_port)
-    site.until(site.reads_well, "a first reading")
-    return site
+def site(running):
+    running.until(running.reads_well, "a reading")
+    return running
 
 
 @pytest.mark.parametrize(
@@ -105,15 +112,15 @@ def test_a_killed_logger_is_stale_until_it_is_back(site):
     assert site.live()["slot"] > before
 
 
-def test_a_clean_stop_of_everything(site):
-    for process in (site.service, site.logger, site.simulator):
-        assert process.stop() == 0
-        assert "Traceback" not in process.text
-
-
 def test_the_bus_is_taken_away_and_comes_back(site):
     assert site.simulator.stop() == 0
     site.until(lambda: site.head()["grade"] == "gone", "every probe gone")
     assert site.head()["value"] is None
     site.simulator = site.start("simulate", "--bus", site.bus)
     site.until(site.reads_well, "the bus is back")
+
+
+def test_a_clean_stop_of_everything(site):
+    for process in (site.service, site.logger, site.simulator):
+        assert process.stop() == 0
+        assert "Traceback" not in process.text
