@@ -86,6 +86,9 @@ class Moment:
     values: Mapping[str, float | None]
 
 
+THICK: Final = frozenset({"grain", "fruit", "molasses"})  # washes that foam, with pulp or solids
+
+
 @dataclass(frozen=True, slots=True)
 class Charge:
     """What the record says of the run in a still; None is not known."""
@@ -96,6 +99,12 @@ class Charge:
     kind_of_wash: str | None = None  # grain, sugar, fruit, molasses, other
     collected_l: float | None = None
     receiver_fraction: float | None = None  # how full the receiver is
+    on_grain: bool | None = None  # whether grain or pulp is in it; None: nobody said
+
+    @property
+    def is_thick(self) -> bool:
+        """Whether it foams and scorches as with solids: as was said, else as such a wash may."""
+        return self.kind_of_wash in THICK if self.on_grain is None else self.on_grain
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,6 @@ CLOUDY_S: Final = 600  # how long a report of a cloudy spout counts
 WARMING_C: Final = 30.0
 SURGE_S: Final = 30
 STARTED_S: Final = 120
-THICK: Final = frozenset({"grain", "fruit", "molasses"})  # washes that foam, with pulp or solids
 OF_SPIRIT: Final = frozenset({"spirit", "feints", "botanical"})  # their charge foams little
 CLEAR_FILL_PERCENT: Final = round(100.0 * CLEAR_FILL[1], 1)
 THICK_FILLS_LESS: Final = round(100.0 * (CLEAR_FILL[1] - ON_GRAIN_FILL[1]), 1)
@@ -94,7 +93,7 @@ class Filled(Measure[VesselSight]):
     def see(self, sight: VesselSight) -> float | None:
         """Return it."""
         charge = sight.charge
-        thick = charge is not None and charge.kind_of_wash in THICK
+        thick = charge is not None and charge.is_thick
         self._more = -THICK_FILLS_LESS if thick else 0.0
         if sight.stage in OF_SPIRIT:
             self._more = SPIRIT_FILLS_MORE

@@ -2,7 +2,7 @@
 
 from collections import deque
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from statistics import median_low
@@ -192,11 +192,4 @@ def _collected(jars: Path, tell: Tell) -> Iterator[tuple[datetime, float]]:
 
 
 def _less(charge: Charge, litres: float) -> Charge:
-    return Charge(
-        charge.volume_l,
-        charge.abv,
-        charge.fill_fraction,
-        charge.kind_of_wash,
-        (charge.collected_l or 0.0) + litres,
-        charge.receiver_fraction,
-    )
+    return replace(charge, collected_l=(charge.collected_l or 0.0) + litres)

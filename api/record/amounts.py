@@ -8,14 +8,11 @@ from typing import Final
 from calc.alcoholometer import true_strength
 from calc.contents import contents_by_volume
 from calc.errors import OutOfRangeError
+from logger.store.gauging import INSTRUMENTS, USUAL, VOLUME_ERROR_FRACTION
 
 # Two standard errors: what lies beyond is not put down to measuring. JCGM 100:2008 (GUM), 6.2:
 # a coverage factor of 2 covers about 95 %.
 COVERAGE: Final = 2.0
-# Of what nobody stated: one mark of a usual vessel's scale or dipstick, and half a mark of an
-# alcoholometer of class III (common practice, no source).
-VOLUME_ERROR_FRACTION: Final = 0.01
-READING_ERROR_ABV: Final = 0.3
 ROUNDING_L: Final = 1e-9
 
 
@@ -90,7 +87,7 @@ class Taken:
         stated, strength = self.volume_error_l, self.abv_error
         return (
             VOLUME_ERROR_FRACTION * self.volume_l if stated is None else stated,
-            READING_ERROR_ABV if strength is None else strength,
+            INSTRUMENTS[USUAL].error_abv if strength is None else strength,
         )
 
     def read_at(self, temperature_c: float) -> "Taken":

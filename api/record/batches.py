@@ -1,7 +1,7 @@
 """Batches: a name from the mash on; what goes by it is found, not kept."""
 
 from collections.abc import Sequence
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 from uuid import UUID
 
 from fastapi import APIRouter, Body, Query
@@ -35,11 +35,17 @@ router = APIRouter(prefix="/batches", tags=["batches"], dependencies=[needs(Role
 OPERATE = [needs(Role.OPERATE)]
 
 
+OnGrain: Final = Field(
+    description="Distilled with grain or pulp in it; null: not said, so judged by kind_of_wash."
+)
+
+
 class BatchFields(Entry):
     """What is said of a batch."""
 
     name: Text
     kind_of_wash: Wash = "other"
+    on_grain: Annotated[bool | None, OnGrain] = None
     note: Note = ""
 
 
@@ -56,6 +62,7 @@ class BatchBody(Entered):
 
     name: str
     kind_of_wash: Wash
+    on_grain: Annotated[bool | None, OnGrain]
     note: str
     began_at: AwareDatetime
 
@@ -169,6 +176,7 @@ def _body(batch: Batch, began: dict[str, AwareDatetime]) -> BatchBody:
         **entry(batch),
         name=batch.name,
         kind_of_wash=batch.kind_of_wash,
+        on_grain=batch.on_grain,
         note=batch.note,
         began_at=began.get(batch.name, batch.effective_at),
     )

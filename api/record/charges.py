@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Final, Literal
 from uuid import UUID
 
 from sqlalchemy import Engine
@@ -14,9 +15,11 @@ from api.record.filling import open_jar, rate_now
 from api.record.runs_read import RunRead, run_read
 from logger.errors import NotFoundError
 from logger.store import facts
-from logger.store.record_tables import Batch, StageEntry
+from logger.store.record_tables import Batch, Lot, StageEntry, Transfer
 from logger.store.tables import Occupancy
 from logger.store.types import now as wall_clock
+
+SPIRITS: Final = frozenset({"low_wines", "feints", "spirit", "blend"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +38,13 @@ class RecordedCharges:
         volume_l = charge.volume_l if charge else None
         size_l = read.still.volume_l if read.still else None
         in_it_l = self._in_open_jar_l(read)
+        kind_of_wash, on_grain = self._wash(read)
         return Charge(
             volume_l=volume_l,
             abv=charge.strength.abv if charge and charge.strength else None,
             fill_fraction=volume_l / size_l if volume_l is not None and size_l else None,
-            kind_of_wash=self._kind_of_wash(read.run.batch),
+            kind_of_wash=kind_of_wash,
+            on_grain=on_grain,
             collected_l=totals(read.jars).volume_l + (in_it_l or 0.0) if read.jars else None,
             receiver_fraction=_fraction(read, in_it_l),
         )
@@ -83,9 +88,12 @@ class RecordedCharges:
         except NotFoundError:
             return None
 
-    def _kind_of_wash(self, batch: str) -> str | None:
-        found = facts.all_current(self.engine, Batch, col(Batch.name) == batch)
-        return found[0].kind_of_wash if found else None
+    def _wash(self, read: RunRead) -> tuple[str | None, bool | None]:
+        """Return of what the wash is, and whether grain or pulp is in the still."""
+        found = facts.all_current(self.engine, Batch, col(Batch.name) == read.run.batch)
+        if kind_of_charge(self.engine, read.run.about) == "spirit":
+            return found[0].kind_of_wash if found else None, False
+        return (found[0].kind_of_wash, found[0].on_grain) if found else (None, None)
 
     def _in_open_jar_l(self, read: RunRead) -> float | None:
         """Return what came into the open jar: as measured, else at the present rate."""
@@ -97,6 +105,14 @@ class RecordedCharges:
         rate = rate_now(read.jars, None, None, self.now())
         minutes = (self.now() - jar.jar.effective_at) / timedelta(minutes=1)
         return None if rate is None else max(0.0, rate.ml_min * minutes / 1000.0)
+
+
+def kind_of_charge(engine: Engine, run: UUID) -> Literal["wash", "spirit", "unknown"]:
+    """Say what a still was charged with: a wash, or low wines, feints and the like alone."""
+    charges = facts.all_current(engine, Transfer, col(Transfer.to_lot) == run)
+    sources = [one.from_lot for one in charges if one.from_lot is not None]
+    kinds = {one.kind for one in facts.all_current(engine, Lot, col(Lot.about).in_(sources))}
+    return "wash" if "wash" in kinds else "spirit" if kinds & SPIRITS else "unknown"
 
 
 def _fraction(read: RunRead, in_it_l: float | None) -> float | None:

@@ -7,11 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-# Common practice, no source: how full a pot may be, and how strong a charge.
-CLEAR_FILL: Final = (0.70, 0.75)
-ON_GRAIN_FILL: Final = (0.55, 0.60)
-SPIRIT_FILL: Final = (0.80, 0.85)  # low wines and feints foam little
-STRONGEST_ABV: Final = 40.0
+from calc.hazards import FILL_SHARES, STRONGEST_CHARGE_ABV
+
+# How full a pot may be; with grain or pulp in it less than calc's foaming wash, which may be clear.
+CLEAR_FILL: Final = FILL_SHARES["wash"]
+ON_GRAIN_FILL: Final = (0.55, 0.60)  # common practice, no source
+SPIRIT_FILL: Final = FILL_SHARES["low-wines"]  # they foam little
+STRONGEST_ABV: Final = STRONGEST_CHARGE_ABV
 
 CHARGED_WITH: Final = {
     "wash": "with clear wash",

@@ -11,11 +11,12 @@ from api.access import Asking, Role, needs
 from api.entries import NewEntry, entered
 from api.errors import declared
 from api.house import House, Housed
+from api.record.charges import RecordedCharges, kind_of_charge
 from api.record.checking import Charged, State, checklist
 from api.record.entering import add
 from api.record.runs_read import RunRead, run_read
 from logger.store import facts
-from logger.store.record_tables import Lot, StageEntry, Transfer
+from logger.store.record_tables import StageEntry
 
 Key = Literal["vent_open", "outlet_clear", "water_proven", "receiver_placed", "element_covered"]
 TICKED: Final = "tick"
@@ -59,7 +60,9 @@ class Tick(NewEntry):
 def checks_of_run(
     house: Housed,
     run_id: UUID,
-    on_grain: Annotated[bool | None, Query(description="Charged with grain or pulp.")] = None,
+    on_grain: Annotated[
+        bool | None, Query(description="With grain or pulp; null: as its batch says.")
+    ] = None,
 ) -> ChecklistBody:
     """Return the checklist of a run."""
     return _list(house, run_id, on_grain=on_grain)
@@ -114,12 +117,7 @@ def _list(house: House, run_id: UUID, *, on_grain: bool | None) -> ChecklistBody
 def _charged(house: House, read: RunRead, *, on_grain: bool | None) -> Charged:
     """Gather what the record knows of the charge."""
     engine = house.reader.engine
-    sources = [
-        one.from_lot
-        for one in facts.all_current(engine, Transfer, col(Transfer.to_lot) == read.run.about)
-        if one.from_lot is not None
-    ]
-    kinds = {one.kind for one in facts.all_current(engine, Lot, col(Lot.about).in_(sources))}
+    known = RecordedCharges(engine).charge(str(read.run.about))
     strength = read.charge.strength if read.charge else None
     still = read.still
     return Charged(
@@ -128,6 +126,6 @@ def _charged(house: House, read: RunRead, *, on_grain: bool | None) -> Charged:
         pot_l=still.volume_l if still else None,
         cover_l=still.element_cover_l if still else None,
         has_element=still is not None and still.heat_source == "element",
-        on_grain=bool(on_grain),
-        kind="wash" if "wash" in kinds else "spirit" if kinds else "unknown",
+        on_grain=(known is not None and known.is_thick) if on_grain is None else on_grain,
+        kind=kind_of_charge(engine, read.run.about),
     )

@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import Final, Literal
 
 from logger.store.gauging import Content, Strength, content_of, strength_of
+from logger.store.record_rules import SHOWS_NO_STRENGTH
 from logger.store.record_tables import Jar, JarVessel, Mark
 from logger.store.tables import Occupancy
 
@@ -56,7 +57,7 @@ def collected(
 ) -> list[Collected]:
     """Work out a run's jars, in the order they were begun."""
     ends = _ends(run, jars, marks)
-    shows = run.stage != "cleaning"
+    shows = run.stage not in SHOWS_NO_STRENGTH
     tares = [_tare_kg(jar, vessels) for jar in jars]
     strengths = _strengths(jars, tares) if shows else [(None, None)] * len(jars)
     found, running, guessed, known = [], 0.0, False, True

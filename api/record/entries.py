@@ -30,16 +30,19 @@ from api.record.entering import (
     withdrawal,
 )
 from api.record.run_bodies import entry
-from api.record.stage_words import Kind, Said, StageBody
+from api.record.stage_words import BottleFill, Kind, Said, StageBody
 from calc.hydrometer import hydrometer
-from logger.errors import NotFoundError
+from logger.errors import NotFoundError, RangeError
 from logger.store import facts
-from logger.store.record_tables import Batch, Lot, StageEntry, Transfer
+from logger.store.gauging import USUAL, strength_of
+from logger.store.record_tables import Batch, Lot, Measure, StageEntry, Transfer
 from logger.store.tables import Fact, Vessel
 
 router = APIRouter(prefix="/entries", tags=["entries"], dependencies=[needs(Role.WATCH)])
 OPERATE = [needs(Role.OPERATE)]
-BESIDE: Final = UUID("8f1c6f0e-8f56-4f5e-9d6e-3f6a1b0c7d21")  # makes a transfer's id of its entry's
+Beside = tuple[type[Fact], UUID, dict[str, Any]]  # what is stored beside an entry, and its id
+BOTTLES: Final = " bottles"
+BESIDE: Final = UUID("8f1c6f0e-8f56-4f5e-9d6e-3f6a1b0c7d21")  # makes their ids of their entry's
 WATER_C: Final = 15.0  # where nobody measured it; a kilogram of water is one at any temperature
 ELSEWHERE: Final = ("tick", "proofing")  # shown by the checklist and by the plan they belong to
 RENAMED: Final = {"vessel_id": "vessel", "lot_id": "lot"}
@@ -73,6 +76,7 @@ class EntryBody(Entered):
     reference_temperature_c: float | None
     sg: Annotated[float | None, Field(description="The gravity at 20 °C, corrected.")]
     reading_abv: float | None
+    abv: Annotated[float | None, Field(description="The strength at 20 °C, corrected.")]
     ph: float | None
     percent: float | None
     target_abv: float | None
@@ -106,8 +110,8 @@ def enter(house: Housed, asking: Asking, body: StageBody) -> EntryBody:
     _check_known(house, body)
     columns = entered(house, asking, moment(house, body.at))
     made = StageEntry.first(id=body.id, **columns, **_columns(body))
-    moves = moved_by(made)
-    beside = () if moves is None else (Transfer.first(id=beside_id(made), **columns, **moves),)
+    _check_end(house, made)
+    beside = [kind.first(id=own, **columns, **said) for kind, own, said in beside_of(made)]
     return body_of(add(house, made, *beside))
 
 
@@ -121,6 +125,11 @@ def one_entry(house: Housed, entry_id: UUID) -> EntryBody:
 def correct(house: Housed, asking: Asking, entry_id: UUID, body: EntryChange) -> EntryBody:
     """Correct an entry; one taken back is brought back by it."""
     old = newest(house, StageEntry, entry_id)
+    if body.said.kind != old.kind:
+        raise RangeError(
+            f"This is an entry of {old.kind} and stays one; take it back and enter the other.",
+            field="kind",
+        )
     _check_known(house, body.said)
     changes = _columns(body.said) | {"withdrawn": False}
     if body.said.at is not None:
@@ -183,6 +192,7 @@ def body_of(one: StageEntry) -> EntryBody:
         lot_id=one.lot,
         count=one.count,
         sg=sg_of(one),
+        abv=strength_in_entry(one),
         smell=json.loads(one.smell),
         text=one.text,
     )
@@ -196,13 +206,50 @@ def sg_of(one: StageEntry) -> float | None:
     return hydrometer(one.reading_sg, one.temperature_c, reference_c).sg
 
 
-def beside_id(one: StageEntry) -> UUID:
-    """Give the id of the transfer beside an entry: the same whenever it is sent."""
-    return uuid5(BESIDE, str(one.about))
+def strength_in_entry(one: StageEntry) -> float | None:
+    """Correct a strength that was read to 20 °C, by calc; None where none was."""
+    strength = strength_of(Measure(**_read(one)))
+    return None if strength is None else strength.abv
 
 
-def moved_by(one: StageEntry) -> dict[str, Any] | None:
-    """Say what an entry moves; None where it moves nothing."""
+def beside_id(one: StageEntry, what: str = "") -> UUID:
+    """Give the id of what is stored beside an entry: the same whenever it is sent."""
+    return uuid5(BESIDE, f"{one.about}{what}")
+
+
+def beside_of(one: StageEntry) -> Sequence[Beside]:
+    """Say what the books take of an entry: what it moves, or finds; nothing of most."""
+    if one.kind == "cask_weight":
+        net_kg = max((one.mass_kg or 0.0) - (one.tare_kg or 0.0), 0.0)
+        weighed = {"lot": one.lot, "mass_kg": net_kg} | _read(one)
+        return [(Measure, beside_id(one), weighed)]
+    if one.kind == "bottle_fill":
+        return _bottled(one)
+    moves = _moved_by(one)
+    return [] if moves is None else [(Transfer, beside_id(one), moves)]
+
+
+def _bottled(one: StageEntry) -> Sequence[Beside]:
+    """Put what was filled into bottles, a lot of its own."""
+    bottles = beside_id(one, BOTTLES)
+    lot = {"kind": "bottles", "name": one.name, "batch": one.batch}
+    volume_l = (one.count or 0) * (one.volume_l or 0.0)
+    filled = {"from_lot": one.lot, "to_lot": bottles, "kind": "bottle", "text": one.text}
+    filled |= {"volume_l": volume_l} | _read(one)
+    return [(Lot, bottles, lot), (Transfer, beside_id(one), filled)]
+
+
+def _read(one: StageEntry) -> dict[str, Any]:
+    if one.reading_abv is None:
+        return {"reading_abv": None, "temperature_c": None, "instrument": None}
+    return {
+        "reading_abv": one.reading_abv,
+        "temperature_c": one.temperature_c,
+        "instrument": USUAL,
+    }
+
+
+def _moved_by(one: StageEntry) -> dict[str, Any] | None:
     amount = {"volume_l": one.volume_l, "volume_temperature_c": one.temperature_c}
     if one.kind == "sample":
         return {"from_lot": one.lot, "kind": "sample", "text": one.text} | amount
@@ -220,14 +267,14 @@ def moved_by(one: StageEntry) -> dict[str, Any] | None:
 def _beside(
     house: House, asking: Visitor, old: StageEntry, changes: dict[str, Any]
 ) -> Sequence[Fact]:
-    """Correct the transfer beside an entry as the entry is corrected."""
-    if moved_by(old) is None:
-        return ()
-    beside = newest(house, Transfer, beside_id(old))
+    """Correct what is beside an entry as the entry is corrected."""
     after = StageEntry(**{**old.model_dump(), **changes})
-    moves = (moved_by(after) or {}) | {"withdrawn": after.withdrawn}
-    moves["effective_at"] = after.effective_at
-    return (beside.correction(who=asking.name, **moves),)
+    _check_end(house, after)
+    common: dict[str, Any] = {"withdrawn": after.withdrawn, "effective_at": after.effective_at}
+    return [
+        newest(house, kind, own).correction(who=asking.name, **said, **common)
+        for kind, own, said in beside_of(after)
+    ]
 
 
 def _columns(body: Said) -> dict[str, Any]:
@@ -248,4 +295,22 @@ def _check_known(house: House, body: Said) -> None:
     if body.vessel_id is not None:
         facts.get(engine, Vessel, body.vessel_id)
     if body.lot_id is not None:
-        facts.get(engine, Lot, body.lot_id)
+        lot = facts.get(engine, Lot, body.lot_id)
+        if isinstance(body, BottleFill) and lot.kind == "bottles":
+            raise RangeError(
+                f"{lot.name} is bottles already; choose the lot they were filled from.",
+                field="lot_id",
+            )
+
+
+def _check_end(house: House, one: StageEntry) -> None:
+    """See that what has ended did so after it began, and not in the future."""
+    if one.ended_at is None:
+        return
+    moment(house, one.ended_at, "ended_at")
+    if one.ended_at <= one.effective_at:
+        raise RangeError(
+            f"It would end at {one.ended_at.isoformat(timespec='minutes')}, not after its begin "
+            f"at {one.effective_at.isoformat(timespec='minutes')}; give a later end.",
+            field="ended_at",
+        )

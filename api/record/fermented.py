@@ -1,6 +1,6 @@
 """Whether a ferment is done: two gravities that agree, far enough apart. Pure."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
@@ -11,6 +11,8 @@ from typing import Final
 AGREE_SG: Final = 0.001
 APART: Final = timedelta(hours=24)
 ABOVE_END_SG: Final = 0.006
+# The highest end that is usual, by what the wash is of: common practice, no source.
+USUAL_END_SG: Final[Mapping[str, float]] = {"grain": 1.004, "sugar": 0.996}
 _ROUNDING: Final = 1e-9
 
 

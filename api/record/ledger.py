@@ -12,7 +12,7 @@ from datetime import datetime
 from typing import Final, Literal
 from uuid import UUID
 
-from api.record.amounts import ROUNDING_L, Amount, total
+from api.record.amounts import ROUNDING_L, Amount
 
 Way = Literal[
     "receive", "charge", "collect", "merge", "blend", "dilute", "bottle", "move", "sample",
@@ -192,8 +192,3 @@ def account(
 def overdrawn(book: Sequence[Step]) -> Step | None:
     """Find where a lot would have given more than it had, its errors allowed for."""
     return next((step for step in book if (-step.held.alcohol).is_above_nothing), None)
-
-
-def sum_alcohol(bulks: Iterable[Bulk]) -> Amount:
-    """Add up the pure alcohol."""
-    return total(one.alcohol for one in bulks)

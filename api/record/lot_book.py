@@ -31,7 +31,7 @@ class LotBook:
     def __init__(self, session: Session) -> None:
         self._session = session
         self._jars: dict[UUID, Content] = {}
-        self._busy: set[UUID] = set()
+        self._held: dict[tuple[UUID, datetime], Content] = {}
 
     def charge(self, run: UUID) -> Content | None:
         """Add up what was charged into a run; None where nothing was entered."""
@@ -41,7 +41,15 @@ class LotBook:
         return _sum([self.moved(one) for one in came])
 
     def held(self, about: UUID, at: datetime = EVER) -> Content:
-        """Say what a lot or a jar holds at a moment."""
+        """Say what a lot or a jar holds at a moment.
+
+        Each step looks only at what lies before it, so nothing goes round in circles.
+        """
+        if (about, at) not in self._held:
+            self._held[about, at] = self._holds(about, at)
+        return self._held[about, at]
+
+    def _holds(self, about: UUID, at: datetime) -> Content:
         lots = current(self._session, Lot, col(Lot.about) == about)
         lot = lots[0] if lots else None
         touching = or_(col(Transfer.from_lot) == about, col(Transfer.to_lot) == about)
@@ -59,10 +67,8 @@ class LotBook:
         if strength_of(move) is not None and (move.volume_l or move.mass_kg):
             return content_of(move) or UNKNOWN
         source = UNKNOWN
-        if move.from_lot is not None and move.from_lot not in self._busy:
-            self._busy.add(move.from_lot)
+        if move.from_lot is not None:
             source = self.held(move.from_lot, move.effective_at)
-            self._busy.discard(move.from_lot)
         strength = strength_of(move) or source.strength
         said = content_of(move, strength)
         if said is None or (said.volume_l is None and not (move.volume_l or move.mass_kg)):

@@ -21,8 +21,9 @@ from api.record.looking_back import mean_over
 from api.record.proposals import proposed
 from api.record.run_bodies import JarBody, RunBody, run_body
 from api.record.runs_read import RunRead, poured, read_of, runs
-from api.record.words import SHOWS_NO_STRENGTH, MarkKind
+from api.record.words import MarkKind
 from calc.quantities import MASS
+from logger.store.record_rules import SHOWS_NO_STRENGTH
 from logger.store.record_tables import Mark
 from logger.store.tables import Occupancy
 

@@ -11,8 +11,9 @@ from api.entries import Record, standing
 from api.record.collected import Basis, Collected, totals
 from api.record.entering import Entered
 from api.record.runs_read import RunRead
-from api.record.words import SHOWS_NO_STRENGTH, Cut, InstrumentName, MarkKind, Purpose, Source
+from api.record.words import Cut, InstrumentName, MarkKind, Purpose, Source
 from logger.store.gauging import Content
+from logger.store.record_rules import SHOWS_NO_STRENGTH
 from logger.store.record_tables import Jar, Mark
 from logger.store.tables import Fact, Occupancy
 
@@ -61,6 +62,7 @@ class JarBody(Entered):
     text: str
     smell: list[str]
     lot_id: Annotated[UUID | None, Field(description="Where it was last poured.")]
+    is_gone: Annotated[bool, Field(description="It was poured, into a lot or away.")]
     volume_at_20_c_l: float | None
     abv: Annotated[float | None, Field(description="At 20 °C.")]
     abv_error: float | None
@@ -112,7 +114,7 @@ class RunBody(RunSummary):
     totals: TotalsBody
 
 
-Poured = Mapping[UUID, UUID]  # where each jar went last
+Poured = Mapping[UUID, UUID | None]  # where each jar went last; None: away
 
 
 def content_body(content: Content) -> ContentBody:
@@ -223,6 +225,7 @@ def _as_read(jar: Jar, poured: Poured) -> dict[str, Any]:
         "text": jar.text,
         "smell": json.loads(jar.smell),
         "lot_id": poured.get(jar.about),
+        "is_gone": jar.about in poured,
     }
 
 

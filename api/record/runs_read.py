@@ -68,11 +68,15 @@ def read_of(engine: Engine, run: Occupancy) -> RunRead:
     )
 
 
-def poured(engine: Engine, jars: Sequence[UUID]) -> dict[UUID, UUID]:
-    """Read where each jar was last poured, of those that were."""
+def poured(engine: Engine, jars: Sequence[UUID]) -> dict[UUID, UUID | None]:
+    """Read where each jar was last poured, of those that were; None where all of it went away."""
     moves = facts.all_current(engine, Transfer, col(Transfer.from_lot).in_(jars))
     return {
         one.from_lot: one.to_lot
         for one in moves
-        if one.from_lot is not None and one.to_lot is not None
+        if one.from_lot is not None and (one.to_lot is not None or _is_all(one))
     }
+
+
+def _is_all(move: Transfer) -> bool:
+    return move.volume_l is None and move.mass_kg is None

@@ -1,6 +1,6 @@
 """What may be entered of a mash, a ferment, a cask and at bottling: one model for each kind."""
 
-from typing import Annotated, Final, Literal, Self
+from typing import Annotated, Literal, Self
 from uuid import UUID
 
 from pydantic import AwareDatetime, Field, model_validator
@@ -194,7 +194,7 @@ class WaterAdded(Said):
 
 
 class BottleFill(Said):
-    """Bottles filled from a lot; `name` is the lot code on the label."""
+    """Bottles filled from a lot, which are a lot of their own: `name`, the code on the label."""
 
     kind: Literal["bottle_fill"]
     lot_id: UUID
@@ -215,4 +215,3 @@ Kind = Literal[
     "cask_weight", "sample", "top_up", "water_added", "bottle_fill", "correction",
     "tick", "proofing",
 ]  # fmt: skip
-MOVING: Final = ("sample", "top_up", "water_added")

@@ -15,8 +15,8 @@ from api.house import House, Housed
 from api.record import rests
 from api.record.books_read import strength_in
 from api.record.entering import newest
-from api.record.entries import EntryBody, body_of, entries, sg_of
-from api.record.fermented import Gravity, verdict
+from api.record.entries import EntryBody, body_of, entries, sg_of, strength_in_entry
+from api.record.fermented import USUAL_END_SG, Gravity, verdict
 from api.record.series import samples
 from calc.ageing import cask_by_weight, cask_loss
 from calc.errors import OutOfRangeError
@@ -120,7 +120,7 @@ def stages(house: Housed, batch_id: UUID) -> StagesBody:
         pitched_at=pitched,
         original_sg=_original(gravities, pitched),
         final_sg=gravities[-1].sg if gravities else None,
-        ferment=None if pitched is None else _verdict(gravities, pitched),
+        ferment=None if pitched is None else _verdict(gravities, pitched, batch.kind_of_wash),
         casks=_casks(house, said),
         bottles=sum(one.count or 0 for one in _of(said, "bottle_fill")),
         entries=[body_of(one) for one in said],
@@ -188,8 +188,8 @@ def _original(gravities: Sequence[Gravity], pitched: datetime | None) -> float |
     return min(gravities, key=lambda one: abs(one.at - pitched)).sg
 
 
-def _verdict(gravities: Sequence[Gravity], pitched: datetime) -> VerdictBody:
-    found = verdict([one for one in gravities if one.at > pitched])
+def _verdict(gravities: Sequence[Gravity], pitched: datetime, wash: str) -> VerdictBody:
+    found = verdict([one for one in gravities if one.at > pitched], USUAL_END_SG.get(wash))
     return VerdictBody(
         done=found.done, stuck=found.stuck, since=found.since, sentence=found.sentence
     )
@@ -232,7 +232,8 @@ def _cask(house: House, lot: UUID, rows: Sequence[StageEntry]) -> CaskBody | Non
     lots = facts.all_current(house.reader.engine, Lot, col(Lot.about) == lot)
     found = []
     for one in rows:
-        abv = one.reading_abv if one.reading_abv is not None else strength_in(house, lot)
+        abv = strength_in_entry(one)
+        abv = strength_in(house, lot) if abv is None else abv
         if abv is None or one.mass_kg is None or one.tare_kg is None:
             continue
         held = cask_by_weight(one.mass_kg, one.tare_kg, abv)

@@ -5,6 +5,7 @@ from typing import Annotated, Any, Final, Literal, get_args
 from pydantic import Field
 
 from api.entries import Entry
+from api.record.ledger import Way as Way  # noqa: PLC0414 - offered from here too
 from calc.quantities import ABV, MASS, SPIRIT_TEMPERATURE, VOLUME
 from logger.store.gauging import INSTRUMENTS
 
@@ -19,17 +20,12 @@ LotKind = Literal[
     "wash", "low_wines", "feints", "spirit", "backset", "blend", "cask", "bottles", "water",
     "other",
 ]  # fmt: skip
-Way = Literal[
-    "receive", "charge", "collect", "merge", "blend", "dilute", "bottle", "move", "sample",
-    "discard", "destroy", "loss", "use",
-]  # fmt: skip
 InstrumentName = Literal[
     "alcoholometer_20c", "alcoholometer_15c", "alcoholometer_60f", "hydrometer", "density_meter",
     "refractometer", "from_gravities",
 ]  # fmt: skip
 assert set(get_args(InstrumentName)) == set(INSTRUMENTS)  # noqa: S101 - said in two places
 
-SHOWS_NO_STRENGTH: Final = ("cleaning",)
 MOST_NUMBER: Final = 9999
 
 Volume = Annotated[float, Field(gt=0, le=VOLUME.high, allow_inf_nan=False)]

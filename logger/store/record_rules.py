@@ -12,7 +12,17 @@ from sqlmodel import Session, col, or_
 
 from logger.errors import ConflictError, NotFoundError, RangeError
 from logger.store.gauging import check_distilled, check_drawn, content_of, strength_of
-from logger.store.record_tables import Batch, Gauged, Jar, JarVessel, Lot, Mark, Measure, Transfer
+from logger.store.record_tables import (
+    Batch,
+    Gauged,
+    Jar,
+    JarVessel,
+    Lot,
+    Mark,
+    Measure,
+    StageEntry,
+    Transfer,
+)
 from logger.store.standing import current
 from logger.store.stock_locks import check_unlocked
 from logger.store.tables import Fact, Occupancy, Vessel
@@ -21,7 +31,9 @@ F = TypeVar("F", bound=Fact)
 
 RUNS: Final = ("strip", "spirit", "single", "botanical", "feints", "cleaning", "sacrificial")
 ONLY_DISCARDED: Final = ("cleaning", "sacrificial")  # what comes of these is never drunk
+SHOWS_NO_STRENGTH: Final = ("cleaning",)
 DISCARDING: Final = ("discard", "destroy", "loss")
+FILLING: Final = ("liquor", "volume")  # entries of how much is in a vessel
 DISTILLED: Final = ("low_wines", "feints", "spirit", "jar")  # lots that come off a still
 
 
@@ -80,7 +92,7 @@ def _check_run(session: Session, fact: Fact) -> None:
     assert isinstance(fact, Occupancy)  # noqa: S101 - registered for it
     marks = current(session, Mark, col(Mark.run) == fact.about)
     jars = current(session, Jar, col(Jar.run) == fact.about)
-    if not marks and not jars:
+    if not marks and not jars and not _touching(session, fact.about):
         return
     run_of(session, fact.about)
     for mark in marks:
@@ -121,9 +133,17 @@ def _check_transfer(session: Session, fact: Fact) -> None:
     if run is not None:
         _check_kind(run, fact)
         check_distilled(strength if fact.kind == "collect" else None)
+    _check_when(fact, source, goal)
     if isinstance(source, Jar):
         _check_drawn(session, source)
     _check_goal(session, goal, fact)
+
+
+def _check_entry(session: Session, fact: Fact) -> None:
+    """See that what was read in a vessel fits in it."""
+    assert isinstance(fact, StageEntry)  # noqa: S101 - registered for it
+    if fact.kind in FILLING and fact.volume_l is not None and fact.vessel is not None:
+        _check_size(_one(session, Vessel, fact.vessel), fact.volume_l)
 
 
 def _check_ends(fact: Transfer, source: Fact | None, goal: Fact | None) -> None:
@@ -139,6 +159,23 @@ def _check_ends(fact: Transfer, source: Fact | None, goal: Fact | None) -> None:
         raise ConflictError(f"What goes by {fact.kind} goes into no lot; leave to_lot out.")
 
 
+def _check_when(fact: Transfer, source: Fact | None, goal: Fact | None) -> None:
+    """See that nothing comes out before its run or jar began, and nothing goes in after the end."""
+    if isinstance(source, Occupancy | Jar) and fact.effective_at < source.effective_at:
+        what = "run" if isinstance(source, Occupancy) else f"jar {source.number}"
+        raise RangeError(
+            f"At {_told(fact.effective_at)} nothing could come out yet: the {what} began at "
+            f"{_told(source.effective_at)}; give a later time.",
+            field="at",
+        )
+    if isinstance(goal, Occupancy) and goal.ended_at and fact.effective_at > goal.ended_at:
+        raise RangeError(
+            f"The charge would go in at {_told(fact.effective_at)}, after the run, which ended at "
+            f"{_told(goal.ended_at)}; give an earlier time.",
+            field="at",
+        )
+
+
 def _check_kind(run: Occupancy, transfer: Transfer) -> None:
     if run.stage in ONLY_DISCARDED and transfer.kind not in DISCARDING:
         raise ConflictError(
@@ -152,16 +189,20 @@ def _check_goal(session: Session, goal: Fact | None, fact: Transfer) -> None:
         raise ConflictError("Into a jar only the still runs; choose a lot as to_lot.")
     if isinstance(goal, Occupancy):
         run_of(session, goal.about)
-        _check_fits(session, goal, fact)
+        charges = current(session, Transfer, col(Transfer.to_lot) == goal.about)
+        whole_l = sum(_volume_l(one) or 0.0 for one in charges)
+        _check_size(_one(session, Vessel, goal.vessel), whole_l)
     if isinstance(goal, Lot):
         _check_fits(session, goal, fact)
 
 
-def _check_fits(session: Session, holder: Lot | Occupancy, read: Gauged) -> None:
+def _check_fits(session: Session, holder: Lot, read: Gauged) -> None:
     volume_l = _volume_l(read)
-    if volume_l is None or holder.vessel is None:
-        return
-    vessel = _one(session, Vessel, holder.vessel)
+    if volume_l is not None and holder.vessel is not None:
+        _check_size(_one(session, Vessel, holder.vessel), volume_l)
+
+
+def _check_size(vessel: Vessel | None, volume_l: float) -> None:
     if vessel is not None and vessel.volume_l is not None and volume_l > vessel.volume_l:
         raise RangeError(
             f"{volume_l:g} L do not fit in {vessel.name}, which holds {vessel.volume_l:g} L; "
@@ -289,4 +330,5 @@ CHECKS: Final[dict[type[Fact], Check]] = {
     Measure: _check_measure,
     Lot: _check_lot,
     Transfer: _check_transfer,
+    StageEntry: _check_entry,
 }

@@ -21,6 +21,7 @@ class Batch(Fact, table=True):
     __table_args__ = fact_rules()
     name: str = Field(index=True)
     kind_of_wash: str = "other"  # grain, sugar, fruit, molasses, other
+    on_grain: bool | None = None  # distilled with grain or pulp in it; None: nobody said
     note: str = ""
 
 

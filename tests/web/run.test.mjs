@@ -28,10 +28,11 @@ test("what waits is laid over what the service has, and goes once the service ha
 });
 
 test("the mark that fits comes after the furthest placed", () => {
-  assert.equal(fitting([]), "first_drop");
-  assert.equal(fitting([mark("first_drop", T0), mark("note", T0)]), "foreshots_end");
-  assert.equal(fitting([mark("first_drop", T0), mark("hearts", T0)]), "tails");
-  assert.equal(fitting([mark("end", T0)]), null);
+  assert.equal(fitting([], "spirit"), "first_drop");
+  assert.equal(fitting([mark("first_drop", T0), mark("note", T0)], "spirit"), "foreshots_end");
+  assert.equal(fitting([mark("first_drop", T0), mark("hearts", T0)], "spirit"), "tails");
+  assert.equal(fitting([mark("end", T0)], "spirit"), null);
+  assert.equal(fitting([mark("first_drop", T0)], "strip"), "end");
 });
 
 test("a jar's class is what a person said, else what the marks say", () => {

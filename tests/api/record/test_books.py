@@ -12,6 +12,7 @@ import pytest
 import zxingcpp
 from uuid_utils.compat import uuid7
 
+from calc.ageing import cask_by_weight
 from calc.alcoholometer import true_strength
 from calc.contents import weight_in_air
 from calc.hydrometer import hydrometer, water_density
@@ -119,6 +120,13 @@ def test_entries_are_kept_corrected_and_undone(small):
         ("gravity", {"reading_sg": 1.3, "temperature_c": 20}, "reading_sg", "1.18"),
         ("gravity", {"reading_sg": 1.05}, "temperature_c", ""),
         ("rest", {"low_c": 66, "high_c": 62}, None, "rises"),
+        ("rest", {"low_c": 62, "high_c": 66, "ended_at": NOON.format(0)}, "ended_at", "later end"),
+        (
+            "rest",
+            {"low_c": 62, "high_c": 66, "ended_at": "2099-01-01T00:00:00Z"},
+            "ended_at",
+            "future",
+        ),
         ("grain", {"name": "moonbeams", "mass_kg": 1}, "name", "rye"),
         ("water_added", {"lot_id": str(uuid7())}, None, "one of them"),
         ("cask_weight", {"lot_id": str(uuid7()), "mass_kg": 5, "tare_kg": 9}, None, "less"),
@@ -129,6 +137,49 @@ def test_bad_entries_get_one_sentence_at_their_field(small, kind, body, field, w
     assert words in refused["sentence"]
     if field is not None:
         assert refused["field"].endswith(field)
+
+
+def test_an_entry_above_its_vessel_or_of_another_kind_is_refused(small):
+    above = small.say("liquor", 1, 422, vessel_id=small.vessel_id, volume_l=61.0)["error"]
+    assert (above["field"], "61 L do not fit" in above["sentence"]) == ("volume_l", True)
+    made = small.say("smell", 1, smell=["pear"])
+    said = {"kind": "ph", "ph": 5.0, "batch": small.batch["name"]}
+    other = small.ask("PUT", f"entries/{made['id']}", 422, version=1, said=said)["error"]
+    assert (other["field"], "stays one" in other["sentence"]) == ("kind", True)
+
+
+def test_a_cask_on_the_scale_and_bottles_enter_the_books(small):
+    cask = small.lot("cask", "cask 1")
+    small.measure(cask, 1, volume_l=10.0, reading_abv=60.0, **STRENGTH)
+    weighed = small.say("cask_weight", 5, lot_id=cask, mass_kg=15.0, tare_kg=6.0,
+                        reading_abv=62.0, temperature_c=27.0)  # fmt: skip
+    abv = true_strength(62.0, 27.0).abv_at_20_c
+    held = cask_by_weight(15.0, 6.0, abv)
+    assert weighed["abv"] == abv
+    [shown] = small.ask("GET", f"batches/{small.batch['id']}/stages")["casks"]
+    now = small.ask("GET", f"lots/{cask}")["now"]
+    for one in (shown, now):
+        assert (one["abv"], one["pure_alcohol_l"]) == (abv, pytest.approx(held.pure_alcohol_l))
+    filled = {"lot_id": cask, "volume_l": 0.5, "reading_abv": 60.0, "temperature_c": 20.0}
+    made = small.say("bottle_fill", 9, name="lot 7", count=10, **filled)
+    [lot] = [one for one in small.ask("GET", "lots?kind=bottles") if one["name"] == "lot 7"]
+    assert lot["now"]["volume_l"] == pytest.approx(5.0)
+    assert terms(small.balance["found"])["bottled"] == pytest.approx(3.0)
+    said = {
+        "kind": "bottle_fill",
+        "batch": small.batch["name"],
+        "name": "lot 7",
+        "count": 8,
+    } | filled
+    small.ask("PUT", f"entries/{made['id']}", version=1, said=said)
+    assert terms(small.balance["found"])["bottled"] == pytest.approx(2.4)
+    again = small.say(
+        "bottle_fill", 9, 422, name="lot 8", count=1, **filled | {"lot_id": lot["id"]}
+    )
+    assert again["error"]["field"] == "lot_id"
+    small.ask("DELETE", f"entries/{made['id']}?version=2")
+    assert "bottled" not in terms(small.balance["found"])
+    assert abs(small.balance["unaccounted_l"]) <= 1e-6
 
 
 def test_an_entry_of_an_unknown_batch_is_refused(small):
@@ -189,6 +240,44 @@ def test_a_strength_no_pot_can_give_of_its_charge_is_doubted(small, charged):
     [doubt] = small.balance["doubts"]
     assert "without reflux" in doubt["sentence"]
     assert doubt["excess_l"] is None
+
+
+def poured_and_measured(small, abv):
+    """A jar of 1 L at 70 % vol poured into a lot, which is measured within the hour."""
+    tub = small.lot("spirit", "tub")
+    small.move("merge", 20, from_lot=jar(small, 5, 1.0, 70.0), to_lot=tub)
+    small.measure(tub, 25, volume_l=1.0, volume_error_l=0.01, reading_abv=abv, **STRENGTH)
+
+
+def more_bottled_than_held(small):
+    tub = small.lot("spirit", "tub")
+    small.move("receive", 1, to_lot=tub, volume_l=10.0, reading_abv=60.0, **STRENGTH)
+    small.say("bottle_fill", 5, lot_id=tub, name="lot 9", count=24, volume_l=0.5, reading_abv=60.0,
+              temperature_c=20.0)  # fmt: skip
+
+
+def more_in_the_wash_than_the_bill_gives(small):
+    small.say("grain", 1, name="rye", mass_kg=5.0)
+    small.say("liquor", 1, volume_l=50.0)
+    wash = small.lot("wash", "wash")
+    small.measure(wash, 2, volume_l=50.0, reading_abv=9.0, **STRENGTH)
+
+
+INCONSISTENT = {
+    "a receiver holds less than its jars": (lambda one: poured_and_measured(one, 55.0), "tub"),
+    "a lot is stronger than its parts": (lambda one: poured_and_measured(one, 78.0), "tub"),
+    "more is bottled than was held": (more_bottled_than_held, "tub"),
+    "a wash holds more than its bill": (more_in_the_wash_than_the_bill_gives, "wash"),
+}
+
+
+@pytest.mark.parametrize("case", INCONSISTENT)
+def test_each_record_that_cannot_be_true_is_doubted_where_it_is_kept(small, case):
+    spoil, subject = INCONSISTENT[case]
+    spoil(small)
+    found = small.balance
+    assert subject in {one["subject"] for one in found["doubts"]}
+    assert abs(found["unaccounted_l"]) <= 1e-6  # the sums close all the same
 
 
 def test_strengths_are_corrected_by_calc_to_the_last_digit(small, charged):
@@ -264,6 +353,13 @@ def test_the_checklist_is_computed_and_ticked(small, charged):
     assert states["fill_in_limits"] == "not ok"  # 49 of 60 L of wash
     assert states["strength_in_limits"] == "ok"
     assert not found["ready"]
+    fill = next(one for one in found["checks"] if one["key"] == "fill_in_limits")
+    assert "70 to 75 %" in fill["sentence"]  # nobody said what the wash is of
+    body = {"name": small.batch["name"], "kind_of_wash": "grain"}
+    for version, on_grain, limits in ((1, None, "55 to 60"), (2, False, "70 to 75")):
+        small.ask("PUT", f"batches/{small.batch['id']}", version=version, on_grain=on_grain, **body)
+        again = small.ask("GET", f"runs/{small.run_id}/checklist")["checks"]
+        assert any(limits in one["sentence"] for one in again)
     ticked = small.ask("POST", f"runs/{small.run_id}/checklist", 201, key="vent_open")
     [vent] = [one for one in ticked["checks"] if one["ticked"]]
     assert vent["key"] == "vent_open"
@@ -312,6 +408,9 @@ def test_a_locked_period_is_corrected_after_it_only(client, take):
     tub = own.lot("spirit", "tub")
     moved = own.move("receive", 1, to_lot=tub, volume_l=10.0, reading_abv=60.0, **STRENGTH)
     full = jar(own, 5, 1.0, 70.0)
+    own.ask("PUT", "jar-vessels/2", tare_kg=0.5)
+    weighed = {"number": 2, "mass_kg": 0.6, "ended_at": NOON.format(12)}
+    own.ask("POST", f"runs/{run['id']}/jars", 201, at=NOON.format(9), **weighed)
     own.ask("POST", "stock/locks", 201, until=NOON.format(30), note="September")
     refused = own.move("sample", 20, 409, from_lot=tub, volume_l=0.1)
     assert "locked" in refused["error"]["sentence"]
@@ -319,6 +418,11 @@ def test_a_locked_period_is_corrected_after_it_only(client, take):
     own.ask("PUT", f"transfers/{moved['id']}", 409, version=1, **said)
     own.ask("DELETE", f"transfers/{moved['id']}?version=1", 409)
     own.ask("PUT", f"jars/{full}", 409, version=1, volume_l=1.2)
+    own.ask("PUT", f"jars/{full}", 409, version=1, ended_at=NOON.format(7))
+    own.ask("PUT", "jar-vessels/2", 409, tare_kg=0.4, version=1)  # it weighed what is locked
+    own.ask("POST", f"runs/{run['id']}/marks", 409, kind="end", at=NOON.format(11))
+    stands = {"vessel_id": vessel["id"], "batch": run["batch"], "started_at": run["started_at"]}
+    own.ask("PUT", f"occupancies/{run['id']}", 409, stage="cleaning", version=1, **stands)
     own.ask("PUT", f"jars/{full}", version=1, cut="hearts")  # tasted next day
     right = {"lot_id": tub, "corrects": moved["id"], "volume_l": 9.0, "reading_abv": 60.0}
     early = own.ask("POST", "stock/corrections", 422, why="Misread.", at=NOON.format(10), **right,

@@ -102,4 +102,7 @@ def test_the_alarms_are_told_of_the_charge_and_the_receiver(entering):
     open_l = 0.030 * (house.now.timestamp() - 1_789_998_600) / 60  # 30 mL a minute since 13:50
     assert found.collected_l == pytest.approx(1.2 + open_l)
     assert found.receiver_fraction == pytest.approx(open_l / 2.0)
+    assert found.is_thick  # nobody said that it is clear
+    entering.ask("PUT", path, 200, name=name, on_grain=False, version=2)
+    assert not charges.charge(entering.run_id).is_thick
     assert charges.last_hand_at(entering.run_id).isoformat() == "2026-09-21T13:50:00+00:00"

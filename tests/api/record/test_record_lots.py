@@ -114,6 +114,24 @@ def test_the_graph_goes_through_runs_and_jars_and_round_the_feints(entering, mad
     assert [one["from_lot"] for one in only["transfers"]] == [jars[1]["id"]]
 
 
+def test_what_goes_to_and_fro_keeps_its_strength(entering, made):
+    a, b = made("spirit", "a", 10.0, 60.0), lot(entering, "spirit", "b")
+    for minutes, (source, goal) in enumerate([(a, b), (b, a), (a, b), (b, a)], start=1):
+        entering.move("move", minutes, from_lot=source["id"], to_lot=goal["id"])
+    held = now(entering, a)
+    assert (held["volume_l"], held["abv"]) == (pytest.approx(10.0), pytest.approx(60.0))
+
+
+def test_what_was_led_off_for_drinking_stays_of_no_sacrificial_run(entering):
+    run, blend = entering.run, lot(entering, "blend", "one")
+    entering.move("collect", 20, from_lot=run["id"], to_lot=blend["id"], volume_l=1.0)
+    body = {"vessel_id": run["vessel_id"], "batch": run["batch"], "started_at": run["started_at"]}
+    path = f"occupancies/{run['id']}"
+    error = entering.ask("PUT", path, 409, stage="sacrificial", version=1, **body)["error"]
+    assert "it can only be discarded" in error["sentence"]
+    entering.ask("PUT", path, 409, stage="ferment", version=1, **body)
+
+
 def test_a_jar_is_not_poured_out_twice(entering):
     jar = entering.jar(10)
     body = {"volume_l": 1.0, "reading_abv": 70.0, "temperature_c": 20.0}
@@ -148,7 +166,9 @@ def test_what_comes_of_a_sacrificial_run_can_only_be_discarded(entering):
         for kind in ("merge", "blend", "move", "bottle", "use"):
             error = entering.move(kind, 20, 409, from_lot=source, to_lot=blend["id"])["error"]
             assert "it can only be discarded" in error["sentence"]
+    assert not entering.run["jars"][0]["is_gone"]
     entering.move("discard", 20, from_lot=jar["id"])
+    assert entering.run["jars"][0]["is_gone"]
     entering.ask("PUT", path, 200, stage="spirit", version=changed["version"], **body)
     late = entering.jar(30)
     entering.move("merge", 31, from_lot=late["id"], to_lot=blend["id"])
@@ -169,6 +189,7 @@ def test_what_cannot_be_a_transfer_is_told(entering, made):
         ("move", 409, {"from_lot": a, "to_lot": run}, "Into a run goes a charge"),
         ("charge", 422, {"to_lot": run, "volume_l": 61.0}, "do not fit in still "),
         ("collect", 409, {"from_lot": a, "to_lot": b}, "comes from a run"),
+        ("collect", 422, {"from_lot": run, "to_lot": b, "at": "2026-09-21T11:59:00Z"}, "began at"),
         ("collect", 422, {"from_lot": run, "to_lot": b, **strong}, "no more than 97.2"),
         ("receive", 409, {"from_lot": a, "to_lot": b}, "leave from_lot out"),
         ("discard", 409, {"from_lot": a, "to_lot": b}, "leave to_lot out"),
@@ -190,6 +211,9 @@ def test_a_volume_above_the_vessel_is_told(entering):
     error = entering.ask("POST", f"lots/{held['id']}/measures", 422, volume_l=50.5)["error"]
     assert error["field"] == "volume_l"
     assert error["sentence"].startswith("50.5 L do not fit in tank, which holds 50 L")
+    entering.move("charge", 1, to_lot=entering.run_id, volume_l=35.0)
+    error = entering.move("charge", 2, 422, to_lot=entering.run_id, volume_l=35.0)["error"]
+    assert error["sentence"].startswith("70 L do not fit in still")  # with what is in it
     error = entering.ask("POST", f"lots/{held['id']}/measures", 422)["error"]
     assert "Nothing was measured" in error["sentence"]
     error = entering.ask(

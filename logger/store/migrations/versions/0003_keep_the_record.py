@@ -28,6 +28,7 @@ def _new() -> dict[str, Columns]:
         "batches": (
             sa.Column("name", sa.String(), nullable=False, index=True),
             sa.Column("kind_of_wash", sa.String(), nullable=False),
+            sa.Column("on_grain", sa.Boolean()),
             sa.Column("note", sa.String(), nullable=False),
         ),
         "lots": (
