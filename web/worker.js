@@ -6,7 +6,7 @@ const SHELL = "wormtub-shell-";
 const LAST = "wormtub-last-known";
 const AS_OF = "x-wormtub-as-of"; // shared/api.js reads it
 const PATIENCE_MS = 2500;
-const LAST_KNOWN = /^(site|live|places|vessels|occupancies|batches|lots|jars|record\/now|runs\/[\w-]+)$/;
+const LAST_KNOWN = /^(site|live|places|vessels|occupancies|batches|lots|jars|jar-vessels|proofings|runs|record\/now|stock|(runs|lots|graph)\/[\w-]+|lots\/[\w-]+\/balance|transfers\?lot_id=[\w-]+)$/;
 const FORBIDDEN = [401, 403];
 
 /** The parts of the worker's world that are used; the checker knows only pages. @type {any} */
@@ -20,7 +20,7 @@ worker.addEventListener("fetch", (/** @type {any} */ event) => {
   if (request.method !== "GET" || url.origin !== base.origin || !url.pathname.startsWith(base.pathname)) return;
   const path = url.pathname.slice(base.pathname.length);
   if (!path.startsWith("api/")) event.respondWith(page(event, url));
-  else if (url.search === "" && LAST_KNOWN.test(path.slice(4))) event.respondWith(freshOrLast(request));
+  else if (LAST_KNOWN.test(path.slice(4) + url.search)) event.respondWith(freshOrLast(request));
 });
 
 worker.addEventListener("notificationclick", (/** @type {any} */ event) => {

@@ -3,6 +3,7 @@
 import "../shared/texts.js";
 import "../record/texts.js";
 import "../cellar/texts.js";
+import "../lots/texts.js";
 import "./texts.js";
 import { get, Refusal } from "../shared/api.js";
 import { saidTime } from "../shared/clock.js";
@@ -13,6 +14,8 @@ import { uuid7 } from "../shared/uuid7.js";
 import { parts, say } from "../texts.js";
 import { makeKeeper } from "../record/keeper.js";
 import { withdrawEntry } from "../record/wishes.js";
+import { makeDesk, mendsHere } from "../lots/desk.js";
+import { drawPlan } from "../lots/plan.js";
 import { drawBalance } from "./balance.js";
 import { fittingKinds, KINDS, stageForm } from "./forms.js";
 import { storyOf } from "./story.js";
@@ -27,8 +30,12 @@ const WASHES = ["grain", "sugar", "fruit", "molasses", "other"];
  * @property {BatchView | null} batch the one that has the page
  * @property {StagesRecord | null} stages
  * @property {RunRecord[]} runs
- * @property {LotRecord[]} lots
+ * @property {LotRecord[]} lots of this batch
+ * @property {ProofingRecord[]} plans of all lots that are brought to a strength
+ * @property {import("../lots/desk.js").Stock} stock
  */
+
+const NO_STOCK = { lots: [], runs: [], vessels: [], batches: [], empties: [] };
 
 const wanted = new URLSearchParams(location.search).get("id");
 const says = make("h1", { class: "says" });
@@ -43,21 +50,23 @@ let loaded = null;
 let balance = undefined;
 /** @type {import("../shared/page.js").Ground | null} */
 let ground = null;
-const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => draw(), zone: () => ground?.zone ?? "UTC", mend: (entry) => void mend(entry) });
+const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => draw(), zone: () => ground?.zone ?? "UTC", mend: (entry) => void mend(entry), mends: (entry) => entry.kind === "entry" || mendsHere(entry) });
+const desk = makeDesk({ keeper, zone: () => ground?.zone ?? "UTC", stock: () => loaded?.stock ?? NO_STOCK, put, close });
 find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, press, more, doing, body));
 
 /** @returns {Promise<Loaded>} */
 async function load() {
   const [batches, occupancies, vessels] = await Promise.all(["batches", "occupancies", "vessels"].map((path) => get(path)));
-  const nothing = { batch: null, stages: null, runs: [], lots: [] };
+  const nothing = { batch: null, stages: null, runs: [], lots: [], plans: [], stock: NO_STOCK };
   if (!wanted) return { batches, occupancies, vessels, ...nothing };
   /** @type {BatchView | null} */
   const batch = await part(`batches/${encodeURIComponent(wanted)}`);
   if (!batch) return { batches, occupancies, vessels, ...nothing };
   const runs = batch.occupancies.filter(({ is_run }) => is_run).map(({ id }) => get(`runs/${id}`));
   void loadBalance(batch.id);
-  const [stages, lots, ...told] = await Promise.all([part(`batches/${batch.id}/stages`), get("lots", { batch: batch.name }), ...runs]);
-  return { batches, occupancies, vessels, batch, stages, lots: /** @type {LotRecord[]} */ (lots), runs: /** @type {RunRecord[]} */ (told) };
+  const [stages, all, listed, plans, ...told] = await Promise.all([part(`batches/${batch.id}/stages`), get("lots"), get("runs"), get("proofings"), ...runs]);
+  const stock = { lots: /** @type {LotRecord[]} */ (all), runs: /** @type {RunSummary[]} */ (listed), vessels, batches, empties: [] };
+  return { batches, occupancies, vessels, batch, stages, lots: stock.lots.filter((lot) => lot.batch === batch.name), plans: /** @type {ProofingRecord[]} */ (plans), stock, runs: /** @type {RunRecord[]} */ (told) };
 }
 
 /** @param {string} id */
@@ -134,7 +143,8 @@ function standing(batch) {
 }
 
 /** @param {BatchView} batch @param {Loaded} found */
-function drawOne(batch, { stages, runs, lots }) {
+function drawOne(batch, { stages, runs, plans }) {
+  const lots = desk.lots().filter((lot) => lot.batch === batch.name);
   const held = standing(batch);
   const now = held ? parts("batch.says.now", { stage: say(`stage.${held.stage}`), vessel: held.vessel ?? "", time: time(held.started_at) }) : say("batch.says.over");
   says.replaceChildren(...woven(parts("batch.says", { name: batch.name, now })));
@@ -150,12 +160,15 @@ function drawOne(batch, { stages, runs, lots }) {
     more.dataset.held = `${held?.id} ${lots.length}`;
     more.replaceChildren(
       ...others.map((kind) => pressFor(say(`entry.kind.${kind}`), () => void open(kind))),
+      ...(toStrength(lots).length > 0 ? [pressFor(say("plan.begin.lot"), () => desk.proof(toStrength(desk.lots().filter((lot) => lot.batch === batch.name))))] : []),
+      pressFor(say("lots.add.press"), () => desk.lot(null, batch.name)),
       make("details", { class: "rest" }, make("summary", {}, say("batch.more")), make("span", { class: "deeds" }, ...rest.map((kind) => pressFor(say(`entry.kind.${kind}`), () => void open(kind))))),
       make("a", { class: "quiet", href: "batches.html" }, say("batches.back")),
     );
   }
   const story = storyOf(batch, stages, runs, keeper.entries(), time);
   body.replaceChildren(
+    ...plans.flatMap((plan) => lots.filter(({ id }) => id === plan.lot_id).flatMap((lot) => [make("h2", {}, say("plan.of", { name: lot.name })), drawPlan(plan, { time, desk, lot })])),
     make("h2", {}, say("batch.story")),
     story.length === 0 ? make("p", { class: "hint" }, say("batch.story.none")) : make("ul", { class: "wire story" }, ...story.map((one) => chapter(one, batch))),
     ...(lots.length > 0 ? [make("h2", {}, say("batch.came")), make("ul", { class: "lots" }, ...lots.map(lotLine))] : []),
@@ -183,11 +196,17 @@ function chapter({ at_ms, title, about, value, entry, href, waiting }, batch) {
     make("span", { class: "state" }, about, ...deeds)));
 }
 
+/** Those that can be brought to a strength. @param {readonly LotRecord[]} lots */
+function toStrength(lots) {
+  return lots.filter(({ kind, now }) => ["spirit", "blend", "cask"].includes(kind) && now?.volume_l !== 0);
+}
+
 /** @param {LotRecord} lot */
-function lotLine({ name, kind, now }) {
-  if (now?.volume_l === 0) return make("li", {}, make("span", {}, name || say(`lot.${kind}`), " ", make("small", {}, say(`lot.${kind}`))), make("small", {}, say("batch.gone")));
+function lotLine({ id, name, kind, now }) {
+  const called = make("span", {}, make("a", { href: `lot.html?id=${id}` }, name || say(`lot.${kind}`)), " ", make("small", {}, say(`lot.${kind}`)));
+  if (now?.volume_l === 0) return make("li", {}, called, make("small", {}, say("batch.gone")));
   const amounts = now?.volume_l == null ? say("cellar.lot.unknown") : [say("cellar.lot.amount", { volume: now.volume_l.toFixed(1) }), now.abv === null ? "" : say("cellar.lot.strong", { abv: now.abv.toFixed(1) }), now.pure_alcohol_l === null ? "" : say("cellar.lot.alcohol", { alcohol: now.pure_alcohol_l.toFixed(2) })].filter(Boolean).join(", ");
-  return make("li", {}, make("span", {}, name || say(`lot.${kind}`), " ", make("small", {}, say(`lot.${kind}`))), make("b", {}, amounts));
+  return make("li", {}, called, make("b", {}, amounts));
 }
 
 /** @param {[string, string][]} to */
@@ -212,12 +231,12 @@ function close() {
 async function open(kind, entry, refused) {
   const batch = loaded?.batch;
   if (!batch || !ground) return;
-  const held = standing(batch);
   const label = say(`entry.kind.${kind}`);
   put(await stageForm({
     kind, zone: ground.zone, lots: loaded?.lots ?? [], start: refused ? (refused.body.said ?? refused.body) : entry, cancel: close,
     act: async (said) => {
-      const whole = { batch: batch.name, ...(held ? { vessel_id: held.vessel_id } : {}), ...said };
+      const vessel_id = entry ? entry.vessel_id : vesselAt(batch, Date.parse(said.at));
+      const whole = { batch: batch.name, ...(vessel_id ? { vessel_id } : {}), ...said };
       if (refused) await (await keeper.queue).mend(refused.id, refused.body.said ? { said: whole } : whole);
       else if (entry) await keeper.submit({ kind: "entry", subject: entry.id, scope: batch.name, method: "PUT", path: `entries/${entry.id}`, body: { version: entry.version, said: whole }, label });
       else await keeper.submit({ kind: "entry", scope: batch.name, method: "POST", path: "entries", body: whole, label });
@@ -229,6 +248,7 @@ async function open(kind, entry, refused) {
 /** @param {import("../shared/queue.js").Waiting} entry */
 async function mend(entry) {
   if (entry.kind === "entry") await open((entry.body.said ?? entry.body).kind, undefined, entry);
+  else desk.mend(entry);
 }
 
 function begin() {

@@ -1,6 +1,6 @@
 // A batch's story in the order it happened: where it was, what was entered, its runs. Pure.
 
-import { say } from "../texts.js";
+import { has, say } from "../texts.js";
 
 /** @typedef {{key: string, at_ms: number, title: string, about: string, value: string, entry: EntryRecord | null, href: string | null, waiting: boolean}} Chapter */
 /** @typedef {import("../shared/queue.js").Waiting} Waiting */
@@ -44,7 +44,7 @@ function chargeText(run) {
 }
 
 /** @param {EntryRecord} entry */
-function entryTitle({ kind, name }) {
+export function entryTitle({ kind, name }) {
   const what = say(`entry.kind.${kind}`);
   const own = kind === "grain" ? name.replaceAll("_", " ").replaceAll("-", " ") : name && name !== "rest" ? name : "";
   return own ? say("entry.titled", { what, name: own }) : what;

@@ -2,30 +2,38 @@
 
 import "../shared/texts.js";
 import "../record/texts.js";
+import "../batches/texts.js";
+import "../lots/texts.js";
 import "./texts.js";
 import { get } from "../shared/api.js";
 import { day } from "../shared/clock.js";
 import { find, keepList, make, setText } from "../shared/dom.js";
+import { pressFor } from "../shared/entry.js";
 import { startPage, woven } from "../shared/page.js";
 import { parts, say } from "../texts.js";
 import { makeJarCard } from "../record/jar_card.js";
 import { makeKeeper } from "../record/keeper.js";
 import { overlaid } from "../record/run.js";
+import { makeDesk, mendsHere } from "../lots/desk.js";
 import { fillTitle, makeRow } from "./shelf.js";
 
 const RUNS = 8; // the newest whose jars are shown
 
-/** @typedef {{runs: RunRecord[], lots: LotRecord[], vessels: VesselRecord[]}} Stored */
+/** @typedef {{runs: RunRecord[], stock: import("../lots/desk.js").Stock}} Stored */
 
 const says = make("h1", { class: "says" });
 const rests = make("p", { class: "rests" });
 const press = make("button", { type: "button", class: "press main", hidden: true }, say("cellar.press"));
 const more = make("p", { class: "others" }, make("a", { class: "quiet", href: "stock.html" }, say("cellar.to.stock")), make("a", { class: "quiet", href: "batches.html" }, say("cellar.to.batches")));
+more.prepend(pressFor(say("lots.add.press"), () => desk.lot(null)), pressFor(say("tare.add"), () => desk.tare(null)));
 const rows = make("div", { class: "rows" });
 const basis = make("p", { class: "hint", hidden: true }, say("cellar.basis"));
 const store = make("section", { class: "store" });
-const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => draw(), zone: () => ground?.zone ?? "UTC" });
-find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, press, more, rows, basis, store));
+const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => draw(), zone: () => ground?.zone ?? "UTC", mend: (entry) => desk.mend(entry), mends: mendsHere });
+const doing = make("div", { class: "doing" });
+const desk = makeDesk({ keeper, zone: () => ground?.zone ?? "UTC", stock: () => stored?.stock ?? { lots: [], runs: [], vessels: [], batches: [], empties: [] }, put, close });
+const empties = make("section", { class: "store" });
+find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, press, more, doing, rows, basis, store, empties));
 
 /** @type {Stored | null} */
 let stored = null;
@@ -38,9 +46,9 @@ let card = null;
 
 /** @returns {Promise<Stored>} */
 async function load() {
-  const [summaries, lots, vessels] = await Promise.all([get("runs", { limit: RUNS }), get("lots"), get("vessels")]);
-  const runs = await Promise.all(summaries.map((/** @type {RunSummary} */ { id }) => get(`runs/${id}`)));
-  return { runs, lots, vessels };
+  const [all, lots, vessels, batches, empties] = await Promise.all(["runs", "lots", "vessels", "batches", "jar-vessels"].map((path) => get(path)));
+  const runs = await Promise.all(all.slice(0, RUNS).map((/** @type {RunSummary} */ { id }) => get(`runs/${id}`)));
+  return { runs, stock: { runs: all, lots, vessels, batches, empties } };
 }
 
 /** @param {Stored} loaded @param {import("../shared/page.js").Ground} on */
@@ -53,13 +61,13 @@ function show(loaded, on) {
 function draw() {
   if (!stored || !ground) return;
   const runs = stored.runs.map((run) => overlaid(run, keeper.entries())).filter(({ jars }) => jars.length > 0);
-  const jars = runs.flatMap((run) => run.jars).filter(({ lot_id }) => lot_id === null);
+  const jars = runs.flatMap((run) => run.jars).filter(({ is_gone }) => !is_gone);
   const unclassed = jars.filter(({ cut }) => cut === null).length;
   says.replaceChildren(...woven(saying(jars.length, unclassed)));
   setText(rests, say(jars.length === 0 ? "cellar.rests.none" : "cellar.rests"));
   press.hidden = unclassed === 0;
   const { zone } = ground;
-  keepList(rows, runs, ({ id }) => id, ({ id }) => make("section", { class: "run" }, make("h2"), make("div"), make("div", { class: "doing" }), make("p", { class: "others" }, make("a", { class: "quiet", href: `api/labels/runs/${id}`, target: "_blank" }, say("cellar.labels")))), (section, run) => {
+  keepList(rows, runs, ({ id }) => id, ({ id }) => make("section", { class: "run" }, make("h2"), make("div"), make("div", { class: "doing" }), make("p", { class: "others" }, pressFor(say("pour.press"), () => openPour(id)), make("a", { class: "quiet", href: `api/labels/runs/${id}`, target: "_blank" }, say("cellar.labels")))), (section, run) => {
     fillTitle(find(section, "h2"), run, (ms) => day(ms, zone));
     const old = section.children[1];
     const scrolled = old?.querySelector(".jars")?.scrollLeft ?? 0;
@@ -69,7 +77,9 @@ function draw() {
     showCard(/** @type {HTMLElement} */ (section.children[2]), run, zone);
   });
   basis.hidden = !jars.some(({ abv_basis }) => abv_basis === "between" || abv_basis === "expected");
-  drawStore(stored);
+  more.hidden = doing.childElementCount > 0;
+  drawStore(stored.stock);
+  drawEmpties(stored.stock.empties);
 }
 
 /** @param {number} count @param {number} unclassed */
@@ -95,32 +105,66 @@ function choose(id) {
   document.getElementById(`jar-${id}`)?.focus();
 }
 
-/** @param {Stored} stored */
-function drawStore({ lots, vessels }) {
+/** @param {string} id of the run */
+function openPour(id) {
+  const run = stored?.runs.find((one) => one.id === id);
+  if (run) desk.pour(overlaid(run, keeper.entries()));
+}
+
+/** @param {HTMLElement} form */
+function put(form) {
+  doing.replaceChildren(form);
+  draw();
+  doing.scrollIntoView({ block: "start" });
+  const first = doing.querySelector("input, select");
+  if (first instanceof HTMLElement) first.focus({ preventScroll: true });
+}
+
+function close() {
+  doing.replaceChildren();
+  draw();
+}
+
+/** @param {readonly JarVesselRecord[]} known */
+function drawEmpties(known) {
+  empties.replaceChildren(
+    make("h2", {}, say("tare.title")),
+    known.length === 0
+      ? make("p", { class: "hint" }, say("tare.title.none"))
+      : make("ul", { class: "empties" }, ...known.map(({ number, tare_kg, volume_l }) => make("li", {}, pressFor(say("tare.line", { number, tare: tare_kg === null ? "–" : tare_kg.toFixed(3), holds: volume_l === null ? "" : say("tare.holds", { volume: volume_l }) }), () => desk.tare(number))))),
+  );
+}
+
+/** @param {import("../lots/desk.js").Stock} stock */
+function drawStore({ vessels }) {
   const names = new Map(vessels.map(({ id, name }) => [id, name]));
-  const there = lots.filter(({ kind, now }) => kind !== "jar" && now?.volume_l !== 0);
+  const all = desk.lots();
+  const there = all.filter(({ now, kind }) => now?.volume_l !== 0 || kind === "water");
+  const gone = all.filter((lot) => !there.includes(lot));
   store.replaceChildren(
     make("h2", {}, say("cellar.store")),
     there.length === 0
       ? make("p", { class: "hint" }, say("cellar.store.none"))
-      : make("ul", { class: "wire" }, ...there.map((lot) => make("li", {}, make("div", { class: "knot" },
+      : make("ul", { class: "wire" }, ...there.map((lot) => make("li", { class: lot.waiting ? "open" : null }, make("a", { class: "knot", href: `lot.html?id=${lot.id}` },
         make("span", { class: "name" }, lot.name || say(`lot.${lot.kind}`)),
         make("span", { class: "value" }, lot.now?.volume_l == null ? "–" : say("cellar.lot.amount", { volume: lot.now.volume_l.toFixed(1) })),
         make("span", { class: "about" }, aboutLot(lot, names)))))),
+    ...(gone.length === 0 ? [] : [make("details", {}, make("summary", {}, say("cellar.gone", { count: gone.length })), make("ul", { class: "lots" }, ...gone.map(({ id, name, kind }) => make("li", {}, make("a", { href: `lot.html?id=${id}` }, name), make("small", {}, say(`lot.${kind}`))))))]),
   );
 }
 
 /** @param {LotRecord} lot @param {Map<string, string>} names */
-function aboutLot({ kind, vessel_id, now }, names) {
+function aboutLot({ kind, vessel_id, now, waiting }, names) {
   const vessel = names.get(vessel_id ?? "");
   const said = [say(`lot.${kind}`), vessel ? say("cellar.lot.where", { vessel }) : "",
     now?.abv == null ? "" : say("cellar.lot.strong", { abv: now.abv.toFixed(1) }),
-    now?.pure_alcohol_l == null ? "" : say("cellar.lot.alcohol", { alcohol: now.pure_alcohol_l.toFixed(2) })];
+    now?.pure_alcohol_l == null ? "" : say("cellar.lot.alcohol", { alcohol: now.pure_alcohol_l.toFixed(2) }),
+    waiting ? say("batch.waits") : ""];
   return said.filter(Boolean).join(", ");
 }
 
 press.addEventListener("click", () => {
-  const first = stored?.runs.flatMap(({ jars }) => jars).find(({ cut, lot_id }) => cut === null && lot_id === null);
+  const first = stored?.runs.flatMap(({ jars }) => jars).find(({ cut, is_gone }) => cut === null && !is_gone);
   if (!first) return;
   open = first.id;
   draw();

@@ -18,6 +18,7 @@ learn({
   "cellar.unread": "strength not known",
   "cellar.store": "In store",
   "cellar.store.none": "Nothing else is in store.",
+  "cellar.gone": "Used up: {count}",
   "cellar.lot.amount": "{volume} L",
   "cellar.lot.strong": "{abv} % vol",
   "cellar.lot.alcohol": "{alcohol} L pure alcohol",

@@ -2,29 +2,41 @@
 
 import "../shared/texts.js";
 import "../record/texts.js";
+import "../cellar/texts.js";
+import "../batches/texts.js";
+import "../lots/texts.js";
 import "./texts.js";
 import { get, Refusal } from "../shared/api.js";
 import { find, make, setText } from "../shared/dom.js";
+import { pressFor } from "../shared/entry.js";
 import { startPage, woven } from "../shared/page.js";
 import { parts, say } from "../texts.js";
 import { makeJarCard } from "../record/jar_card.js";
 import { makeKeeper } from "../record/keeper.js";
 import { cutOf, overlaid } from "../record/run.js";
+import { makeDesk, mendsHere } from "../lots/desk.js";
+import { drawKin } from "../lots/kin.js";
+import { waysOf } from "../lots/ways.js";
 
-/** @typedef {{jar: JarRecord, run: RunRecord, lot: LotRecord | null} | {missing: string}} Found */
+/** @typedef {{jar: JarRecord, run: RunRecord, lot: LotRecord | null, graph: GraphRecord, stock: import("../lots/desk.js").Stock} | {missing: string}} Found */
 
 const id = new URLSearchParams(location.search).get("id");
 const says = make("h1", { class: "says" });
 const rests = make("p", { class: "rests" });
 const place = make("div");
+const ways = make("div", { class: "others" });
+const doing = make("div", { class: "doing" });
+const tare = make("p", { class: "tare" });
+const kin = make("div", { class: "body" });
 const more = make("p", { class: "others" }, make("a", { class: "quiet", href: "cellar.html" }, say("own.cellar")), ...(id ? [make("a", { class: "quiet", href: `api/labels/jars/${id}`, target: "_blank" }, say("own.label"))] : []));
 /** @type {Found | null} */
 let found = null;
 let zone = "UTC";
 /** @type {ReturnType<typeof makeJarCard> | null} */
 let card = null;
-const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => draw(), zone: () => zone });
-find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, place, more));
+const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => draw(), zone: () => zone, mend: (entry) => desk.mend(entry), mends: mendsHere });
+const desk = makeDesk({ keeper, zone: () => zone, stock, put, close });
+find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, place, tare, ways, doing, kin, more));
 
 /** @returns {Promise<Found>} */
 async function load() {
@@ -32,8 +44,9 @@ async function load() {
   try {
     /** @type {JarRecord} */
     const jar = await get(`jars/${encodeURIComponent(id)}`);
-    const [run, lot] = await Promise.all([get(`runs/${jar.run_id}`), jar.lot_id ? get(`lots/${jar.lot_id}`).catch(() => null) : null]);
-    return { jar, run, lot };
+    const [run, lot, graph, ...stock] = await Promise.all([get(`runs/${jar.run_id}`), jar.lot_id ? get(`lots/${jar.lot_id}`).catch(() => null) : null, get(`graph/${jar.id}`), ...["lots", "runs", "vessels", "batches", "jar-vessels"].map((path) => get(path))]);
+    const [lots, runs, vessels, batches, empties] = /** @type {any[]} */ (stock);
+    return { jar, run, lot, graph: /** @type {GraphRecord} */ (graph), stock: { lots, runs, vessels, batches, empties } };
   } catch (error) {
     if (error instanceof Refusal) return { missing: say("own.unknown") };
     throw error;
@@ -62,6 +75,43 @@ function draw() {
   card ??= makeJarCard({ jar, run, zone, keeper, apart: true });
   card.show(jar, run);
   if (place.firstElementChild !== card.root) place.replaceChildren(card.root);
+  drawTare(jar.number);
+  drawWays(jar, run.batch);
+  kin.replaceChildren(...drawKin(found.graph));
+}
+
+function stock() {
+  return found && "stock" in found ? found.stock : { lots: [], runs: [], vessels: [], batches: [], empties: [] };
+}
+
+/** @param {number} number */
+function drawTare(number) {
+  const known = stock().empties.find((one) => one.number === number);
+  const words = { number, tare: known?.tare_kg ?? "", holds: known?.volume_l == null ? "" : say("tare.holds", { volume: known.volume_l }) };
+  tare.replaceChildren(say(known?.tare_kg == null ? "tare.none" : "tare.says", words), " ", pressFor(say("tare.press"), () => desk.tare(number), "quiet"));
+}
+
+/** @param {JarRecord} jar @param {string} batch */
+function drawWays(jar, batch) {
+  ways.hidden = doing.childElementCount > 0;
+  if (ways.childElementCount > 0) return;
+  const here = { id: jar.id, name: say("own.name", { number: jar.number, batch }), kind: "jar", batch };
+  const way = (/** @type {string} */ kind) => pressFor(say(`way.${kind}`), () => desk.transfer(kind, here));
+  const { first, rest } = waysOf("jar");
+  ways.append(...first.map(way), make("details", { class: "rest" }, make("summary", {}, say("lots.more")), make("span", { class: "deeds" }, ...rest.map(way))));
+}
+
+/** @param {HTMLElement} form */
+function put(form) {
+  doing.replaceChildren(form);
+  draw();
+  const first = doing.querySelector("input, select");
+  if (first instanceof HTMLElement) first.focus();
+}
+
+function close() {
+  doing.replaceChildren();
+  draw();
 }
 
 const refresh = startPage("cellar", load, show);

@@ -11,5 +11,6 @@ learn({
   "own.unknown": "No jar of this record has this code.",
   "own.label": "Print its label",
   "own.cellar": "The jars of this run",
+  "own.name": "jar {number} of {batch}",
   "own.poured": "It was poured into {lot}.",
 });

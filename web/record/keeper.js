@@ -4,11 +4,12 @@
 import { Refusal } from "../shared/api.js";
 import { make, setText } from "../shared/dom.js";
 import { pressFor } from "../shared/entry.js";
+import { restsFor } from "../shared/queue.js";
 import { openWaiting } from "../shared/waiting.js";
 import { say } from "../texts.js";
 import { shownValue } from "./shown.js";
 import { mountWaiting } from "./waiting_list.js";
-import { takeBack } from "./wishes.js";
+import { canTakeBack, takeBack } from "./wishes.js";
 
 /** @typedef {import("../shared/queue.js").Waiting} Waiting */
 /** @typedef {import("../shared/waiting.js").Wish} Wish */
@@ -18,9 +19,10 @@ import { takeBack } from "./wishes.js";
  * @param {() => void} given.refresh loads what stands now
  * @param {() => void} given.redraw shows what is known with what waits
  * @param {() => string} given.zone
- * @param {((entry: Waiting) => void) | null} [given.mend]
+ * @param {((entry: Waiting) => void) | null} [given.mend] opens what was refused for mending
+ * @param {(entry: Waiting) => boolean} [given.mends] whether it can
  */
-export function makeKeeper({ refresh, redraw, zone, mend = null }) {
+export function makeKeeper({ refresh, redraw, zone, mend = null, mends }) {
   const waiting = make("div", { hidden: true });
   const said = make("p", { role: "status" });
   const undo = pressFor(say("run.undo"), () => void takeLastBack(), "undo");
@@ -44,13 +46,14 @@ export function makeKeeper({ refresh, redraw, zone, mend = null }) {
   });
   /** @type {import("../shared/waiting.js").WaitingQueue | null} */
   let open = null;
-  const show = mountWaiting(waiting, () => /** @type {import("../shared/waiting.js").WaitingQueue} */ (open), (value, field) => shownValue(value, field, zone()), mend);
+  const show = mountWaiting(waiting, () => /** @type {import("../shared/waiting.js").WaitingQueue} */ (open), (value, field) => shownValue(value, field, zone()), mend, mends);
   const ready = queue.then((found) => (open = found));
 
   /** @param {Wish} wish */
   async function enter(wish) {
     last = await (await ready).add(wish);
     setText(said, wish.label);
+    undo.hidden = !canTakeBack(last);
     done.hidden = false;
     return last;
   }
@@ -71,7 +74,7 @@ export function makeKeeper({ refresh, redraw, zone, mend = null }) {
     return new Promise((resolve) => {
       const look = () => {
         const entry = entries.find((each) => each.id === id);
-        if (entry && !entry.trouble && entry.attempts === 0) return;
+        if (entry && !restsFor(entries, entry)) return;
         looking.delete(look);
         resolve(entry);
       };

@@ -111,6 +111,7 @@ learn({
   "proposal.not": "Not so",
 
   "check.left": "Before the heat goes on: {count} of {all} to tick",
+  "check.charge": "Enter the charge: move a lot into the still, in the cellar",
   "check.done": "Before the heat goes on: all ticked",
 
   "waiting.one": "One entry waits for the service.",
@@ -129,6 +130,7 @@ learn({
   "waiting.mend": "Put it right",
   "waiting.label": "What waits",
   "waiting.nothing": "nothing",
+  "waiting.another": "another one",
 
   "plain.title": "What this page can do here",
   "plain.can": "It is opened over plain http from another machine. It shows what is read, takes entries without a network and keeps them in this browser until the service has them, also when the tab is closed.",
@@ -151,5 +153,12 @@ learn({
   "field.began_at": "the beginning",
   "field.ended_at": "the end",
   "field.number": "the number",
+  "field.name": "the name",
+  "field.vessel_id": "the vessel",
+  "field.batch": "the batch",
+  "field.origin": "the origin",
+  "field.tare_kg": "the empty jar’s mass",
+  "field.to_lot": "where it went",
+  "field.from_lot": "where it came from",
   "field.other": "something",
 });

@@ -14,8 +14,9 @@ import { say } from "../texts.js";
  * @param {() => WaitingQueue} queue
  * @param {(value: any, field: string) => string} shown a value as people read it
  * @param {((entry: Waiting) => void) | null} [mend] opens what was refused for mending
+ * @param {(entry: Waiting) => boolean} [mends] whether it can
  */
-export function mountWaiting(root, queue, shown, mend = null) {
+export function mountWaiting(root, queue, shown, mend = null, mends = () => true) {
   const line = make("p", { class: "waits", role: "status" });
   const list = make("ul", { "aria-label": say("waiting.label") });
   root.classList.add("waiting");
@@ -27,7 +28,7 @@ export function mountWaiting(root, queue, shown, mend = null) {
     root.hidden = quiet.length + troubled.length === 0;
     line.hidden = quiet.length === 0;
     setText(line, quiet.length === 0 ? "" : lineText(quiet.length, queue().lasting, held));
-    keepList(list, troubled, ({ id, trouble }) => `${id} ${trouble?.status}`, (entry) => makeItem(entry, queue(), mend), (item, entry) => fill(item, entry, shown));
+    keepList(list, troubled, ({ id, trouble }) => `${id} ${trouble?.status}`, (entry) => makeItem(entry, queue(), mend && mends(entry) ? mend : null), (item, entry) => fill(item, entry, shown));
   };
 }
 
@@ -66,7 +67,7 @@ export function troubleText(entry, shown) {
   return changes.length > 0 ? say("waiting.changed", { changes: changes.join(", ") }) : say("waiting.gone", { sentence: trouble.sentence });
 }
 
-const NAMED = ["at", "kind", "text", "smell", "power_kw", "volume_l", "mass_kg", "reading_abv", "temperature_c", "cut", "began_at", "ended_at", "number"];
+const NAMED = ["at", "kind", "text", "smell", "power_kw", "volume_l", "mass_kg", "reading_abv", "temperature_c", "cut", "began_at", "ended_at", "number", "name", "vessel_id", "batch", "origin", "tare_kg", "to_lot", "from_lot"];
 
 /** @param {string} name */
 function fieldName(name) {

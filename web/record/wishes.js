@@ -16,7 +16,7 @@ export function changeMark(mark, saying, label) {
   return { subject: mark.id, scope: mark.run_id, kind: "mark", method: "PUT", path: `marks/${mark.id}`, body: { ...saying, version: mark.version }, label };
 }
 
-/** @param {{id: string, run_id: string, version: number}} thing @param {"mark" | "jar"} kind @param {string} label @returns {Wish} */
+/** @param {{id: string, run_id: string, version: number}} thing @param {"mark" | "jar" | "lot" | "measure" | "transfer"} kind @param {string} label @returns {Wish} */
 export function withdraw({ id, run_id, version }, kind, label) {
   return { subject: id, scope: run_id, kind, method: "DELETE", path: `${kind}s/${id}`, body: { version }, label };
 }
@@ -33,11 +33,26 @@ export function changeJar(jar, change, label) {
   return { subject: jar.id, scope: jar.run_id, kind: "jar", method: "PUT", path: `jars/${jar.id}`, body, label };
 }
 
+/** What cannot be taken back by itself: a lock stands, and what it has wrong, or a jar's tare, is entered anew. */
+const LASTING = ["locks", "corrections", "jar-vessels"];
+/** Where the service takes back what was entered elsewhere. @type {Record<string, string>} */
+const KEPT_AMONG = { proofings: "entries" };
+
+/** Of which list of the service an entry is: "marks" of runs/ID/marks and of marks/ID. @param {Pick<Waiting, "method" | "path">} entry */
+function listOf({ method, path }) {
+  return path.split("/").at(method === "POST" ? -1 : -2) ?? "";
+}
+
+/** @param {Pick<Waiting, "method" | "path">} entry */
+export function canTakeBack(entry) {
+  return !LASTING.includes(listOf(entry));
+}
+
 /** What takes an entry back that may have arrived: of a change what stood before, of a new thing all. @param {Waiting} entry @param {string} label @returns {Wish} */
-export function takeBack({ subject, scope, kind, method, path, body }, label) {
-  const version = (body.version ?? 0) + 1;
-  const things = path.split("/").at(method === "POST" ? -1 : -2); // runs/ID/marks, marks/ID
-  return { subject, scope, kind, method: "POST", path: `${things}/${subject}/undo`, body: { version }, label };
+export function takeBack(entry, label) {
+  const { subject, scope, kind, body } = entry;
+  const list = listOf(entry);
+  return { subject, scope, kind, method: "POST", path: `${KEPT_AMONG[list] ?? list}/${subject}/undo`, body: { version: (body.version ?? 0) + 1 }, label };
 }
 
 /** @param {RunRecord} run @param {string} key @param {string} label @returns {Wish} */

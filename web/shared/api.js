@@ -107,11 +107,37 @@ export async function seeWhoAsks() {
   }
 }
 
-let ahead_ms = 0;
+const AHEAD = "wormtub.ahead";
+const STEPPED_MS = 2000;
+let ahead_ms = known();
 
-/** Now by the service's clock, as far as its last answer tells; never ahead of it. */
+/** As far as the page before this one knew. */
+function known() {
+  try {
+    return Number(sessionStorage.getItem(AHEAD) ?? -Infinity);
+  } catch {
+    return -Infinity; // storage is shut, or there is none
+  }
+}
+
+/**
+ * An answer is dated in whole seconds, so the furthest ahead is the nearest; what a person enters
+ * then never seems to be before what was entered before it. A clock that was set begins anew.
+ * @param {number} found_ms
+ */
+function learnAhead(found_ms) {
+  if (found_ms <= ahead_ms && found_ms > ahead_ms - STEPPED_MS) return;
+  ahead_ms = found_ms;
+  try {
+    sessionStorage.setItem(AHEAD, String(found_ms));
+  } catch {
+    // The next page learns it anew.
+  }
+}
+
+/** Now by the service's clock, as far as its answers tell; never ahead of it. */
 export function serviceNow() {
-  return Date.now() + ahead_ms;
+  return Date.now() + (Number.isFinite(ahead_ms) ? ahead_ms : 0);
 }
 
 /**
@@ -120,7 +146,7 @@ export function serviceNow() {
  */
 async function read(answer) {
   const dated = Date.parse(answer.headers.get("date") ?? "");
-  if (Number.isFinite(dated)) ahead_ms = dated - Date.now();
+  if (Number.isFinite(dated)) learnAhead(dated - Date.now());
   const body = answer.status === 204 ? null : await answer.json();
   const as_of = answer.headers.get(AS_OF);
   if (as_of && body) old.set(body, Number(as_of));

@@ -20,6 +20,7 @@ import { momentOf, stampOf } from "./stamp.js";
  * @property {boolean} [optional] an empty one is sent as null
  * @property {boolean} [blank] an empty one is sent as an empty text
  * @property {boolean} [more] stands behind “more” until it is wanted
+ * @property {readonly [string, string]} [when] is asked only where another field has this value; else it is null
  */
 
 /** @typedef {Record<string, string | number | boolean | null>} Entered */
@@ -44,12 +45,15 @@ export function makeEntry({ key, fields, submit, zone, act, cancel = null, again
   if (cancel) buttons.append(pressFor(say("entry.cancel"), cancel));
   const form = make("form", { class: "entry", novalidate: true }, ...lead, ...rows.filter(({ more }) => !more).map(({ root }) => root), trouble, buttons);
   const later = rows.filter(({ more }) => more);
+  const ask = () => rows.forEach(({ root, when }) => (root.hidden = when !== undefined && rows.find(({ name }) => name === when[0])?.value() !== when[1]));
+  form.addEventListener("input", ask);
+  ask();
   if (later.length > 0) trouble.before(make("details", {}, make("summary", {}, say("entry.more")), ...later.map(({ root }) => root)));
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
     for (const row of rows) row.complain("");
     trouble.hidden = true;
-    const unsure = rows.find((row) => row.unsure() !== "");
+    const unsure = rows.find((row) => !row.root.hidden && row.unsure() !== "");
     if (unsure) return unsure.complain(unsure.unsure());
     press.disabled = true;
     try {
@@ -134,7 +138,8 @@ function makeRow(key, field, zone) {
     root,
     name: field.name,
     more: field.more ?? false,
-    value: () => valueOf(field, input, zone),
+    when: field.when,
+    value: () => (root.hidden ? null : valueOf(field, input, zone)),
     unsure: () => (field.kind === "number" && readTyped(input.value).kind === "comma" ? say("entry.comma", { text: input.value }) : ""),
     /** @param {string} text */
     complain(text) {

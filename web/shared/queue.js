@@ -50,6 +50,16 @@ export function nextOf(entries) {
   return null;
 }
 
+/**
+ * Whether an entry is not answered soon: nothing answers, or it follows a refused change of the
+ * same record.
+ * @param {readonly Waiting[]} entries
+ * @param {Waiting} entry
+ */
+export function restsFor(entries, { id, subject }) {
+  return entries.some((one) => one.id <= id && (one.trouble ? one.subject === subject : one.attempts > 0));
+}
+
 /** How an answer that is no success is to be read. @param {Trouble} trouble @param {Waiting} entry @returns {Outcome} */
 export function readRefusal(trouble, entry) {
   if (HOLDS_ALL.includes(trouble.status)) return { kind: "held", sentence: trouble.sentence };

@@ -32,6 +32,7 @@ interface JarRecord {
   text: string;
   smell: string[];
   lot_id: string | null;
+  is_gone?: boolean;
   version: number;
   volume_at_20_c_l?: number | null;
   abv?: number | null;
@@ -80,12 +81,91 @@ interface LotRecord {
   origin: string;
   version: number;
   now: Holding | null;
+  waiting?: boolean;
+}
+
+interface LotView extends LotRecord {
+  at: string;
+  withdrawn: boolean;
+  measures: MeasureRecord[];
+}
+
+/** How much a liquid was found to be, as it was read. */
+interface Gauging {
+  volume_l: number | null;
+  volume_temperature_c: number | null;
+  volume_error_l: number | null;
+  mass_kg: number | null;
+  reading_abv: number | null;
+  temperature_c: number | null;
+  instrument: string | null;
+  reading_error_abv: number | null;
+}
+
+interface MeasureRecord extends Gauging {
+  id: string;
+  version: number;
+  lot_id: string;
+  at: string;
+  at_20_c: Holding | null;
+}
+
+interface TransferRecord extends Gauging {
+  id: string;
+  version: number;
+  kind: string;
+  from_lot: string | null;
+  to_lot: string | null;
+  at: string;
+  text: string;
+  at_20_c: Holding;
+}
+
+interface GraphNode {
+  id: string;
+  is_a: "lot" | "jar" | "run";
+  kind: string;
+  name: string;
+  batch: string | null;
+}
+
+interface GraphRecord {
+  about: string;
+  nodes: GraphNode[];
+  edges: { from_id: string; to_id: string; transfer: string | null }[];
+  transfers: TransferRecord[];
+}
+
+interface ProofingRecord {
+  id: string;
+  lot_id: string;
+  name: string;
+  began_at: string;
+  target_abv: number;
+  volume_l: number | null;
+  abv: number | null;
+  why: string | null;
+  reached: boolean;
+  water_volume_l: number | null;
+  water_mass_kg: number | null;
+  steps: { water_volume_l: number; abv: number }[];
+  additions: { id: string; at: string; volume_l: number | null; mass_kg: number | null; text: string }[];
+  remedy: { lot_id: string | null; name: string | null; stronger_abv: number | null; stronger_volume_l: number | null; excess_water_volume_l: number | null; advice: string } | null;
+}
+
+interface JarVesselRecord {
+  id: string;
+  version: number;
+  number: number;
+  tare_kg: number | null;
+  volume_l: number | null;
 }
 
 interface BatchRecord {
   id: string;
   name: string;
   kind_of_wash: string;
+  on_grain: boolean | null;
   note: string;
   version: number;
 }
@@ -136,6 +216,7 @@ interface BatchView extends BatchRecord {
 interface EntryRecord {
   id: string;
   version: number;
+  vessel_id: string | null;
   kind: string;
   at: string;
   name: string;

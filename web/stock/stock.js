@@ -5,13 +5,13 @@ import "../record/texts.js";
 
 import "../cellar/texts.js";
 import "./texts.js";
-import { apiUrl, get, send } from "../shared/api.js";
+import { apiUrl, get, serviceNow } from "../shared/api.js";
 import { instantOf, saidTime, wallOf } from "../shared/clock.js";
 import { find, make, setText } from "../shared/dom.js";
 import { makeEntry, pressFor } from "../shared/entry.js";
 import { startPage, woven } from "../shared/page.js";
-import { uuid7 } from "../shared/uuid7.js";
 import { parts, say } from "../texts.js";
+import { makeKeeper } from "../record/keeper.js";
 import { drawBook } from "./book.js";
 
 /** @typedef {{book: import("./book.js").Book, lots: LotRecord[]}} Loaded */
@@ -22,7 +22,8 @@ const periods = make("div", { class: "periods" });
 const table = make("div");
 const deeds = make("div", { class: "deeds" });
 const doing = make("div", { class: "doing" });
-find(document, "#main").append(make("section", { class: "home" }, says, rests, periods, table, deeds, doing));
+const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => {}, zone: () => ground?.zone ?? "UTC" });
+find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, periods, table, deeds, doing));
 
 /** What is asked for; empty is the beginning, or now. @type {{from?: string, to?: string}} */
 let period = {};
@@ -92,8 +93,8 @@ function lockForm() {
     lead: [make("p", { class: "hint" }, say("stock.lock.rests"))],
     fields: [{ name: "until", label: say("stock.lock.until"), kind: "time" }, { name: "note", label: say("stock.lock.note"), blank: true }],
     act: async (values) => {
-      await send("POST", "stock/locks", {}, { id: uuid7(), ...values });
-      await done();
+      await keeper.submit({ kind: "lock", method: "POST", path: "stock/locks", body: values, label: say("stock.lock.done", { time: values.until ? time(String(values.until)) : "" }) });
+      close();
     },
   }));
 }
@@ -120,8 +121,8 @@ async function correctForm(lot_id) {
       number("volume_l", "stock.correct.volume", "L"), number("reading_abv", "stock.correct.reading", "%"), number("temperature_c", "stock.correct.temperature", "°C"),
     ],
     act: async (values) => {
-      await send("POST", "stock/corrections", {}, { id: uuid7(), lot_id, ...values });
-      await done();
+      await keeper.submit({ kind: "correction", scope: lot_id, method: "POST", path: "stock/corrections", body: { lot_id, ...values, at: new Date(serviceNow()).toISOString() }, label: say("stock.correct.done") });
+      close();
     },
   }));
 }
@@ -135,11 +136,6 @@ function put(form) {
 
 function close() {
   doing.replaceChildren();
-}
-
-async function done() {
-  close();
-  await refresh();
 }
 
 const refresh = startPage("stock", load, show);

@@ -1,0 +1,120 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import "../../web/record/texts.js";
+import "../../web/batches/texts.js";
+import "../../web/lots/texts.js";
+import { gaugingOf } from "../../web/lots/fields.js";
+import { amountOf, branchesOf } from "../../web/lots/graph.js";
+import { eventsOf } from "../../web/lots/story.js";
+import { holdingText } from "../../web/lots/tell.js";
+import { LOT_KINDS, transferBody, WAYS, waysOf, withWaiting } from "../../web/lots/ways.js";
+import { canTakeBack, takeBack } from "../../web/record/wishes.js";
+import { restsFor } from "../../web/shared/queue.js";
+import { has } from "../../web/texts.js";
+import { MINUTE, T0 } from "./helpers.mjs";
+
+const iso = (ms) => new Date(ms).toISOString();
+const lot = (id, more = {}) => ({ id, kind: "spirit", name: id, vessel_id: null, batch: null, origin: "", version: 1, now: null, ...more });
+const waits = (kind, method, subject, body, more = {}) => ({ id: subject, subject, kind, method, path: "", scope: null, body, label: "", made_ms: T0, attempts: 0, trouble: null, ...more });
+const move = (id, kind, from_lot, to_lot, volume_l = 1, abv = 50, at_ms = T0) => ({ id, kind, from_lot, to_lot, at: iso(at_ms), text: "", version: 1, at_20_c: { volume_l, abv, pure_alcohol_l: abv === null ? null : (volume_l * abv) / 100 } });
+const node = (id, is_a = "lot", batch = "rye 1") => ({ id, is_a, kind: is_a === "run" ? "spirit" : is_a === "jar" ? "hearts" : "blend", name: id, batch });
+
+test("every way has its texts, and a lot of any kind can be left by some way and got rid of", () => {
+  for (const kind of Object.keys(WAYS)) assert.ok(has(`way.${kind}`) && has(`went.${kind}`), kind);
+  for (const kind of [...LOT_KINDS, "jar"]) {
+    const { first, rest } = waysOf(kind);
+    assert.equal(new Set([...first, ...rest]).size, first.length + rest.length, kind);
+    assert.ok([...first, ...rest].every((way) => way in WAYS), kind);
+    for (const way of ["discard", "sample", "loss"]) assert.ok([...first, ...rest].includes(way), `${kind} ${way}`);
+  }
+  assert.ok(!waysOf("jar").rest.some((way) => WAYS[way].here === "to"));
+});
+
+test("a transfer goes from the lot at hand or into it, and tap water holds nothing", () => {
+  assert.deepEqual(transferBody("blend", "a", "b", { volume_l: 1 }), { kind: "blend", from_lot: "a", to_lot: "b", volume_l: 1 });
+  assert.deepEqual(transferBody("collect", "a", "r", {}), { kind: "collect", from_lot: "r", to_lot: "a" });
+  const water = transferBody("dilute", "a", null, { mass_kg: 2, volume_l: null, temperature_c: null });
+  assert.deepEqual([water.from_lot, water.to_lot, water.reading_abv, water.temperature_c], [null, "a", 0, 15]);
+  assert.equal(transferBody("dilute", "a", null, { temperature_c: 8 }).temperature_c, 8);
+});
+
+test("an instrument that read nothing is not sent", () => {
+  assert.equal(gaugingOf({ volume_l: 2, reading_abv: null, instrument: "hydrometer" }).instrument, null);
+  assert.deepEqual(gaugingOf({ volume_l: 2, text: "x" }), { volume_l: 2 });
+});
+
+test("lots that wait are among the others, changed and taken back as they will be", () => {
+  const found = withWaiting([lot("a"), lot("b"), lot("c")], [
+    waits("lot", "POST", "d", { id: "d", kind: "cask", name: "new", measure: { volume_l: 3 } }),
+    waits("lot", "PUT", "a", { id: "x", name: "renamed", version: 1 }, { id: "x" }),
+    waits("lot", "DELETE", "b", { version: 1 }, { id: "y" }),
+    waits("jar", "POST", "j", { name: "no lot" }),
+  ]);
+  assert.deepEqual(found.map(({ id, name, waiting }) => [id, name, waiting]), [["a", "renamed", true], ["c", "c", undefined], ["d", "new", true]]);
+  assert.equal(found[2].now, null);
+});
+
+test("jars of one run that went together are one branch, and their run is told once", () => {
+  const graph = {
+    about: "blend", nodes: [node("run", "run"), node("j1", "jar"), node("j2", "jar"), node("blend"), node("cask"), node("old")],
+    edges: [
+      { from_id: "run", to_id: "j1", transfer: null }, { from_id: "run", to_id: "j2", transfer: null },
+      { from_id: "j1", to_id: "blend", transfer: "t1" }, { from_id: "j2", to_id: "blend", transfer: "t2" },
+      { from_id: "old", to_id: "blend", transfer: "t3" }, { from_id: "blend", to_id: "cask", transfer: "t4" },
+    ],
+    transfers: [move("t1", "blend", "j1", "blend", 0.5, 70), move("t2", "blend", "j2", "blend", 0.5, 60), move("t3", "blend", "old", "blend"), move("t4", "move", "blend", "cask", 4)],
+  };
+  const back = branchesOf(graph, "back");
+  assert.deepEqual(back.map(({ depth, nodes }) => [depth, nodes.map(({ id }) => id)]), [[0, ["j1", "j2"]], [1, ["run"]], [0, ["old"]]]);
+  const together = amountOf(back[0].moves);
+  assert.deepEqual([together.volume_l, together.abv.toFixed(6)], [1, "65.000000"]);
+  assert.equal(amountOf(back[1].moves), null);
+  assert.deepEqual(branchesOf(graph, "on").map(({ nodes }) => nodes[0].id), ["cask"]);
+});
+
+test("a circle, as of feints, is gone round once", () => {
+  const edges = [["feints", "run"], ["run", "feints"], ["wash", "run"]].map(([from_id, to_id], index) => ({ from_id, to_id, transfer: `t${index}` }));
+  const branches = branchesOf({ about: "feints", nodes: [node("feints"), node("run", "run"), node("wash")], edges, transfers: [] }, "back");
+  assert.deepEqual(branches.map(({ nodes, again }) => [nodes[0].id, again]), [["run", false], ["feints", true], ["wash", false]]);
+});
+
+test("an amount is told with its errors, and a sum only where every part is known", () => {
+  assert.equal(holdingText({ volume_l: 5.1234, volume_error_l: 0.05, abv: 60.1, abv_error: 0.3, pure_alcohol_l: 3.0792, pure_alcohol_error_l: 0.0341 }), "5.12 ± 0.05 L, 60.10 ± 0.30 % vol, 3.079 ± 0.034 L pure alcohol");
+  assert.equal(holdingText({ volume_l: null, abv: null, pure_alcohol_l: null }), "not measured yet");
+  assert.equal(amountOf([move("a", "blend", "x", "y", 1, null)]).pure_alcohol_l, null);
+});
+
+test("the story of a lot has what was measured, what came and went, and what still waits", () => {
+  const measure = { id: "m", version: 1, lot_id: "l", at: iso(T0), volume_l: 5, volume_temperature_c: null, volume_error_l: null, mass_kg: null, reading_abv: 61, temperature_c: 23, instrument: null, reading_error_abv: null, at_20_c: { volume_l: 4.99, abv: 60, pure_alcohol_l: 3 } };
+  const sampled = { kind: "sample", at: iso(T0 + 2 * MINUTE), id: "e", text: "" };
+  const weighed = { kind: "cask_weight", at: iso(T0 + 3 * MINUTE), id: "w", text: "full" };
+  const events = eventsOf({
+    here: "l", measures: [measure], entries: [sampled, weighed],
+    moves: [move("t1", "collect", "run", "l", 2, 50, T0 + MINUTE), move("t2", "sample", "l", null, 0.1, 60, T0 + 2 * MINUTE)],
+    waiting: [waits("transfer", "POST", "t3", { kind: "discard", from_lot: "l", to_lot: null }, { made_ms: T0 + 4 * MINUTE }), waits("transfer", "POST", "t4", { kind: "discard", from_lot: "other", to_lot: null }), waits("transfer", "POST", "t1", {})],
+    nameOf: (id) => id, told: ({ kind }) => ({ title: kind, value: "9 kg" }),
+  });
+  assert.deepEqual(events.map(({ title, value, waiting }) => [title, value, waiting]), [
+    ["Discarded", "all of it", true], ["cask_weight", "9 kg", false], ["Sample", "\u2212 0.10 L, 60.0 % vol", false], ["Collected", "+ 2.00 L, 50.0 % vol", false], ["Measured", "4.99 L, 60.0 % vol", false],
+  ]);
+  assert.deepEqual([events[2].entry, events[3].entry, events[3].about], [sampled, null, "From run."]);
+  assert.match(events[4].about, /5 L, 61 % at 23 °C/);
+});
+
+test("a lock and a tare stand; a plan is taken back where the service keeps it", () => {
+  assert.equal(canTakeBack({ method: "POST", path: "stock/locks" }), false);
+  assert.equal(canTakeBack({ method: "PUT", path: "jar-vessels/3" }), false);
+  assert.equal(canTakeBack({ method: "POST", path: "transfers" }), true);
+  assert.equal(takeBack(waits("proofing", "POST", "p", {}, { path: "proofings" }), "").path, "entries/p/undo");
+  assert.equal(takeBack(waits("measure", "POST", "m", {}, { path: "lots/l/measures" }), "").path, "measures/m/undo");
+});
+
+test("a form does not stand open for what will not be answered soon", () => {
+  const first = waits("lot", "POST", "1", {});
+  const second = waits("transfer", "POST", "2", {});
+  assert.equal(restsFor([first, second], second), false);
+  assert.equal(restsFor([{ ...first, attempts: 1 }, second], second), true);
+  assert.equal(restsFor([{ ...first, trouble: { status: 422 } }, second], second), false);
+  const change = waits("lot", "PUT", "1", {}, { id: "3" });
+  assert.equal(restsFor([{ ...first, trouble: { status: 422 } }, change], change), true);
+});

@@ -1,0 +1,38 @@
+// What a lot holds, and how it was read, in words. Pure.
+
+import { say } from "../texts.js";
+
+/** @param {number} value @param {number | null | undefined} error @param {number} digits */
+function withError(value, error, digits) {
+  return error == null ? value.toFixed(digits) : say("lots.error", { value: value.toFixed(digits), error: error.toFixed(digits) });
+}
+
+/** What is known of a quantity, with the error of each number. @param {Holding | null} holding */
+export function holdingText(holding) {
+  if (!holding || (holding.volume_l === null && holding.abv === null)) return say("lots.unknown");
+  const { volume_l, volume_error_l, abv, abv_error, pure_alcohol_l, pure_alcohol_error_l } = holding;
+  if (volume_l === 0) return say("lots.empty");
+  return [
+    volume_l === null ? "" : say("lots.volume", { volume: withError(volume_l, volume_error_l, 2) }),
+    abv === null ? "" : say("lots.strength", { abv: withError(abv, abv_error, 2) }),
+    pure_alcohol_l === null ? "" : say("lots.alcohol", { alcohol: withError(pure_alcohol_l, pure_alcohol_error_l, 3) }),
+  ].filter(Boolean).join(", ");
+}
+
+/** What went, shortly. @param {Holding | null} holding */
+export function shortText(holding) {
+  if (holding?.volume_l == null) return holding?.abv == null ? "–" : say("lots.strength", { abv: holding.abv.toFixed(1) });
+  const litres = say("lots.volume", { volume: holding.volume_l.toFixed(2) });
+  return holding.abv === null ? litres : `${litres}, ${say("lots.strength", { abv: holding.abv.toFixed(1) })}`;
+}
+
+/** As the instruments showed it. @param {Gauging} read */
+export function readText(read) {
+  const { volume_l, volume_temperature_c, mass_kg, reading_abv, temperature_c, instrument } = read;
+  const said = [
+    volume_l === null ? "" : volume_temperature_c === null ? say("lots.read.volume", { volume: volume_l }) : say("lots.read.volumeat", { volume: volume_l, temperature: volume_temperature_c }),
+    mass_kg === null ? "" : say("lots.read.mass", { mass: mass_kg }),
+    reading_abv === null ? "" : say("lots.read.strength", { reading: reading_abv, temperature: temperature_c ?? "", instrument: say(`instrument.${instrument ?? "alcoholometer_20c"}`) }),
+  ].filter(Boolean);
+  return said.length === 0 ? "" : say("lots.read", { list: said.join(", ") });
+}
