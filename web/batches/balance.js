@@ -17,10 +17,20 @@ export function drawBalance(balance) {
   }
   root.append(
     make("div", { class: "sides" }, side("balance.came", came, came_total), side("balance.found", found, found_total)),
+    beside(balance),
     ...(doubts.length > 0 ? [make("ul", { class: "doubts", "aria-label": say("balance.doubts") }, ...doubts.map(drawDoubt))] : [make("p", { class: "hint" }, say("balance.closes", { coverage: balance.coverage }))]),
     ...(balance.left_out > 0 ? [make("p", { class: "hint" }, say("balance.leftout", { count: balance.left_out }))] : []),
   );
   return root;
+}
+
+/** What is part of neither side: what was expected of the bill, and what came over. @param {any} balance */
+function beside({ expected, collected }) {
+  const told = [
+    expected ? say("balance.expected", { alcohol: expected.pure_alcohol_l.toFixed(2), low: expected.pure_alcohol_low_l.toFixed(2), high: expected.pure_alcohol_high_l.toFixed(2) }) : "",
+    collected.pure_alcohol_l > 0 ? say("balance.collected", { alcohol: collected.pure_alcohol_l.toFixed(3), error: collected.error_l.toFixed(3) }) : "",
+  ].filter(Boolean);
+  return make("p", { class: "hint", hidden: told.length === 0 }, say("balance.beside", { parts: told.join("; ") }));
 }
 
 /** @param {string} title @param {any[]} terms @param {any} total */

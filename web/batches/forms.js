@@ -22,7 +22,7 @@ export function fittingKinds(stage) {
   return FITTING[stage ?? ""] ?? ["gravity", "smell"];
 }
 
-/** What was typed that makes up an entry of a kind. @type {Record<string, (lots: [string, string][]) => Field[]>} */
+/** What was typed that makes up an entry of a kind. @type {Record<string, (lots: [string, string][], all: [string, string][]) => Field[]>} */
 const FIELDS = {
   grain: () => [text("name"), number("mass_kg", "kg"), number("percent", "%", true)],
   liquor: () => [number("volume_l", "L"), number("temperature_c", "°C", true)],
@@ -36,7 +36,7 @@ const FIELDS = {
   smell: () => [text("smell")],
   cask_weight: (lots) => [lot(lots), number("mass_kg", "kg"), number("tare_kg", "kg"), number("reading_abv", "%", true), number("temperature_c", "°C", true)],
   sample: (lots) => [lot(lots), number("volume_l", "L"), number("temperature_c", "°C", true)],
-  top_up: (lots) => [lot(lots), { ...lot(lots), name: "refers", label: label("refers") }, number("volume_l", "L"), number("temperature_c", "°C", true)],
+  top_up: (lots, all) => [lot(lots), { ...lot(all), name: "refers", label: label("refers") }, number("volume_l", "L"), number("temperature_c", "°C", true)],
   water_added: (lots) => [lot(lots), number("mass_kg", "kg", true), number("volume_l", "L", true), number("temperature_c", "°C", true)],
   bottle_fill: (lots) => [lot(lots), text("name"), number("count", ""), number("volume_l", "L"), number("reading_abv", "%"), number("temperature_c", "°C")],
 };
@@ -71,8 +71,9 @@ function lot(choices) {
  * @param {() => void} given.cancel
  */
 export async function stageForm({ kind, zone, lots, start, act, cancel }) {
-  const choices = lots.map(({ id, name, kind: of }) => /** @type {[string, string]} */ ([id, name || say(`lot.${of}`)]));
-  const fields = (FIELDS[kind] ?? (() => []))(choices).map((field) => (start && start[field.name] != null ? { ...field, value: shown(start[field.name]) } : field));
+  const named = (/** @type {LotRecord[]} */ some) => some.map(({ id, name, kind: of }) => /** @type {[string, string]} */ ([id, name || say(`lot.${of}`)]));
+  const all = kind === "top_up" ? await get("lots").catch(() => lots) : lots; // a cask is topped up from any batch's
+  const fields = (FIELDS[kind] ?? (() => []))(named(lots), named(all)).map((field) => (start && start[field.name] != null ? { ...field, value: shown(start[field.name]) } : field));
   if (kind === "grain") await offerGrains(fields);
   fields.push({ name: "at", label: say("enter.at"), kind: "time", hint: say("enter.at.hint"), value: start?.at ?? null, more: true });
   fields.push({ name: "text", label: say("mark.text"), kind: "long", value: start?.text ?? "", blank: true, more: true });

@@ -22,14 +22,14 @@ function makeJar(jar, run, open, choose) {
     make("span", { class: "number", "aria-hidden": "true" }, String(jar.number)),
     make("span", { class: "unseen" }, label(jar, cut)),
     make("span", { class: "litres" }, litres(jar)));
-  setAttributes(button, { "aria-expanded": String(open), "data-unread": strong === null, "data-waiting": jar.waiting ?? null, "data-basis": jar.abv_basis ?? null, "data-poured": jar.lot_id !== null });
+  setAttributes(button, { "aria-expanded": String(open), "data-unread": strong === null, "data-waiting": jar.waiting ?? null, "data-basis": jar.abv_basis ?? null, "data-poured": jar.is_gone === true });
   button.addEventListener("click", () => choose(jar.id));
   return make("li", {}, button);
 }
 
 /** @param {JarRecord} jar */
 function litres(jar) {
-  if (jar.lot_id !== null) return say("cellar.poured");
+  if (jar.is_gone) return say("cellar.poured");
   const volume = jar.volume_at_20_c_l ?? jar.volume_l;
   return volume == null ? "" : `${volume.toFixed(2)} L`;
 }

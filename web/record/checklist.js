@@ -13,7 +13,8 @@ export function mountChecklist(root, tick) {
   const summary = make("summary", {});
   const list = make("ul", {});
   const caution = make("p", { class: "hint" });
-  const details = make("details", {}, summary, list, caution);
+  const charge = make("a", { class: "quiet", href: "cellar.html", hidden: true }, say("check.charge"));
+  const details = make("details", {}, summary, list, charge, caution);
   root.classList.add("checklist");
   root.append(details);
   return (/** @type {Checklist | null} */ checklist, /** @type {ReadonlySet<string>} */ waiting) => {
@@ -23,6 +24,7 @@ export function mountChecklist(root, tick) {
     const left = checks.filter(isLeft).length;
     setText(summary, left === 0 ? say("check.done") : say("check.left", { count: left, all: checks.length }));
     setText(caution, checklist.caution);
+    charge.hidden = !checks.some(({ state }) => state === "not known");
     keepList(list, checks, ({ key }) => key, (check) => makeLine(check, tick), (item, check) => {
       const button = item.querySelector("button");
       if (button) setAttributes(button, { "aria-pressed": String(check.ticked), disabled: check.ticked });

@@ -212,7 +212,7 @@ class LiveRecord {
   /** The service's word, unless marks wait here that it does not know of. @param {NowRun} run */
   fits(run) {
     const waits = this.entries.some(({ kind, scope }) => kind === "mark" && scope === run.id);
-    return waits ? fitting(run.marks) : run.fitting_mark;
+    return waits ? fitting(run.marks, run.purpose) : run.fitting_mark;
   }
 
   /** What was done last, as long as it can be taken back by one press. */

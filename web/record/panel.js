@@ -94,7 +94,7 @@ function fillIn(element, said) {
 function standingParts({ run, open, zone, old, now_ms }) {
   if (old) return parts("run.old", { time: timeOfDay(now_ms, zone) });
   if (!open) return run.jars.length === 0 ? [] : parts("jar.none");
-  const minutes = (Date.now() - Date.parse(open.began_at)) / 60_000;
+  const minutes = (now_ms - Date.parse(open.began_at)) / 60_000;
   const volume = run.rate_ml_min === null ? null : (run.rate_ml_min * minutes) / 1000;
   return parts("jar.standing", {
     number: open.number,

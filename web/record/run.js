@@ -12,6 +12,9 @@ export const CUTS = /** @type {Cut[]} */ (Object.keys(LETTERS));
 /** The marks that divide a run, in the order they come. @type {MarkKind[]} */
 export const CUT_MARKS = ["first_drop", "foreshots_end", "hearts", "tails", "end"];
 
+/** Those of them at which jars are changed for their class. @type {MarkKind[]} */
+const CUTTING = ["foreshots_end", "hearts", "tails"];
+
 /** From which mark on a jar is of which class. @type {Partial<Record<MarkKind, Cut>>} */
 const CUT_FROM = { first_drop: "foreshots", foreshots_end: "heads", hearts: "hearts", tails: "tails" };
 
@@ -93,11 +96,15 @@ export function nextNumber(jars, told) {
   return Math.max(told, 1 + Math.max(0, ...jars.map(({ number }) => number)));
 }
 
-/** The mark that comes next in a run. @param {readonly MarkRecord[]} marks @returns {MarkKind | null} */
-export function fitting(marks) {
+/** The purposes of runs that are cut. */
+const IS_CUT = ["spirit", "single", "botanical", "feints"];
+
+/** The mark that comes next in a run; one that is not cut has a begin and an end. @param {readonly MarkRecord[]} marks @param {string} purpose @returns {MarkKind | null} */
+export function fitting(marks, purpose) {
+  const order = IS_CUT.includes(purpose) ? CUT_MARKS : CUT_MARKS.filter((kind) => !CUTTING.includes(kind));
   const placed = new Set(marks.map(({ kind }) => kind));
-  const last = CUT_MARKS.findLastIndex((kind) => placed.has(kind));
-  return CUT_MARKS[last + 1] ?? null;
+  const last = order.findLastIndex((kind) => placed.has(kind));
+  return order[last + 1] ?? null;
 }
 
 /** @param {readonly MarkRecord[]} marks @param {MarkKind} kind */

@@ -1,7 +1,7 @@
 // What the pages of the house begin with: the header, the site, and going on when nothing answers.
 
 import { say } from "../texts.js";
-import { get } from "./api.js";
+import { get, Refusal, Silence } from "./api.js";
 import { find, make, setText, tell } from "./dom.js";
 import { mountHeader } from "./header.js";
 import { followLook, look } from "./look.js";
@@ -40,8 +40,9 @@ export function startPage(key, load, show) {
       draw();
     } catch (error) {
       if (mine !== asked) return;
-      console.info("the service does not answer; trying again", error);
-      setText(notice, say("entry.waiting"));
+      const answered = !(error instanceof Silence || error instanceof Refusal);
+      console.info("the page does not load; trying again", error);
+      setText(notice, say(answered ? "entry.broken" : "entry.waiting"));
       notice.hidden = false;
       setTimeout(() => mine === asked && void refresh(), RETRY_MS);
     }

@@ -10,6 +10,7 @@ learn({
   "entry.from": "From when",
   "entry.now": "Empty: from now on.",
   "entry.silent": "The service does not answer. What you entered is kept here; try again.",
+  "entry.broken": "This page cannot show what the service answered. It tries again by itself; what you entered is kept.",
   "entry.waiting": "The service does not answer. This page tries again by itself.",
   "entry.comma": "“{text}” can be read two ways; write the decimals after a point, and thousands without a comma.",
 });
