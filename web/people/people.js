@@ -31,7 +31,8 @@ const main = find(document, "#main");
 const says = make("h1", { class: "says" });
 const rests = make("p", { class: "rests" });
 const press = pressFor(say("people.add"), () => form("person"), "press main");
-const others = make("p", { class: "others" });
+const others = make("p", { class: "others", hidden: true }); // shown once it is known who asks
+press.hidden = true;
 const doing = make("div", { class: "doing" });
 const lists = make("div", {});
 const mine = make("p", { class: "others mine" });
