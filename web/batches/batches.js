@@ -163,6 +163,7 @@ function drawOne(batch, { stages, runs, plans }) {
       ...(toStrength(lots).length > 0 ? [pressFor(say("plan.begin.lot"), () => desk.proof(toStrength(desk.lots().filter((lot) => lot.batch === batch.name))))] : []),
       pressFor(say("lots.add.press"), () => desk.lot(null, batch.name)),
       make("details", { class: "rest" }, make("summary", {}, say("batch.more")), make("span", { class: "deeds" }, ...rest.map((kind) => pressFor(say(`entry.kind.${kind}`), () => void open(kind))))),
+      pressFor(say("batch.change"), () => loaded?.batch && correctBatch(loaded.batch), "quiet"),
       make("a", { class: "quiet", href: "batches.html" }, say("batches.back")),
     );
   }
@@ -245,22 +246,50 @@ async function open(kind, entry, refused) {
   }));
 }
 
+/** The vessel a batch was in when something was done; what is entered later belongs there all the same. @param {BatchView} batch @param {number} at_ms */
+function vesselAt({ occupancies }, at_ms) {
+  const held = occupancies.findLast(({ started_at, ended_at }) => Date.parse(started_at) <= at_ms && (ended_at === null || at_ms < Date.parse(ended_at)));
+  return held?.vessel_id ?? null;
+}
+
 /** @param {import("../shared/queue.js").Waiting} entry */
 async function mend(entry) {
   if (entry.kind === "entry") await open((entry.body.said ?? entry.body).kind, undefined, entry);
   else desk.mend(entry);
 }
 
+/** What is said of a batch. @param {BatchRecord | null} batch @returns {import("../shared/entry.js").Field[]} */
+function batchFields(batch) {
+  const solids = /** @type {[string, string][]} */ (["", "true", "false"].map((each) => [each, say(`batches.solids.${each || "unsaid"}`)]));
+  return [
+    { name: "name", label: say("batches.name"), value: batch?.name ?? "" },
+    { name: "kind_of_wash", label: say("batches.kind"), kind: "choice", value: batch?.kind_of_wash ?? "grain", choices: WASHES.map((wash) => /** @type {[string, string]} */ ([wash, say(`batches.kind.${wash}`)])) },
+    { name: "on_grain", label: say("batches.solids"), kind: "choice", value: String(batch?.on_grain ?? ""), choices: solids, hint: say("batches.solids.hint") },
+    { name: "note", label: say("batches.note"), kind: "long", value: batch?.note ?? "", blank: true, more: true },
+  ];
+}
+
+/** @param {import("../shared/entry.js").Entered} values */
+function batchSaid({ on_grain, ...values }) {
+  return { ...values, on_grain: on_grain === null ? null : on_grain === "true" };
+}
+
 function begin() {
   put(makeEntry({
-    key: "batch", zone: ground?.zone ?? "UTC", submit: say("batches.add"), cancel: close,
-    fields: [
-      { name: "name", label: say("batches.name") },
-      { name: "kind_of_wash", label: say("batches.kind"), kind: "choice", value: "grain", choices: WASHES.map((wash) => /** @type {[string, string]} */ ([wash, say(`batches.kind.${wash}`)])) },
-      { name: "note", label: say("batches.note"), kind: "long", blank: true, more: true },
-    ],
+    key: "batch", zone: ground?.zone ?? "UTC", submit: say("batches.add"), cancel: close, fields: batchFields(null),
     act: async (values) => {
-      await keeper.submit({ id: uuid7(), kind: "batch", method: "POST", path: "batches", body: values, label: say("batches.begun", { name: String(values.name) }) });
+      await keeper.submit({ id: uuid7(), kind: "batch", method: "POST", path: "batches", body: batchSaid(values), label: say("batches.begun", { name: String(values.name) }) });
+      close();
+    },
+  }));
+}
+
+/** @param {BatchView} batch */
+function correctBatch(batch) {
+  put(makeEntry({
+    key: "batch", zone: ground?.zone ?? "UTC", submit: say("batch.change.keep"), cancel: close, fields: batchFields(batch),
+    act: async (values) => {
+      await keeper.submit({ kind: "batch", subject: batch.id, method: "PUT", path: `batches/${batch.id}`, body: { ...batchSaid(values), version: batch.version }, label: say("batch.changed", { name: String(values.name) }) });
       close();
     },
   }));

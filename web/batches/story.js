@@ -45,7 +45,7 @@ function chargeText(run) {
 
 /** @param {EntryRecord} entry */
 export function entryTitle({ kind, name }) {
-  const what = say(`entry.kind.${kind}`);
+  const what = has(`entry.kind.${kind}`) ? say(`entry.kind.${kind}`) : kind.replaceAll("_", " ");
   const own = kind === "grain" ? name.replaceAll("_", " ").replaceAll("-", " ") : name && name !== "rest" ? name : "";
   return own ? say("entry.titled", { what, name: own }) : what;
 }
