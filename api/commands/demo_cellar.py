@@ -20,6 +20,9 @@ STEPS_ABV: Final = (60.0, 50.0, 43.0)  # a step a visit, slowly
 STEP: Final = timedelta(hours=13)
 BOTTLE_L: Final = 0.5
 CELLAR_C: Final = 17.0
+SAMPLED_AFTER: Final = timedelta(hours=14)
+SAMPLE_L: Final = 0.05
+NIGHT_KG: Final = 0.01  # what a dry cask drinks first (invented)
 WATER: Final = {"reading_abv": 0.0, "temperature_c": 15.0, "instrument": "density_meter",
                 "reading_error_abv": 0.0}  # fmt: skip
 
@@ -88,9 +91,22 @@ class _Cellar:
             **moved.columns,
         )  # fmt: skip
         full_kg = CASK_TARE_KG + contents_by_volume(CASK_L, truth.abv()).weight_in_air_kg
-        yield told.first(
-            StageEntry, at, kind="cask_weight", batch=batch, lot=cask.about,
+        yield from told.entry(
+            at, kind="cask_weight", batch=batch, lot=cask.about,
             mass_kg=round(full_kg, 2), tare_kg=CASK_TARE_KG, text="Filled.",
+        )  # fmt: skip
+        later = at + SAMPLED_AFTER
+        if later > told.until:
+            return
+        yield from told.entry(
+            later, kind="sample", batch=batch, lot=cask.about, volume_l=SAMPLE_L,
+            temperature_c=CELLAR_C, text="Tasted after its first night.",
+        )  # fmt: skip
+        left_kg = full_kg - contents_by_volume(SAMPLE_L, truth.abv()).weight_in_air_kg - NIGHT_KG
+        yield from told.entry(
+            later + timedelta(minutes=5), kind="cask_weight", batch=batch, lot=cask.about,
+            mass_kg=round(left_kg, 2), tare_kg=CASK_TARE_KG,
+            reading_abv=told.shown(truth.abv(), CELLAR_C), temperature_c=CELLAR_C,
         )  # fmt: skip
 
     def _water(self, truth: Mixture, target: float, at: datetime) -> Generator[Fact, None, Mixture]:
@@ -118,21 +134,11 @@ class _Cellar:
             Transfer, at, from_lot=self.spirit.about, kind="sample", text="Kept for comparison.",
             **sample.columns,
         )  # fmt: skip
-        bottles = told.first(Lot, at, kind="bottles", name=f"lot {batch}-1", batch=batch)
-        yield bottles
         count = int((truth.volume_l(20.0) - 0.5) / BOTTLE_L)
-        filled = Reading(
-            volume_l=count * BOTTLE_L, volume_temperature_c=20.0,
-            volume_error_l=round(0.002 * count**0.5, 3),
-        )  # fmt: skip
-        yield told.first(
-            Transfer, at, from_lot=self.spirit.about, to_lot=bottles.about, kind="bottle",
-            **filled.columns,
-        )  # fmt: skip
-        yield told.first(
-            StageEntry, at, kind="bottle_fill", batch=batch, lot=bottles.about, count=count,
-            volume_l=BOTTLE_L, reading_abv=told.shown(truth.abv(), 20.0), temperature_c=20.0,
-            name=f"lot {batch}-1",
+        yield from told.entry(
+            at, kind="bottle_fill", batch=batch, lot=self.spirit.about, count=count,
+            volume_l=BOTTLE_L, reading_abv=told.shown(truth.abv(), CELLAR_C),
+            temperature_c=CELLAR_C, name=f"lot {batch}-1",
         )  # fmt: skip
 
 

@@ -1,13 +1,16 @@
 """How the demonstration's crew reads: with errors drawn by a seed, on scales with marks."""
 
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any, Final, TypeVar
 
 import numpy as np
 
+from api.record.entries import beside_of
 from calc.alcoholometer import expected_reading
 from calc.contents import contents_by_volume
+from logger.store.record_tables import StageEntry
 from logger.store.tables import Fact
 
 F = TypeVar("F", bound=Fact)
@@ -50,6 +53,13 @@ class Told:
     def first(self, row: type[F], at: datetime, /, **fields: Any) -> F:
         """Make a fact of a moment."""
         return row.first(effective_at=at, **self._common, **fields)
+
+    def entry(self, at: datetime, /, **fields: Any) -> Iterator[Fact]:
+        """Make an entry of a stage, and what the books take of it."""
+        made = self.first(StageEntry, at, **fields)
+        yield made
+        for kind, own, said in beside_of(made):
+            yield self.first(kind, at, id=own, **said)
 
     def near(self, value: float, fraction: float, decimals: int) -> float:
         """Read a value with an error in proportion to it."""

@@ -34,6 +34,9 @@ JAR_L: Final = 2.5
 TICKS: Final = ("vent_open", "outlet_clear", "element_covered", "water_proven", "receiver_placed")
 REST_C: Final = (62.0, 66.0)
 YEAST: Final = "dried distiller's yeast"
+NUTRIENT: Final = "yeast nutrient"
+WORT_PH: Final = 5.4
+PH_FALL: Final = 1.1
 GRAVITY_EVERY_S: Final = 12 * 3600.0
 LET_OUT: Final = timedelta(minutes=10)  # before the still is free again
 KEPT_ABV: Final = 24.0
@@ -92,7 +95,8 @@ class Book:
         """Write down a batch, from its mash to as far as it has come."""
         note = "Rye and rye malt, off the grain." if name != "rye 0" else "Low wines kept back."
         first = min(one.effective_at for one in self._held(name))
-        yield self.told.first(Batch, first, name=name, kind_of_wash="grain", note=note)
+        of = {"kind_of_wash": "grain", "on_grain": False}
+        yield self.told.first(Batch, first, name=name, note=note, **of)
         yield from self._mash(name)
         wash = yield from self._ferment(name)
         low_wines: Lot | None = None
@@ -157,9 +161,12 @@ class Book:
             about: dict[str, Any] = {"batch": batch, "vessel": held.vessel}
             at = held.effective_at
             yield self.told.first(StageEntry, at, kind="yeast", name=YEAST, mass_kg=0.3, **about)
+            fed = {"name": NUTRIENT, "mass_kg": 0.06}
+            yield self.told.first(StageEntry, at, kind="nutrient", **fed, **about)
             seen = self._tank(batch, "ferment")
             for one in _looked_at(seen):
                 yield from self._gravity(one, about, self.at(one.t_s))
+                yield self._acidity(one, seen[0].sg, about)
             middle = seen[len(seen) // 3]
             smell = '["bread crust", "pear"]'
             yield self.told.first(
@@ -168,6 +175,15 @@ class Book:
             if held.ended_at is not None:
                 found = yield from self._wash(batch, held, seen[-1])
         return found
+
+    def _acidity(self, seen: TankSeen, first_sg: float, about: dict[str, Any]) -> Fact:
+        """Read a pH: it falls while the yeast works, and most of that early (invented)."""
+        worked = min((first_sg - seen.sg) / 0.02, 1.0)
+        ph = self.told.off(WORT_PH - PH_FALL * max(worked, 0.0), 0.03, 2)
+        at_c = round(seen.temperature_c, 1)
+        return self.told.first(
+            StageEntry, self.at(seen.t_s), kind="ph", ph=ph, temperature_c=at_c, **about
+        )
 
     def _wash(self, batch: str, held: Occupancy, last: TankSeen) -> Made:
         wash = self.told.first(

@@ -14,10 +14,12 @@ import typer
 
 from api.commands import demo_seed
 from api.commands.demo_children import Children
+from api.commands.demo_hand import Hand
 from logger.bus.iio import Channel
 from logger.errors import SettingsError
 from logger.plant.distillery import DEMO_PROBES, demo_channels
 from logger.settings import Settings
+from logger.telling import Loopback
 
 READY_WITHIN_S: Final = 120.0  # a small machine with a slow card takes its time
 WILDCARDS: Final = {"0.0.0.0": "127.0.0.1", "::": "::1"}  # noqa: S104 - told apart, not bound
@@ -33,7 +35,8 @@ def show(settings: Settings) -> None:
         with Children(settings.data, stop) as children:
             if _started(settings, children):
                 typer.echo(_greeting(settings))
-                children.until(lambda: False)
+                bus = settings.data / "bus" / "w1"
+                children.until(Hand(Loopback(settings), bus).look)
     typer.echo("The demonstration has stopped.")
 
 
