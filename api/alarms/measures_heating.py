@@ -18,6 +18,7 @@ WARMING_C: Final = 30.0
 SURGE_S: Final = 30
 STARTED_S: Final = 120
 OF_SPIRIT: Final = frozenset({"spirit", "feints", "botanical"})  # their charge foams little
+REFLUXED: Final = OF_SPIRIT | {"single"}
 CLEAR_FILL_PERCENT: Final = round(100.0 * CLEAR_FILL[1], 1)
 THICK_FILLS_LESS: Final = round(100.0 * (CLEAR_FILL[1] - ON_GRAIN_FILL[1]), 1)
 SPIRIT_FILLS_MORE: Final = round(100.0 * (SPIRIT_FILL[1] - CLEAR_FILL[1]), 1)
@@ -52,7 +53,11 @@ class WaterNotProven(Measure[CondenserSight]):
 
 
 class NoOutletRise(Measure[CondenserSight]):
-    """Seconds of vapour in the head without any condenser's outlet having risen."""
+    """Seconds of vapour in the head without the outlet having risen.
+
+    Under reflux another condenser may take all the vapour at first. Else it does not, and water
+    that stands in it warms as well: it proves nothing.
+    """
 
     __slots__ = ()
 
@@ -63,7 +68,9 @@ class NoOutletRise(Measure[CondenserSight]):
             return None  # no probe there
         if sight.still.head is None:
             return None  # nothing tells when vapour comes
-        rose = any(water.rose_since_vapour for water in vessel.waters)
+        rose = sight.water.rose_since_vapour
+        if vessel.stage in REFLUXED:
+            rose = any(water.rose_since_vapour for water in vessel.waters)
         if rose or sight.still.phase is Phase.COOLING:
             return IDLE
         return float(sight.still.boiled_s(vessel.slot)) or IDLE

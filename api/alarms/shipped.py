@@ -125,7 +125,8 @@ _HEATING: Final = (
         measure=heating.NoOutletRise,
         unit="s", limits=Limits(90.0, 0.0, 0, 0), least=10.0, most=1800.0, normal=0.0,
         priority=HIGH, time_to_act_s=MINUTE, stages=ANY_RUN,
-        basis=f"{PRACTICE}. Without a probe in head or column nothing tells when vapour comes",
+        basis=f"{PRACTICE}. In spirit runs and their like a reflux condenser's outlet counts as "
+        "well. Without a probe in head or column nothing tells when vapour comes",
     ),
     Rule(
         name="foam_prompt", scope=Scope.STILL, place="pot", measure=heating.FoamPrompt,

@@ -183,6 +183,7 @@ class Fault:
     rules: frozenset[str]
     within_s: int
     matters: Callable[[Watched], bool] = lambda _: True
+    may_stand: bool = True  # what stood already, for good reason, tells of it as well
 
 
 def case(words: str) -> Callable[[Watched], None]:
@@ -256,7 +257,7 @@ FAULTS = (
 
 # Faults that no rule is for: whatever comes up tells of them, and that nothing does is counted.
 OTHERS = tuple(
-    Fault(name, case(name), frozenset(SHIPPED), 1800)
+    Fault(name, case(name), frozenset(SHIPPED), 1800, may_stand=False)
     for name in (
         "vent-blocked",
         "probe-slipped at head",
@@ -311,7 +312,7 @@ def befall(at_boil: Watched, fault: Fault, kind: str) -> Outcome | None:
     watched.until(lambda one: bool(one.raised(began).keys() & fault.rules), most_s=fault.within_s)
     raised = watched.raised(began)
     told = [after_s for rule, after_s in raised.items() if rule in fault.rules]
-    told += [0 for rule in standing if rule in fault.rules]  # it stood already, for good reason
+    told += [0 for rule in standing if fault.may_stand and rule in fault.rules]
     false = (
         () if fault.rules else tuple(rule for rule, _ in above_low(watched.changes_since(began)))
     )

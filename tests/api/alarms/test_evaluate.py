@@ -4,7 +4,15 @@ import pytest
 from still_course import Course, ground_of
 
 from api.alarms.evaluate import Condition, Evaluation
-from api.alarms.ground import Charge, Ground, Moment, PlannedRest, Spot, VesselGround
+from api.alarms.ground import (
+    Charge,
+    CondenserGround,
+    Ground,
+    Moment,
+    PlannedRest,
+    Spot,
+    VesselGround,
+)
 from api.alarms.model import Process, Trigger
 from api.alarms.rules import Limits, Side
 from api.alarms.shipped import SHIPPED
@@ -135,6 +143,20 @@ def test_vapour_without_a_rise_at_the_outlet_is_told_after_ninety_seconds():
     course.go(120)
     [(_, at)] = course.raised("no_outlet_rise")
     assert at - began in range(88, 96)
+
+
+@pytest.mark.parametrize(("stage", "calls"), [("strip", True), (None, True), ("spirit", False)])
+def test_a_reflux_condenser_that_warms_proves_no_water_but_in_a_spirit_run(stage, calls):
+    plain = ground_of(stage)
+    reflux = CondenserGround("r", "reflux condenser", "still", "reflux", "reflux_out")
+    spots = (*plain.spots, Spot("reflux_out", "reflux_out", "still"))
+    ground = Ground(spots, plain.vessels, (*plain.condensers, reflux))
+    course = Course(Evaluation(ground, SHIPPED))
+    course.values |= {"pot": 80.0, "reflux_out": 20.0}
+    course.go(300, pot=2.0)
+    course.values |= {"pot": 91.0, "head": 80.0}
+    course.go(120, reflux_out=25.0)  # standing water in it warms as well
+    assert bool(course.raised("no_outlet_rise")) == calls
 
 
 def test_the_alarms_of_a_hot_still_need_nobody_to_have_pressed_start():
