@@ -161,6 +161,9 @@ def test_two_jars_are_blended_and_brought_to_strength_with_too_much_water(house,
 
     thumb.page.get_by_role("link", name="hearts 9").first.click()
     thumb.page.locator(".kin").get_by_text("jars").wait_for()
+    thumb.press("Correct it")  # the last jar poured
+    assert thumb.page.get_by_label("Into which lot").input_value() == house.lot("hearts 9")["id"]
+    thumb.press("Leave it")
     thumb.press("Bring it to strength")
     thumb.fill(Strength_wanted="43", **{"Fall in a day, at most": "10"})
     thumb.press("Make the plan")

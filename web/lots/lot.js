@@ -105,7 +105,7 @@ function draw() {
   body.replaceChildren(
     ...(plan ? [make("h2", {}, say("plan.title")), drawPlan(plan, { time, desk, lot })] : []),
     make("h2", {}, say("lots.story")),
-    events.length === 0 ? make("p", { class: "hint" }, say("lots.story.none")) : make("ul", { class: "wire story" }, ...events.map((event) => eventLine(event, lot))),
+    events.length === 0 ? make("p", { class: "hint" }, say("lots.story.none")) : make("ul", { class: "wire story of-lot" }, ...events.map((event) => eventLine(event, lot))),
     ...drawKin(graph),
   );
 }
@@ -160,15 +160,17 @@ function eventLine({ at_ms, title, value, about: told, measure, move, entry, wai
   const back = (/** @type {import("../shared/waiting.js").Wish} */ wish) => pressFor(say("batch.takeback"), () => void keeper.enter(wish), "quiet");
   const deeds = entry ? [correct(() => void openEntry(entry.kind, entry)), back(withdrawEntry(entry, lot.batch ?? id, taken))]
     : measure ? [correct(() => desk.measure(lot, measure)), back(withdraw({ ...measure, run_id: id }, "measure", taken))]
-    : move && !FOR_GOOD.test(move.id) && isOurs(move) ? [correct(() => desk.transfer(move.kind, lot, { move })), back(withdraw({ ...move, run_id: id }, "transfer", taken))] : [];
+    : move && !FOR_GOOD.test(move.id) ? movedFrom(move, lot).flatMap((here) => [correct(() => desk.transfer(move.kind, here, { move })), back(withdraw({ ...move, run_id: here.id }, "transfer", taken))]) : [];
   return make("li", { class: waiting ? "open" : null }, make("div", { class: "knot" },
     make("span", { class: "name" }, title), make("span", { class: "value" }, value), make("span", { class: "about" }, saidTime(at_ms, Date.now(), zone)),
     make("span", { class: "state" }, told, ...deeds)));
 }
 
-/** What was poured here from another lot is corrected there. @param {TransferRecord} move */
-function isOurs({ kind, from_lot, to_lot }) {
-  return (WAYS[kind]?.here === "to" ? to_lot : from_lot) === id;
+/** Whose form a transfer is corrected in: this lot's, or a jar's that was poured here; what came from another lot is corrected there. @param {TransferRecord} move @param {LotRecord} lot @returns {import("./forms.js").Here[]} */
+function movedFrom({ kind, from_lot, to_lot }, lot) {
+  const end = WAYS[kind]?.here === "to" ? to_lot : from_lot;
+  const jar = loaded?.graph?.nodes.find((node) => node.id === end && node.is_a === "jar");
+  return end === id ? [lot] : jar ? [{ ...jar, kind: "jar" }] : [];
 }
 
 /** @param {string} kind @param {EntryRecord} [entry] the one to correct */

@@ -25,7 +25,7 @@ export function drawPlan(plan, { time, desk, lot }) {
       pressFor(say("plan.water"), () => desk.transfer("dilute", lot)),
       pressFor(say("plan.measure"), () => desk.measure(lot)),
       pressFor(say("plan.another"), () => desk.proof([lot], plan), "quiet")),
-    ...(additions.length > 0 ? [make("ul", { class: "added", "aria-label": say("plan.added") }, ...additions.map(({ at, mass_kg, volume_l, text }) => make("li", {}, make("span", {}, time(at)), make("b", {}, mass_kg !== null ? say("entry.value.mass", { mass: mass_kg }) : say("entry.value.volume", { volume: volume_l ?? "" })), make("small", {}, text))))] : []),
+    ...(additions.length > 0 ? [make("p", { class: "hint" }, say("plan.added")), make("ul", { class: "added", "aria-label": say("plan.added") }, ...additions.map(({ at, mass_kg, volume_l, text }) => make("li", {}, make("span", {}, time(at)), make("b", {}, mass_kg !== null ? say("entry.value.mass", { mass: mass_kg }) : say("entry.value.volume", { volume: volume_l ?? "" })), make("small", {}, text))))] : []),
   );
 }
 

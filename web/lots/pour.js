@@ -20,7 +20,7 @@ const KINDS = ["blend", "spirit", "feints"];
  * @param {import("./forms.js").Ways} ways
  */
 export function pourForm(run, lots, ways) {
-  const jars = run.jars.filter(({ ended_at, withdrawn }) => ended_at !== null && !withdrawn);
+  const jars = run.jars.filter(({ ended_at, withdrawn, is_gone }) => ended_at !== null && !withdrawn && !is_gone);
   const into = [...lots.filter(({ kind }) => KINDS.includes(kind)), ...lots.filter(({ kind }) => !KINDS.includes(kind) && kind !== "water")];
   const begun = newLot(run, ways);
   const poured = new Set();
