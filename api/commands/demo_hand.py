@@ -19,7 +19,7 @@ from logger.store.types import now
 from logger.telling import Service
 
 LOOKS_EVERY_S: Final = 10.0
-MOST_L: Final = 2.4  # more stood in no jar: time was made to pass
+MOST_L: Final = 2.9  # more stood in no jar: time was made to pass
 RUNNING: Final = "spirit"
 
 log = logging.getLogger(__name__)

@@ -30,7 +30,7 @@ from logger.store.record_tables import (
 from logger.store.tables import Fact, Occupancy
 
 JARS: Final = range(1, 25)
-JAR_L: Final = 2.5
+JAR_L: Final = 3.0
 TICKS: Final = ("vent_open", "outlet_clear", "element_covered", "water_proven", "receiver_placed")
 REST_C: Final = (62.0, 66.0)
 YEAST: Final = "dried distiller's yeast"
