@@ -10,6 +10,7 @@ from typing import Annotated, Any, Final
 from urllib.parse import urlsplit
 from uuid import UUID
 from xml.sax.saxutils import escape
+from zoneinfo import ZoneInfo
 
 import segno
 from fastapi import APIRouter, Query, Request
@@ -20,7 +21,7 @@ from api.errors import declared
 from api.house import House, Housed
 from api.record.entering import newest
 from api.record.runs_read import run_read
-from api.site import zone
+from api.site import stored
 from logger.errors import NotFoundError, RangeError
 from logger.store.record_tables import Jar
 from logger.store.tables import Occupancy
@@ -55,6 +56,7 @@ class Label:
     number: str
     lines: Sequence[str]
     address: str
+    simulated: bool = False
 
 
 @router.get("/jars/{jar_id}", response_class=Response, responses=declared(404, 422) | SVG)
@@ -76,9 +78,10 @@ def of_run(request: Request, house: Housed, run_id: UUID, at: At = None) -> Resp
 
 
 def _label(house: House, run: Occupancy, jar: Jar, base: str) -> Label:
-    local = jar.effective_at.astimezone(zone(house.reader.engine))
+    site, _ = stored(house.reader.engine)
+    local = jar.effective_at.astimezone(ZoneInfo(site.time_zone))
     lines = [run.batch, f"{run.stage} run", f"{local:%Y-%m-%d %H:%M}", jar.cut or ""]
-    return Label(f"{jar.number}", lines, f"{base}/jar.html?id={jar.about}")
+    return Label(f"{jar.number}", lines, f"{base}/jar.html?id={jar.about}", site.simulated)
 
 
 def _base(request: Request, at: str | None) -> str:
@@ -119,6 +122,8 @@ def _drawn(label: Label) -> Iterator[str]:
     yield f'<path d="{path}" fill="#000" transform="translate(4 4) scale({side:.5f})"/>'
     left = CODE_MM + 8.0
     number = escape(label.number)
+    if label.simulated:
+        yield f'<text x="{left:g}" y="4.4" font-size="3">simulated</text>'
     yield f'<text x="{left:g}" y="14" font-size="12" font-weight="700">{number}</text>'
     for place, line in enumerate(one for one in label.lines if one):
         y = 19.5 + 4.6 * place

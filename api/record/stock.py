@@ -22,6 +22,7 @@ from api.record.entries import EntryBody, body_of
 from api.record.ledger import Bulk
 from api.record.stocking import COLUMNS, Stock, stock
 from api.record.words import GaugedFields, gauged
+from api.site import stored
 from logger.errors import NotFoundError, RangeError
 from logger.store import facts
 from logger.store.record_tables import Jar, Lot, Measure, StageEntry, StockLock, Transfer
@@ -128,7 +129,8 @@ def as_csv(house: Housed, from_: From = None, to: To = None) -> Response:
     for name, _, row in _rows(read_books(house.reader.engine), from_at, to_at):
         numbers = [f"{value:.3f}" for column in COLUMNS for value in _numbers(getattr(row, column))]
         out.writerow([from_at.isoformat(), to_at.isoformat(), _cell(name), *numbers])
-    file = f"stock-{from_at.date()}-to-{to_at.date()}.csv"
+    of = "simulated-stock" if stored(house.reader.engine)[0].simulated else "stock"
+    file = f"{of}-{from_at.date()}-to-{to_at.date()}.csv"
     return Response(
         text.getvalue(),
         media_type="text/csv; charset=utf-8",

@@ -78,6 +78,13 @@ def test_it_is_shown_with_everything_that_can_be_caused(simulated, driver):
 def test_what_is_exported_of_it_is_called_simulated(simulated):
     answer = simulated.get("/api/export.csv", params={"from": "2026-01-01T00:00:00Z"})
     assert "wormtub-simulated-2026" in answer.headers["content-disposition"]
+    assert "simulated-stock" in simulated.get("/api/stock.csv").headers["content-disposition"]
+    vessel = {"name": "still 1", "kind": "still", "volume_l": 60}
+    held = {"vessel_id": simulated.post("/api/vessels", json=vessel).json()["id"]}
+    held |= {"batch": "rye 1", "stage": "spirit"}
+    run = simulated.post("/api/occupancies", json=held).json()
+    jar = simulated.post(f"/api/runs/{run['id']}/jars", json={"number": 1}).json()
+    assert ">simulated</text>" in simulated.get(f"/api/labels/jars/{jar['id']}").text
 
 
 def test_a_probes_fault_comes_and_goes(simulated, driver):

@@ -73,6 +73,7 @@ def test_on_paper_the_sheet_is_light_whole_and_without_buttons(demo, open_page):
     assert watched.evaluate(PAPER) == "rgb(255, 255, 255)"
     assert watched.page.locator("#controls").is_hidden()
     assert watched.page.locator("#header nav").is_hidden()
+    assert watched.page.locator("#header .flag").is_visible()
     drawn = watched.page.locator(".canvas .main-svg").first.bounding_box()["width"]
     assert drawn == pytest.approx(watched.page.locator(".canvas").bounding_box()["width"], abs=1)
     assert watched.page.locator("h1").is_visible()

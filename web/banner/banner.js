@@ -15,7 +15,7 @@ import { newlyCalling, nowQuiet, shown } from "./order.js";
 import { notify, unsay } from "./notify.js";
 import { shapeOf } from "./shape.js";
 import { followPresses, soundFor } from "./sound.js";
-import { numberText, spokenText, whereOf } from "./tell.js";
+import { numberText, spokenText, titleOf, whereOf } from "./tell.js";
 import { keepTitlePrefix, setTitlePrefix } from "./title.js";
 
 /** @typedef {import("./tell.js").Ground} Ground */
@@ -82,7 +82,7 @@ export function mountBanner(header, { current, site, slot }) {
     if (looked && one.priority !== "high") return;
     const said = ground();
     const body = [whereOf(one), numberText(one, said), one.first_action].filter(Boolean).join(". ");
-    const title = `${say(`alarm.priority.${one.priority}`)}: ${one.name}`;
+    const title = titleOf(one, site()?.simulated ?? false);
     void notify({ key: one.key, title, body, urgent: one.priority === "high" }).catch(grumble);
   }
 

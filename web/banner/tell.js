@@ -23,6 +23,12 @@ export function numberText(alarm, ground) {
   return numberParts(alarm, ground).map(({ text }) => text).join("");
 }
 
+/** For outside the page, where nothing else says that a house is simulated. @param {Alarm} alarm @param {boolean} simulated */
+export function titleOf({ priority, name }, simulated) {
+  const title = `${say(`alarm.priority.${priority}`)}: ${name}`;
+  return simulated ? say("alarm.simulated", { title }) : title;
+}
+
 /** For a listener: without the number, which would be said anew at every reading. @param {Alarm} alarm */
 export function spokenText(alarm) {
   const name = [alarm.name, whereOf(alarm)].filter(Boolean).join(", ");

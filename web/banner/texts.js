@@ -20,6 +20,7 @@ learn({
   "alarm.all": "All alarms",
   "alarm.more.one": "and one more",
   "alarm.more": "and {count} more",
+  "alarm.simulated": "Simulated: {title}",
   "alarm.title": "{priority}: {name} · ",
   "alarm.spoken": "{priority} alarm. {name}. {action}",
   "alarm.silent": "The service does not answer, so it does not know that you have seen it; try again.",

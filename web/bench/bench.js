@@ -105,7 +105,7 @@ async function firstUnits() {
   try {
     /** @type {Site} */
     const site = await get("site");
-    tell([header], "site", { ...site, simulated: false }); // nothing here comes from a probe
+    tell([header], "site", site);
     const unit = look().unit === "site" ? site.temperature_unit : look().unit;
     if (kept().units === null) change(unit === "F" ? "us" : "metric");
   } catch {

@@ -78,6 +78,7 @@ class Calling:
             ZoneInfo(told.time_zone),
             (addresses.link_address or self._own_address()).rstrip("/"),
             us_units=told.temperature_unit == "F",
+            simulated=told.simulated,
         )
 
     def speaker(self) -> Speaker:

@@ -14,6 +14,7 @@ PRIORITIES: Final = {Priority.LOW: "Low", Priority.MEDIUM: "Medium", Priority.HI
 REPEATED: Final = "Nobody has acknowledged this yet, after {minutes} min."
 RETURNED: Final = "It has gone back to normal by itself; nobody has acknowledged it, after {} min."
 MAYBE_REPEAT: Final = "May be a repeat: the service cannot tell whether the first one arrived."
+SIMULATED: Final = "Simulated: {}"  # nobody shall run to a still that is none
 MAYBE_TITLE: Final = "may be a repeat"
 TEST_TITLE: Final = "Test from {site}"
 TEST_BODY: Final = (
@@ -47,10 +48,12 @@ class Speaker:
     zone: tzinfo
     link: str  # where people open the pages, without the page
     us_units: bool = False
+    simulated: bool = False
 
     def title(self, event: AlarmEvent) -> str:
         """Name the alarm and its place in one line."""
-        return f"{PRIORITIES[Priority(event.priority)]}: {words_of(event.rule).name}, {event.where}"
+        name = f"{PRIORITIES[Priority(event.priority)]}: {words_of(event.rule).name}, {event.where}"
+        return SIMULATED.format(name) if self.simulated else name
 
     def body(self, event: AlarmEvent, more: str = "") -> str:
         """Say value, limit, first action and time, each on a line of its own."""

@@ -126,6 +126,8 @@ def test_places_in_us_units_and_alarms_without_a_number(trial):
     event.why = "the probe is silent"
     assert us.body(event).startswith("Still: the probe is silent\nSince")
     assert us.title(event) == "Low: Left behind, Still"
+    demo = Speaker(ZoneInfo("UTC"), "http://x", simulated=True)
+    assert demo.title(event) == "Simulated: Low: Left behind, Still"
 
 
 def test_targets_are_told_by_priority_and_later_ones_not_yet(trial):
