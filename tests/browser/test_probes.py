@@ -140,7 +140,7 @@ def test_ice_and_steam_are_kept_applied_and_taken_back(placed, open_page, screen
     assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
-def test_a_pressure_out_of_range_is_said(placed, open_page):
+def test_what_cannot_be_a_point_is_said_and_the_form_kept(placed, open_page):
     watched = open_page("phone")
     watched.forgive("422")
     page = watched.page
@@ -148,7 +148,38 @@ def test_a_pressure_out_of_range_is_said(placed, open_page):
     page.get_by_role("radio", name="Steam point").check()
     page.get_by_label("Air pressure measured now").fill("101325")
     page.locator(".trouble", has_text="The pressure given is 101325 hPa").wait_for()
-    assert page.get_by_role("button", name="Keep this point").is_disabled()
+    keep = page.get_by_role("button", name="Keep this point")
+    assert keep.is_disabled()
+    page.get_by_label("Air pressure measured now").fill("1,013")
+    page.locator(".trouble", has_text="“1,013” can be read two ways").wait_for()
+    assert keep.is_disabled()
+
+    page.get_by_role("radio", name="Water bath").check()
+    bath = page.get_by_label("The thermometer in the bath says")
+    placed.hold(220, a=20.0)
+    bath.fill("20,2")
+    watched.eventually(keep.is_enabled, "the first point held still")
+    keep.click()
+    points = page.locator(".points li")
+    points.first.wait_for()
+    placed.hold(220, a=40.0)
+    bath.fill("40.2")
+    page.locator(".judged .state", has_text="lie 20.0 °C apart, too close for a line").wait_for()
+    keep.click()
+    page.locator(".result .trouble:visible", has_text="too close for a line").wait_for()
+    assert page.get_by_role("button", name="Apply", exact=True).count() == 0
+    points.nth(1).get_by_role("button", name="Drop it").click()
+    page.get_by_role("button", name="Apply", exact=True).wait_for()
+    placed.hold(220, a=60.0)
+    bath.fill("64.9")
+    page.locator(".judged .state", has_text="no sound probe is outside 0.95 to 1.05").wait_for()
+    assert bath.input_value() == "64.9"
+    assert placed.get("calibrations") == []
+
+    page.evaluate("localStorage.setItem('wormtub.look', JSON.stringify({ unit: 'F' }))")
+    page.reload()
+    page.locator(".judged .state", has_text="°F").wait_for()
+    assert "°C" not in page.locator(".judged").inner_text()
 
 
 def test_a_place_that_is_taken_is_said(placed, open_page):

@@ -4,7 +4,7 @@ import "../../web/probes/texts.js";
 import "../../web/simulation/texts.js";
 import "../../web/vessels/texts.js";
 import { refusalText, tellProbes } from "../../web/probes/tell.js";
-import { labelled } from "../../web/shared/entry.js";
+import { labelled, timed } from "../../web/shared/entry.js";
 import { momentOf, stampOf } from "../../web/shared/stamp.js";
 import { chosenBody, orderOf, standingText } from "../../web/simulation/orders.js";
 import { pieces } from "../../web/vessels/ribbon.js";
@@ -74,5 +74,7 @@ test("a refusal speaks in the reader's unit and by the labels before them", () =
   assert.equal(refusalText("It drifts.", "F"), "It drifts.");
   const fields = [{ name: "volume_l", label: "Size", kind: "number" }, { name: "heat_source", label: "Heated by", kind: "choice" }];
   assert.equal(labelled("volume_l is 0; it must be more than 0.", fields), "“Size” is 0; it must be more than 0.");
+  const overlap = timed("Still would hold rye 1 and rye 2 at 2020-09-21T14:15:00+00:00; end the one.", "Europe/Vienna");
+  assert.equal(overlap, "Still would hold rye 1 and rye 2 at 21 Sept 2020, 16:15; end the one.");
   assert.equal(labelled("Correct heat_source or volume_l.", fields), "Correct heat_source or “Size”.");
 });

@@ -1,6 +1,7 @@
 // Calibrating: hold probes at a temperature that is known, wait until the service judges them
 // steady, keep the point, and apply the line through the points.
 
+import { readTyped } from "../bench/values.js";
 import { get, send } from "../shared/api.js";
 import { saidTime } from "../shared/clock.js";
 import { keepList, make, setText } from "../shared/dom.js";
@@ -122,7 +123,7 @@ export function calibrateTask(means, about) {
   for (const { input } of [pressure, reference]) input.addEventListener("input", () => void judge());
 
   function measurement() {
-    const body = /** @type {Record<string, unknown>} */ ({ probe_ids: [...chosen], kind });
+    const body = /** @type {Record<string, unknown>} */ ({ probe_ids: [...chosen], kind, temperature_unit: unit });
     if (kind === "steam") body.pressure_hpa = pressure.value();
     if (kind === "bath" && trusted.value) body.reference_probe_id = trusted.value;
     else if (kind === "bath") {
@@ -141,6 +142,13 @@ export function calibrateTask(means, about) {
       setText(given_trouble, "");
       judged.replaceChildren(make("li", { class: "hint" }, say(`cal.wanted.${kind === "steam" ? "steam" : "bath"}`)));
       take.disabled = true;
+      return;
+    }
+    if (wanted && wanted.unsure() !== "") {
+      judged.replaceChildren();
+      take.disabled = true;
+      setText(given_trouble, wanted.unsure());
+      wanted.input.setAttribute("aria-invalid", "true");
       return;
     }
     try {
@@ -206,7 +214,7 @@ export function calibrateTask(means, about) {
     }))));
     const head = [make("h2", {}, say("cal.points")), list];
     try {
-      const found = /** @type {Proposal[]} */ (await send("POST", "calibrations/preview", {}, { point_ids: points.map(({ id }) => id) }));
+      const found = /** @type {Proposal[]} */ (await send("POST", "calibrations/preview", {}, { point_ids: points.map(({ id }) => id), temperature_unit: unit }));
       result.replaceChildren(...head, make("h2", {}, say("cal.proposed")), ...found.map(proposalShown), applyForm());
     } catch (error) {
       result.replaceChildren(...head, make("p", { class: "trouble" }, problemText(error)));
@@ -241,7 +249,7 @@ export function calibrateTask(means, about) {
       fields: [{ name: "effective_at", label: say("cal.from"), kind: "time", optional: true, hint: say("cal.fromhint") }],
       submit: say("cal.apply"),
       act: async ({ effective_at }) => {
-        await send("POST", "calibrations", {}, { point_ids: points.map(({ id }) => id), effective_at });
+        await send("POST", "calibrations", {}, { point_ids: points.map(({ id }) => id), effective_at, temperature_unit: unit });
         const names = [...chosen].map((id) => can.find((probe) => probe.id === id)).flatMap((probe) => (probe ? [nameOf(probe)] : []));
         await means.refresh();
         end();
@@ -277,9 +285,10 @@ function inputFor(name, label, unit, hint) {
   return {
     input,
     row,
+    unsure: () => (readTyped(input.value).kind === "comma" ? say("entry.comma", { text: input.value.trim() }) : ""),
     value: () => {
-      const text = input.value.trim().replace(/^([+-]?\d*),(\d+)$/, "$1.$2");
-      return text !== "" && Number.isFinite(Number(text)) ? Number(text) : input.value.trim();
+      const typed = readTyped(input.value);
+      return typed.kind === "number" ? typed.shown : input.value.trim();
     },
   };
 }

@@ -120,7 +120,7 @@ learn({
   "cal.says.bath": "Put it into the bath beside what you trust.",
   "cal.cautions": "Cautions",
   "cal.pressure": "Air pressure measured now, where you are",
-  "cal.pressure.hint": "Steam is 0.03 °C warmer for every hPa. Not the forecast’s figure, which is reduced to sea level.",
+  "cal.pressure.hint": "Steam is as hot as the pressure makes it. Not the forecast’s figure, which is reduced to sea level.",
   "cal.barometer": "Use the barometer: {pressure} hPa",
   "cal.bound": "{label} {given}; it must be {bound} {limit}.",
   "cal.bound.reference_c": "The thermometer in the bath says",

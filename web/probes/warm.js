@@ -40,7 +40,7 @@ export function warmTask(means) {
   async function look() {
     clearTimeout(timer);
     try {
-      const found = /** @type {Warming} */ (await get("warming", { unplaced_only: String(!all.checked) }));
+      const found = /** @type {Warming} */ (await get("warming", { unplaced_only: String(!all.checked), temperature_unit: means.hands().ground.unit }));
       if (!alive || placed) return;
       setText(trouble, "");
       show(found);

@@ -73,12 +73,13 @@ function makeKnot(id, means) {
   });
 
   /** @param {Hands} hands */
-  function show({ live, ground }) {
+  function show({ live, ground, probes }) {
     const one = live.get(id);
-    const isTemperature = one?.quantity === "temperature_c";
+    const probe = probes.find((each) => each.id === id);
+    const isTemperature = !probe || isThermometer(probe);
     const text = one?.value === null || one === undefined ? "–.–" : isTemperature ? temperature(one.value, ground.unit) : one.value.toFixed(1);
     setText(value, text);
-    value.dataset.unit = isTemperature || !one ? unitSign(ground.unit) : "hPa";
+    value.dataset.unit = isTemperature ? unitSign(ground.unit) : (probe && mainReading(probe)?.unit) ?? "";
   }
 
   return {

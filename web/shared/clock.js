@@ -125,6 +125,11 @@ export function saidTime(ms, now_ms, zone) {
   return far ? `${dayAndMonth(ms, zone)} ${year(ms, zone)}` : `${dayAndMonth(ms, zone)} ${time}`;
 }
 
+/** A time with its date, wherever it lies: "21 Sept 2026, 16:15". @param {number} ms @param {string} zone */
+export function wholeTime(ms, zone) {
+  return `${dayAndMonth(ms, zone)} ${year(ms, zone)}, ${timeOfDay(ms, zone)}`;
+}
+
 const STEPS = /** @type {const} */ ([
   ["age.days", 86_400],
   ["age.hours", 3_600],

@@ -4,8 +4,11 @@
 import { readTyped } from "../bench/values.js";
 import { say } from "../texts.js";
 import { Refusal } from "./api.js";
+import { wholeTime } from "./clock.js";
 import { make, setText } from "./dom.js";
 import { momentOf, stampOf } from "./stamp.js";
+
+const MOMENT = /\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?(Z|[+-]\d\d:\d\d)/g;
 
 /**
  * One thing to enter.
@@ -72,7 +75,7 @@ export function makeEntry({ key, fields, submit, zone, act, cancel = null, again
   /** @param {unknown} error */
   function complain(error) {
     const at = error instanceof Refusal ? rowOf(error) : null;
-    const text = labelled(problemText(error), fields);
+    const text = timed(labelled(problemText(error), fields), zone);
     if (at) return at.complain(text);
     setText(trouble, text);
     trouble.hidden = false;
@@ -91,6 +94,11 @@ export function labelled(sentence, fields) {
   return fields
     .filter(({ name, kind }) => kind === "number" && name.includes("_")) // “limit” is a word of people's too
     .reduce((text, { name, label }) => text.replace(new RegExp(`\\b${name}\\b`, "g"), `“${label}”`), sentence);
+}
+
+/** A refusal's moments by the site's clock. @param {string} sentence @param {string} zone */
+export function timed(sentence, zone) {
+  return sentence.replace(MOMENT, (moment) => wholeTime(Date.parse(moment), zone));
 }
 
 /** What went wrong, in one sentence for people. @param {unknown} error */

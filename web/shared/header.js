@@ -8,6 +8,8 @@ import { say } from "../texts.js";
 
 const PAGES = /** @type {const} */ ([["now", "./"], ["alarms", "alarms.html"], ["batches", "batches.html"], ["cellar", "cellar.html"], ["bench", "bench.html"], ["probes", "probes.html"], ["vessels", "vessels.html"]]);
 const ROOT = new URL("../", import.meta.url);
+const calm = matchMedia("(prefers-reduced-motion: reduce)");
+const PUSHED = 0.6; // of what is seen of the pages, at a press
 
 /**
  * Listens to the noun `site`.
@@ -15,14 +17,12 @@ const ROOT = new URL("../", import.meta.url);
  * @param {string} current the key of the page this is
  */
 export function mountHeader(root, current) {
-  const nav = make("nav", { "aria-label": say("nav.label") }, ...PAGES.map(([key, href]) => link(key, href, current)));
-  hintAtMore(nav);
   const flag = make("button", { type: "button", class: "flag", hidden: true, title: say("simulated.long"), "aria-expanded": "false" }, say("simulated.flag"));
   flag.addEventListener("click", () => void togglePanel(root, flag));
   const dialog = lookDialog();
   const open = make("button", { type: "button", class: "quiet display", "aria-haspopup": "dialog" }, halfMoon(), make("span", {}, say("look.open")));
   open.addEventListener("click", () => dialog.showModal());
-  root.append(make("a", { class: "skip", href: "#main" }, say("nav.skip")), brand(), nav, flag, open, dialog);
+  root.append(make("a", { class: "skip", href: "#main" }, say("nav.skip")), brand(), pages(current), flag, open, dialog);
   void bringBanner(root, current, open);
   on(root, "site", (/** @type {Site} */ site) => {
     flag.hidden = !site.simulated;
@@ -54,7 +54,23 @@ async function bringBanner(root, current, slot) {
   }
 }
 
-/** Where the pages do not fit they are pushed along; the edge behind which there are more fades. @param {HTMLElement} nav */
+/** The pages; where they do not fit, the edge behind which there are more fades under an arrow that pushes them along. @param {string} current */
+function pages(current) {
+  const nav = make("nav", { "aria-label": say("nav.label") }, ...PAGES.map(([key, href]) => link(key, href, current)));
+  hintAtMore(nav);
+  return make("div", { class: "pages" }, nav, arrow(nav, "earlier", -1), arrow(nav, "later", 1));
+}
+
+/** For fingers alone: keys and screen readers go from page to page by themselves. @param {HTMLElement} nav @param {string} name @param {-1 | 1} way */
+function arrow(nav, name, way) {
+  const picture = makeSvg("svg", { viewBox: "0 0 24 24", "aria-hidden": "true" });
+  picture.append(makeSvg("path", { d: way === 1 ? "M9 5 L16 12 L9 19" : "M15 5 L8 12 L15 19" }));
+  const press = make("button", { type: "button", class: `along ${name}`, "aria-hidden": "true", tabindex: -1 }, picture);
+  press.addEventListener("click", () => nav.scrollBy({ left: way * nav.clientWidth * PUSHED, behavior: calm.matches ? "auto" : "smooth" }));
+  return press;
+}
+
+/** @param {HTMLElement} nav */
 function hintAtMore(nav) {
   const hint = () => {
     nav.classList.toggle("before", nav.scrollLeft > 2);
