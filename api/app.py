@@ -2,6 +2,7 @@
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from functools import cache
 from typing import Any
 
 from fastapi import APIRouter, FastAPI
@@ -118,7 +119,7 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Service:
         generate_unique_id_function=openapi.operation_id,
     )
     app.house = app.state.house = house
-    app.state.doors = Doors(house, areas())
+    app.state.doors = Doors(house, areas)
     app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=5)
     errors.install(app)
     for router in ROUTERS:
@@ -127,10 +128,11 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Service:
     return app
 
 
-def areas() -> list[str]:
+@cache
+def areas() -> tuple[str, ...]:
     """Return the areas of the API, by which a token's scopes can be narrowed."""
     routes = (one for router in ROUTERS for one in iter_route_contexts(router.routes))
-    return sorted({str(tag) for one in routes for tag in one.tags})
+    return tuple(sorted({str(tag) for one in routes for tag in one.tags}))
 
 
 @asynccontextmanager

@@ -1,6 +1,6 @@
 """The doors of a running service: what a cookie or a token lets in, and the sign-ins under way."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Final
 from uuid import UUID
 
@@ -19,14 +19,19 @@ SECURE_COOKIE: Final = "__Host-wormtub"  # RFC 6265bis, 4.1.3.2: set by this hos
 class Doors:
     """One house's doors, for as long as the service runs."""
 
-    def __init__(self, house: House, areas: Sequence[str]) -> None:
+    def __init__(self, house: House, areas: Callable[[], Sequence[str]]) -> None:
         self.house = house
-        self.areas = areas
+        self._areas = areas  # costly to list, and seldom asked for
         self.trusted = house.settings.trusted_proxies
         self.book = Book(house.engine, house.reader.engine, lambda: house.now)
         self.seal = Seal(house.settings.data, house.identity.epoch)
         self.attempts = Attempts()
         self.simulated = site.stored(house.reader.engine)[0].simulated
+
+    @property
+    def areas(self) -> Sequence[str]:
+        """The areas of the API that a token's scope can name."""
+        return self._areas()
 
     def by_cookies(self, cookies: Mapping[str, str]) -> Visitor | None:
         """Return whoever is signed in with a browser's cookies."""

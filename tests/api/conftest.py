@@ -2,10 +2,11 @@
 
 import json
 import re
+import shutil
 from contextlib import ExitStack
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Self
+from typing import ClassVar, Self
 
 import httpx
 import jsonschema_rs
@@ -84,6 +85,7 @@ class Described:
     """The application's own description, held against every answer it gives."""
 
     _document = None  # every application has the same routes
+    validators: ClassVar[dict] = {}  # and so the same schemas, which take long to compile
 
     def __init__(self, app) -> None:
         if Described._document is None:
@@ -93,7 +95,6 @@ class Described:
             (re.compile(re.sub(r"\{[^}]+\}", "[^/]+", path)), operations)
             for path, operations in self.document["paths"].items()
         ]
-        self.validators = {}
 
     def check(self, method, answer):
         path = answer.url.path
@@ -174,9 +175,19 @@ class Client:
         return self.request("DELETE", path, **options)
 
 
+@pytest.fixture(scope="session")
+def fresh_store(tmp_path_factory):
+    """A store nobody has used: copied where one is wanted, for making one takes its time."""
+    folder = tmp_path_factory.mktemp("fresh")
+    database.prepare(folder)
+    return folder / database.FILE_NAME  # whole: its log is gone with its only connection
+
+
 @pytest.fixture
-def stillhouse(tmp_path):
+def stillhouse(tmp_path, fresh_store):
     made = Stillhouse(tmp_path / "data")
+    made.data.mkdir()
+    shutil.copy(fresh_store, made.data)
     yield made
     made.close()
 
