@@ -111,19 +111,15 @@ def test_it_shows_a_run_under_way_with_hours_of_history_and_leaves_nothing_behin
     assert list(temporary.iterdir()) == []
 
 
-def test_its_data_may_be_kept_and_gone_on_with_at_once(demo, kept):
+def test_its_data_may_be_kept_and_its_port_come_from_the_environment(start, demo, kept, free_port):
     running = demo("--data", kept)
     before = httpx.get(f"{running.url}api/live").json()["slot"]
     assert running.stop() == 0
-    running = demo("--data", kept)
-    running.until(lambda: httpx.get(f"{running.url}api/live").json()["slot"] > before)
-    assert len(httpx.get(f"{running.url}api/vessels").json()) == 4
-    assert running.stop() == 0
-
-
-def test_the_port_may_come_from_the_environment(start, kept, free_port):
     running = start("demo", "--data", kept, env={"WORMTUB_PORT": str(free_port)})
     running.says(f"Open http://127.0.0.1:{free_port}/", within_s=90)
+    running.url = f"http://127.0.0.1:{free_port}/"
+    running.until(lambda: httpx.get(f"{running.url}api/live").json()["slot"] > before)
+    assert len(httpx.get(f"{running.url}api/vessels").json()) == 4
     assert running.stop() == 0
 
 
