@@ -45,7 +45,8 @@ function showMarks(root, marks, x, width, zone) {
     button.hidden = row === null;
     button.style.left = `${left - at}px`;
     setAttributes(element, { "data-kind": CUT_MARKS.includes(mark.kind) ? "cut" : "aside", "data-waiting": mark.waiting ?? null, "data-row": row });
-    setAttributes(button, { "aria-label": say("mark.placed", { mark: say(`mark.${mark.kind}`), time: timeToSecond(Date.parse(mark.at), zone) }) });
+    const placed = say("mark.placed", { mark: say(`mark.${mark.kind}`), time: timeToSecond(Date.parse(mark.at), zone) });
+    setAttributes(button, { "aria-label": placed.toLowerCase().includes(text.toLowerCase()) ? placed : `${text}, ${placed}` }); // the words seen are in the name
     setText(button, text);
   });
 }
