@@ -5,7 +5,6 @@ import shutil
 from datetime import UTC, datetime, timedelta
 from typing import Final
 
-from cryptography import x509
 from sqlalchemy import func, select
 from sqlmodel import Session, col
 
@@ -130,6 +129,8 @@ def certificate(ground: Ground) -> Check:
             "The service speaks plain HTTP to other machines: a passphrase can be read on the way.",
             "Run wormtub certificate and set tls_cert and tls_key in wormtub.toml.",
         )
+    from cryptography import x509  # noqa: PLC0415 - 9 MB, and nothing to read on plain HTTP
+
     try:
         until = x509.load_pem_x509_certificate(file.read_bytes()).not_valid_after_utc
     except (OSError, ValueError) as error:

@@ -12,7 +12,6 @@ from api.access import Asking, Role, needs
 from api.doors import people, phones, sessions
 from api.doors.addresses import Asker, asker
 from api.doors.book import Book, Doer
-from api.doors.certificate import authority_der
 from api.doors.doors import PLAIN_COOKIE, SECURE_COOKIE, Doors
 from api.doors.passphrases import LONGEST, PassphraseError
 from api.entries import Entry, Text
@@ -202,6 +201,8 @@ def change_passphrase(inside: Inside, asking: Asking, body: PassphraseChange) ->
 )
 def authority(inside: Inside) -> Response:
     """Return the certificate of the house's own authority, for a phone to trust."""
+    from api.doors.certificate import authority_der  # noqa: PLC0415 - 9 MB, seldom wanted
+
     found = authority_der(inside.doors.house.settings.data)
     if found is None:
         raise NotFoundError("This house has no authority of its own; wormtub certificate makes it.")
