@@ -20,6 +20,16 @@ from hypothesis import settings
 settings.register_profile("house", deadline=None, derandomize="CI" in os.environ)
 settings.load_profile("house")
 
+LONGEST_FIRST = ("system", "browser")  # so that short files are left to even out the workers' end
+
+
+def pytest_collection_modifyitems(items):
+    rooms = Path(__file__).parent
+    firsts = [rooms / name for name in LONGEST_FIRST]
+    order = {room: place for place, room in enumerate(firsts)}
+    items.sort(key=lambda item: order.get(item.path.parent, len(order)))
+
+
 WITHIN_S = 30.0  # how long a condition may take on a loaded machine before the test fails
 
 

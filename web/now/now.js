@@ -132,13 +132,21 @@ let recording = false;
 async function startRecord() {
   if (recording) return;
   recording = true;
+  if (document.readyState !== "complete") await new Promise((resolve) => addEventListener("load", resolve, { once: true }));
   const rules = make("link", { rel: "stylesheet", href: new URL("../record/record.css", import.meta.url).href });
   const ruled = new Promise((resolve) => ["load", "error"].forEach((end) => rules.addEventListener(end, resolve)));
   document.head.append(rules);
   const first = get("record/now").catch(() => null); // asked for again where it does not come
-  const { mountRecord } = await import("../record/live.js");
-  await ruled;
-  await mountRecord({ root: record, sheet: sheetRoot, moment, first });
+  try {
+    const { mountRecord } = await import("../record/live.js");
+    await ruled;
+    await mountRecord({ root: record, sheet: sheetRoot, moment, first });
+  } catch (error) {
+    console.info("the record did not come; it is tried again with the next drawing", error);
+    rules.remove();
+    recording = false;
+    return;
+  }
   announce();
   keepShell();
 }

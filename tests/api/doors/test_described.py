@@ -16,7 +16,7 @@ from hypothesis import HealthCheck, Phase
 
 from api.doors.limits import Allowance
 
-WITHIN_S = float(os.environ.get("WORMTUB_TEST_DESCRIBED_S", "8"))
+WITHIN_S = float(os.environ.get("WORMTUB_TEST_DESCRIBED_S", "4"))
 # what leads in, and that the service is alive
 OPEN = {"/api/alive", "/api/doors/me", "/api/doors/sign-in", "/api/doors/enter",
         "/api/doors/authority.crt"}  # fmt: skip
