@@ -21,8 +21,8 @@ if ! [ -e "$root/.ready" ]; then
     touch "$root/.ready"
 fi
 cp /etc/resolv.conf /etc/hosts "$root/etc/"
-rm -rf "$root/root/wormtub" "$root/root/wheels" "$root/opt/wormtub" "$root$data"
-git clone --quiet "$here" "$root/root/wormtub"
+rm -rf "$root/srv/wormtub" "$root/srv/wheels" "$root/opt/wormtub" "$root$data"
+git clone --quiet "$here" "$root/srv/wormtub"
 
 unshare --mount --pid --uts --ipc --cgroup --fork --kill-child --propagation private \
     sh "$here/tests/bench/boot_root.sh" "$root" >"$root/boot.log" 2>&1 &
@@ -54,7 +54,7 @@ wait_for_scans() {
 }
 
 step "install ($suite)"
-must inside sh /root/wormtub/deploy/install.sh --no-one-wire
+must inside sh /srv/wormtub/deploy/install.sh --no-one-wire
 inside systemctl is-active wormtub-serve
 step "a simulated bus, since there is no wire here"
 inside sh -c "sed -i '1i bus = \"$bus\"' $data/wormtub.toml"
@@ -80,21 +80,21 @@ sleep 75
     must false
 step "upgrade"
 had=$(count "$scans")
-must inside sh /root/wormtub/deploy/install.sh --no-one-wire
+must inside sh /srv/wormtub/deploy/install.sh --no-one-wire
 wait_for_scans "$had"
 inside ls $data/backups
 step "the way back"
-must inside sh /root/wormtub/deploy/install.sh --back
+must inside sh /srv/wormtub/deploy/install.sh --back
 wait_for_scans "$had"
 step "uninstall keeps the data"
-must inside sh /root/wormtub/deploy/install.sh --uninstall
+must inside sh /srv/wormtub/deploy/install.sh --uninstall
 [ ! -e "$root/opt/wormtub" ] && [ -s "$root$data/wormtub.db" ] && [ ! -e "$root/usr/local/bin/wormtub" ]
 ! inside systemctl cat wormtub-serve >/dev/null 2>&1
 step "install again, from a folder of wheels alone, finds them"
 version=$(inside python3 -c 'import sys; print(".".join(map(str, sys.version_info[:2])))')
-WORMTUB_PYTHON="$here/.venv/bin/python" sh "$here/deploy/wheels.sh" "$root/root/wheels" "$version" "$(uname -m)"
+WORMTUB_PYTHON="$here/.venv/bin/python" sh "$here/deploy/wheels.sh" "$root/srv/wheels" "$version" "$(uname -m)"
 must inside env PIP_INDEX_URL=http://127.0.0.1:9/ \
-    sh /root/wormtub/deploy/install.sh --no-one-wire --wheels /root/wheels
+    sh /srv/wormtub/deploy/install.sh --no-one-wire --wheels /srv/wheels
 [ "$(count "$scans")" -ge "$had" ]
 inside systemctl stop simulated
 echo
