@@ -53,7 +53,7 @@ def test_a_stranger_signs_in_and_comes_back_and_leaves(service, ann, open_page, 
 
 def test_a_page_that_is_open_goes_to_the_sign_in_when_it_is_signed_out(service, ann, open_page):
     opened = open_page("desk", extra_http_headers=STRANGER)
-    opened.forgive("401", "dynamically imported")  # what it was still fetching
+    opened.forgive("401", "dynamically imported", "apply style")  # what it was still fetching
     page = opened.page
     page.goto(f"{service}doors.html?to=index.html")
     sign_in(page, PASSPHRASE)
