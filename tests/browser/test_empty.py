@@ -18,7 +18,8 @@ def test_an_empty_store_says_so(start, tmp_path, free_port, open_page, screen):
     assert "Nothing is" not in watched.page.title()
     assert "nothing read yet" in watched.page.title()
     assert watched.page.locator("#header .flag").is_hidden()
-    assert watched.page.locator(".status .air").inner_text() == "about 1,013 hPa, if at sea level"
+    air = watched.page.locator(".status .air")
+    watched.eventually(lambda: air.inner_text() == "about 1,013 hPa, if at sea level", "the air")
     assert watched.page.get_by_text("No good reading in this time.").first.is_visible()
     assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
