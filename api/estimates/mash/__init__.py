@@ -1,0 +1,1 @@
+"""How a mash keeps its rests, told from its warmth."""
