@@ -115,3 +115,67 @@ def _check(times: FloatArray, readings: FloatArray, window_s: float, fewest: int
             f"A trend from {fewest} readings (fewest) says nothing; it needs {LEAST_FEWEST}.",
             quantity="fewest",
         )
+
+
+def slopes_per_minute(
+    times_s: ArrayLike, values: ArrayLike, window_s: float, fewest: int = FEWEST_READINGS
+) -> FloatArray:
+    """Return the slope of the last stretch of time at every reading, all at once.
+
+    Parameters
+    ----------
+    times_s : array_like of float
+        Seconds, rising.
+    values : array_like of float
+        One for each time, in any unit; none may be missing.
+    window_s : float
+        How far back to look from each reading.
+    fewest : int
+        Good readings needed, at least 4.
+
+    Returns
+    -------
+    numpy array of float
+        Units a minute, one for each time; NaN where the window holds too few readings, or they
+        span less than half of it.
+
+    Raises
+    ------
+    OutOfRangeError
+        As for `slope_per_minute`.
+
+    Notes
+    -----
+    At each reading the same as `slope_per_minute` of the readings up to it, from running sums.
+
+    References
+    ----------
+    Tukey, J. W. (1977), Exploratory Data Analysis (running medians of three); least squares:
+    any text on statistics.
+
+    Examples
+    --------
+    >>> found = slopes_per_minute([0, 10, 20, 30, 40, 50], [20, 21, 22, 23, 24, 25], 50.0)
+    >>> [round(float(one), 6) for one in found[-2:]]
+    [6.0, 6.0]
+    """
+    times, readings = np.asarray(times_s, dtype=float), np.asarray(values, dtype=float)
+    _check(times, readings, window_s, fewest)
+    slopes = np.full(times.size, np.nan)
+    if times.size < fewest:
+        return slopes
+    first = np.searchsorted(times, times - window_s)
+    last = np.arange(times.size)
+    told = (last - first + 1 >= fewest) & (times - times[first] >= LEAST_SPAN * window_s)
+    middles, medians = times[1:-1] - times[0], _medians_of_three(readings) - readings[0]
+    n = (last - first - 1)[told].astype(float)
+    sums = [
+        (summed[last[told] - 1] - summed[first[told]])
+        for summed in map(_summed, (middles, medians, middles * middles, middles * medians))
+    ]
+    slopes[told] = (sums[3] - sums[0] * sums[1] / n) / (sums[2] - sums[0] * sums[0] / n) * 60.0
+    return slopes
+
+
+def _summed(values: FloatArray) -> FloatArray:
+    return np.concatenate(([0.0], np.cumsum(values)))

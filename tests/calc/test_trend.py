@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc.errors import OutOfRangeError
-from calc.trend import slope_per_minute
+from calc.trend import slope_per_minute, slopes_per_minute
 
 SECOND = np.arange(0.0, 61.0)
 
@@ -126,3 +126,17 @@ def test_a_climbing_head_is_caught_in_the_time_that_was_simulated():
 def test_what_makes_no_trend_is_refused(times, values, options, part):
     with pytest.raises(OutOfRangeError, match=part):
         slope_per_minute(times, values, **{"window_s": 60.0} | options)
+
+
+def test_all_slopes_at_once_are_the_slopes_one_by_one():
+    random = np.random.default_rng(7)
+    steps = random.choice([1.0, 2.0, 10.0, 60.0, 3600.0], size=400, p=[0.4, 0.3, 0.2, 0.09, 0.01])
+    times = np.cumsum(steps)
+    values = np.cumsum(random.normal(0.0, 0.2, size=times.size)) + 60.0
+    all_at_once = slopes_per_minute(times, values, 45.0)
+    for place in range(times.size):
+        alone = slope_per_minute(times[: place + 1], values[: place + 1], 45.0)
+        if alone is None:
+            assert np.isnan(all_at_once[place])
+        else:
+            assert all_at_once[place] == pytest.approx(alone, rel=1e-6, abs=1e-6)
