@@ -6,13 +6,15 @@ A row that cannot be read is told by its line and left out; what is around it co
 import csv
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Final, TextIO
 
+from api.alarms.in_order import out_of_order
 from calc.errors import WormtubError
 
 TIME: Final = "time"
+EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 JAR_COLUMNS: Final = (TIME, "volume_l", "reading_abv", "temperature_c")
 SENSOR_C: Final = (-55.0, 125.0)  # what a one-wire probe measures, by its data sheet
 PLACES: Final = (
@@ -49,8 +51,24 @@ def header_of(file: Path) -> tuple[str, ...]:
 
 
 def rows(file: Path, tell: Tell, needed: Sequence[str] = (TIME,)) -> Iterator[TraceRow]:
-    """Read the good rows in turn; `tell` is given a sentence for every other."""
-    order = _InOrder(file, tell)
+    """Read the good rows in turn; `tell` is given a sentence for every other.
+
+    The file is read twice: only its end tells which of two times that disagree is the wrong one.
+    """
+    left_out = out_of_order((row.line, _us(row.at)) for row in _read(file, _unsaid, needed))
+    for row in _read(file, tell, needed):
+        how = left_out.get(row.line)
+        if how is None:
+            yield row
+        else:
+            tell(
+                f"{file.name}, line {row.line}: the time {row.at.isoformat()} {how}; the row is "
+                "left out."
+            )
+
+
+def _read(file: Path, tell: Tell, needed: Sequence[str]) -> Iterator[TraceRow]:
+    """Read the rows as they come, whatever their times."""
     with opened(file) as text:
         reader = csv.reader(text)
         columns = [TIME, *_checked(file, next(reader, []), needed)]
@@ -61,58 +79,17 @@ def rows(file: Path, tell: Tell, needed: Sequence[str] = (TIME,)) -> Iterator[Tr
                 row = _row(file, reader.line_num, columns, cells)
             except TraceError as error:
                 tell(str(error))
-                continue
-            yield from order.take(row)
-    yield from order.end()
+            else:
+                yield row
 
 
-class _InOrder:
-    """Lets rows through in their order of time, and tells of those that are out of it.
+def _unsaid(sentence: str) -> None:
+    """Say nothing: it is told when the row is read again."""
+    del sentence
 
-    A row is held back until the next is seen: where two come after it that lie before it and
-    follow one another, it is the one that ran ahead, and they are good.
-    """
 
-    def __init__(self, file: Path, tell: Tell) -> None:
-        self._file, self._tell = file, tell
-        self._passed: TraceRow | None = None
-        self._held: TraceRow | None = None
-        self._behind: TraceRow | None = None  # before the one held, after the one that passed
-
-    def take(self, row: TraceRow) -> Iterator[TraceRow]:
-        """Take a row; gives those that are known to be good by now."""
-        held, behind, passed = self._held, self._behind, self._passed
-        if held is None or row.at > held.at:
-            yield from self.end()
-            self._held = row
-        elif row.at == held.at or (passed is not None and row.at <= passed.at):
-            self._out_of_order(row, held if row.at >= held.at else passed)
-        elif behind is None:
-            self._behind = row
-        elif row.at <= behind.at:
-            self._out_of_order(row, behind)
-        else:
-            self._say(held, "lies after the rows that follow it")
-            self._passed, self._held, self._behind = behind, row, None
-            yield behind
-
-    def end(self) -> Iterator[TraceRow]:
-        """Give the row that is held back."""
-        held, behind = self._held, self._behind
-        if behind is not None:
-            self._out_of_order(behind, held)
-        self._passed, self._held, self._behind = held, None, None
-        if held is not None:
-            yield held
-
-    def _out_of_order(self, row: TraceRow, before: TraceRow | None) -> None:
-        same = before is not None and row.at == before.at
-        how = "is the same as the row before" if same else "lies before the row before it"
-        self._say(row, how)
-
-    def _say(self, row: TraceRow, how: str) -> None:
-        at = row.at.isoformat()
-        self._tell(f"{self._file.name}, line {row.line}: the time {at} {how}; the row is left out.")
+def _us(at: datetime) -> int:
+    return (at - EPOCH) // timedelta(microseconds=1)
 
 
 def opened(file: Path) -> TextIO:
