@@ -1,6 +1,7 @@
 """What a measure looks at: a vessel, condenser, spot or the house itself, as of this moment."""
 
 import math
+from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from typing import Final, Generic, TypeVar
 
@@ -26,14 +27,14 @@ OPEN_MASH_C: Final = 80.0  # hotter, it is judged as a run: who cooks a mash she
 S = TypeVar("S")
 
 
-class Measure(Generic[S]):
+class Measure(ABC, Generic[S]):
     """Makes one number of what it sees; the number is then held against the rule's limit."""
 
     __slots__ = ()
 
+    @abstractmethod
     def see(self, sight: S) -> float | None:
         """Return the value; None where it is not known, IDLE where the question does not arise."""
-        raise NotImplementedError
 
     def mind_cycle(self, control_cycle_s: float) -> None:
         """Take how long a cycle of the heat's control lasts; what sees no slope does not care."""
