@@ -6,7 +6,7 @@ supersedes `fact`, and `withdrawn=True` in it takes the thing back.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import Final, TypeVar
 from uuid import UUID
@@ -43,17 +43,18 @@ from logger.store.tables import (
 
 F = TypeVar("F", bound=Fact)
 
+Check = Callable[[Session, Sequence[Fact]], None]
 FURNITURE: Final = frozenset({Vessel, Condenser, Place, Placement, Occupancy})  # see each other
 
 
-def record(engine: Engine, *facts: Fact) -> None:
+def record(engine: Engine, *facts: Fact, also: Check | None = None) -> None:
     """Store facts in one transaction, or raise and store none.
 
     A fact sent again under its id is stored once. Raises ConflictError where a fact corrects what
     has been corrected already, or where two probes would be on one place at once, one probe's
     quantity on two, or two batches in one vessel; OutOfRangeError where a calibration's slope or
     a vessel's size is not above 0; NotFoundError where it refers to what is not there; and whatever
-    `record_rules` says of the record.
+    `record_rules` says of the record, and `also`, which the caller knows more to check by.
     """
     with told(file_of(engine)), Session(engine, expire_on_commit=False) as session:
         new = [fact for fact in facts if session.get(type(fact), fact.id) is None]
@@ -64,6 +65,8 @@ def record(engine: Engine, *facts: Fact) -> None:
         session.flush()
         _check_together(session, {type(fact) for fact in new})
         check_record(session, new)
+        if also is not None:
+            also(session, new)
         session.commit()
 
 
