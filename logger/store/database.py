@@ -17,6 +17,7 @@ from sqlmodel import col
 
 import logger.store.alarm_tables
 import logger.store.door_tables
+import logger.store.estimate_tables
 import logger.store.record_tables
 import logger.store.scan_tables  # noqa: F401 - a fresh store has these tables too
 from logger.errors import InUseError, SchemaError, StoreError
@@ -27,7 +28,7 @@ from logger.store.types import now
 
 FILE_NAME: Final = "wormtub.db"
 VERSION_TABLE: Final = "alembic_version"
-HEAD: Final = "0005"  # the newest of logger/store/migrations/versions; they are numbered
+HEAD: Final = "0006"  # the newest of logger/store/migrations/versions; they are numbered
 # Measured (tests/bench, --page-sizes and --page-bytes): pages of 2048 write a quarter less, but
 # the file is 8 % larger and read slower when cold; pages of 8192 write half as much again.
 PAGE_BYTES: Final = 4096
