@@ -1,0 +1,1 @@
+"""From the record, the vessels, the probes and the calibrations to what estimates stand on."""
