@@ -1,0 +1,225 @@
+"""The members: some hundred still runs that could be the one at hand, as rows of one matrix.
+
+Each column is one possible run, each row one unknown. What is positive is kept by its logarithm,
+what lies between 0 and 1 by its logit, so that learning cannot push it out of its range. The rows
+and how wide they start are listed in `Row` and `begin`; standard deviations whose source is not
+named are common practice, no source, or were set on simulated runs kept apart from those they are
+judged on.
+"""
+
+from dataclasses import dataclass
+from enum import IntEnum, auto
+from math import log, nan
+from statistics import NormalDist
+from typing import Final
+
+import numpy as np
+
+from api.estimates.ground import Measured, ProbeGround, RunGround, StillGround
+from calc.alcoholometry import mole_fraction_from_abv
+from calc.heat import litres_per_mole
+from calc.quantities import FloatArray
+from calc.run_balance import BoilingTable, ColumnTable, boiling_table, column_table
+
+MEMBERS: Final = 300
+SEED: Final = 20_260_101
+REFLUX_RUNS: Final = ("spirit", "single", "botanical", "feints")
+# Without a barometer: settled places up to a few hundred metres, in any weather.
+UNKNOWN_HPA: Final = Measured(1000.0, 18.0)
+DERIVED_HPA: Final = 8.0  # the weather, where only the height of the site is known
+MEASURED_HPA: Final = 0.7
+
+
+class Row(IntEnum):
+    """What each row holds."""
+
+    @staticmethod
+    def _generate_next_value_(name: str, start: int, count: int, last: list[int]) -> int:
+        return count
+
+    LN_ETHANOL = auto()  # moles in the pot
+    LN_WATER = auto()
+    ETHANOL_OVER = auto()  # moles that have left the pot, of the charge's
+    WATER_OVER = auto()
+    POT_C = auto()
+    LN_HEAT = auto()  # W that reach the charge
+    LN_LOSS = auto()  # W/K to the room
+    LN_METAL = auto()  # J/K of pot
+    REFLUX = auto()  # logit of the share of the vapour that comes back
+    PLATES = auto()
+    COLUMN_OFF = auto()  # what the column gives beside its table, logit
+    ARM = auto()  # spout beside head vapour, logit
+    LN_FILL = auto()  # moles that stay between pot and receiver
+    POT_PROBE_K = auto()
+    HEAD_PROBE_K = auto()
+    BAROMETER_HPA = auto()
+    LN_GAUGE = auto()  # hPa the vapour's way out adds
+    DILUTE_OFF = auto()  # of the published equilibrium, ln x of a dilute liquid
+    RICH_OFF = auto()  # and of a rich one
+    VAPOUR_OFF = auto()  # logit of the vapour over a liquid
+    LN_SOLIDS = auto()  # moles dissolved
+    JAR_ETHANOL = auto()  # over when the jar under the spout began
+    JAR_WATER = auto()
+
+
+ROWS: Final = len(Row)
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What all members share: tables at one pressure, the still, the run."""
+
+    still: StillGround
+    run: RunGround
+    boiling: BoilingTable
+    column: ColumnTable
+    sized: bool  # whether litres mean anything
+    reflux: bool  # whether this may be a run under reflux
+    usual_w: float  # at which the vapour's way out resists by LN_GAUGE
+
+
+def frame_of(still: StillGround, run: RunGround, hpa: float) -> Frame:
+    """Make it, at the pressure at the run's beginning."""
+    near = round(hpa / 5.0) * 5.0
+    sized = run.charge_volume_l is not None or still.volume_l is not None
+    reflux = still.has_reflux and run.purpose in REFLUX_RUNS
+    usual = 60.0 * (litres_of(still, run))
+    return Frame(still, run, boiling_table(near), column_table(near), sized, reflux, usual)
+
+
+def litres_of(still: StillGround, run: RunGround) -> float:
+    """Litres of the charge, as near as anybody knows beforehand."""
+    if run.charge_volume_l is not None:
+        return run.charge_volume_l.value
+    return 60.0 if still.volume_l is None else 0.6 * still.volume_l
+
+
+@dataclass(frozen=True, slots=True)
+class Chance:
+    """Draws the members' beginnings and what they meet on the way, the same every time."""
+
+    dice: np.random.Generator
+
+    @classmethod
+    def new(cls) -> "Chance":
+        """Begin."""
+        return cls(np.random.default_rng(SEED))
+
+    def normal(self, middle: float = 0.0, error: float = 1.0) -> FloatArray:
+        """One draw a member: a normal distribution's quantiles, shuffled."""
+        return middle + error * self.dice.permutation(_QUANTILES)
+
+    def noise(self, error: float | FloatArray) -> FloatArray:
+        """What a step adds."""
+        return self.dice.standard_normal(MEMBERS) * error
+
+
+def _normal_quantiles() -> FloatArray:
+    return np.array([NormalDist().inv_cdf((i + 0.5) / MEMBERS) for i in range(MEMBERS)])
+
+
+_QUANTILES: Final = _normal_quantiles()
+
+
+def begin(
+    frame: Frame,
+    chance: Chance,
+    pot_c: float,
+    probes: tuple[ProbeGround, ProbeGround],
+    barometer_hpa: float,
+) -> FloatArray:
+    """Draw the members as the run begins; probes of pot and head, and the barometer's error."""
+    still, run = frame.still, frame.run
+    s = np.empty((ROWS, MEMBERS))
+    litres, abv = _charge(still, run, chance)
+    x = np.asarray(mole_fraction_from_abv(np.clip(abv, 0.3, 95.0)))
+    moles = litres / frame.boiling.litres_mol(x)
+    s[Row.LN_ETHANOL], s[Row.LN_WATER] = np.log(moles * x), np.log(moles * (1.0 - x))
+    s[Row.ETHANOL_OVER] = s[Row.WATER_OVER] = s[Row.JAR_ETHANOL] = s[Row.JAR_WATER] = 0.0
+    s[Row.POT_PROBE_K] = chance.normal(0.0, probes[0].error_c)
+    s[Row.HEAD_PROBE_K] = chance.normal(0.0, probes[1].error_c)
+    s[Row.POT_C] = pot_c - s[Row.POT_PROBE_K]
+    size_l = still.volume_l or float(np.mean(litres)) / 0.6
+    s[Row.LN_HEAT] = _heat(still, run, chance, float(np.mean(litres)))
+    loss = still.loss_w_per_k
+    # A bare pot of 300 L loses some 18 W/K; surface grows as volume to two thirds.
+    loss_w_k = loss or 0.4 * size_l ** (2.0 / 3.0)
+    s[Row.LN_LOSS] = chance.normal(log(max(loss_w_k, 0.01)), 0.3 if loss else 0.5)
+    s[Row.LN_METAL] = chance.normal(log(55.0 * size_l), 0.35)  # 14 kg of copper for 100 L
+    _column(s, frame, chance, size_l)
+    s[Row.BAROMETER_HPA] = chance.normal(0.0, barometer_hpa)
+    s[Row.LN_GAUGE] = chance.normal(log(5.0), 0.8)
+    # Published models differ in what boils at a temperature by some 4 % of the ethanol in it.
+    both = chance.normal(0.0, 0.03)
+    s[Row.DILUTE_OFF] = both + chance.normal(0.0, 0.022)
+    s[Row.RICH_OFF] = both + chance.normal(0.0, 0.022)
+    s[Row.VAPOUR_OFF] = chance.normal(0.0, 0.015)
+    s[Row.LN_SOLIDS] = _solids(run, chance, litres)
+    return s
+
+
+def _charge(
+    still: StillGround, run: RunGround, chance: Chance
+) -> tuple[FloatArray, FloatArray]:
+    """Draw volume and strength: by the record, or by what such stills are filled with."""
+    volume, abv = run.charge_volume_l, run.charge_abv
+    if volume is not None:
+        litres = chance.normal(log(volume.value), max(volume.error / volume.value, 0.003))
+    elif still.volume_l is not None:
+        litres = chance.normal(log(0.6 * still.volume_l), 0.2)
+    else:
+        litres = chance.normal(log(60.0), 1.0)
+    if abv is not None:
+        strength = chance.normal(abv.value, max(abv.error, 0.05))
+    elif run.purpose == "strip":
+        strength = np.exp(chance.normal(log(8.5), 0.35))
+    else:
+        strength = np.exp(chance.normal(log(25.0), 0.5))
+    return np.exp(litres), np.maximum(strength, 0.3)
+
+
+def _heat(still: StillGround, run: RunGround, chance: Chance, litres: float) -> FloatArray:
+    """Draw the heat that reaches the charge: as marked, by the plate, or by the charge's size."""
+    share, error = {"element": (0.95, 0.05), "flame": (0.6, 0.35)}.get(
+        still.heat_source, (0.85, 0.15)
+    )
+    if run.powers_w and run.powers_w[0][1] > 0.0:
+        return chance.normal(log(run.powers_w[0][1] * share), error)
+    if still.power_w:
+        return chance.normal(log(still.power_w * share * 0.8), 0.35)
+    return chance.normal(log(max(litres, 0.1) * 65.0), 0.6)  # boils in about an hour
+
+
+def _column(s: FloatArray, frame: Frame, chance: Chance, size_l: float) -> None:
+    """Draw what stands above the pot: plates, what comes back, what stays there."""
+    has = frame.still.has_reflux
+    s[Row.REFLUX] = chance.normal(-3.3, 0.7)
+    if frame.reflux:  # some run it open, some under reflux
+        under = chance.dice.random(MEMBERS) < 0.8
+        s[Row.REFLUX] = np.where(under, chance.normal(0.3, 0.9), s[Row.REFLUX])
+    s[Row.PLATES] = np.clip(chance.normal(3.5 if has else 0.8, 1.8 if has else 0.5), 0.0, 8.0)
+    s[Row.COLUMN_OFF] = 0.0
+    s[Row.ARM] = chance.normal(0.0, 0.03)
+    share = 0.006 if has else 0.0025  # of the still's volume
+    s[Row.LN_FILL] = chance.normal(log(share * size_l * 1000.0 / 24.0), 0.6)
+
+
+def _solids(run: RunGround, chance: Chance, litres: FloatArray) -> FloatArray:
+    """Draw what is dissolved, in moles: a wash holds some, low wines none."""
+    known = run.dissolved_g_l
+    if known is not None:
+        g_l = np.maximum(chance.normal(known.value, max(known.error, 0.5)), 0.01)
+    elif run.purpose in ("strip", "single"):
+        g_l = np.exp(chance.normal(log(12.0), 1.0))
+    else:
+        g_l = np.full(MEMBERS, 0.01)
+    # Dextrins and glycerol of a finished wash weigh some 250 g a mole. Common practice, no source.
+    return np.asarray(np.log(g_l * litres / 250.0))
+
+
+def charge_moles(frame: Frame) -> float:
+    """Moles of a charge as recorded; NaN where it is not."""
+    volume, abv = frame.run.charge_volume_l, frame.run.charge_abv
+    if volume is None or abv is None:
+        return nan
+    return volume.value / litres_per_mole(abv.value)

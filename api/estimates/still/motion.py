@@ -1,0 +1,144 @@
+"""How the members go on: a block of time, heating or boiling, by the differential balance."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from api.estimates.still.members import Chance, Frame, Row
+from calc.quantities import FloatArray
+from calc.run_balance import boil_off_mol_s, unlogit
+
+EBULLIOSCOPIC_K_KG_MOL: Final = 0.512  # of water; handbook value, from memory
+WATER_KG_MOL: Final = 0.018015
+_LONGEST_S: Final = 60.0
+# How far unknowns drift within a minute, one standard deviation; powers as the square root of time.
+_DRIFT: Final = {Row.LN_HEAT: 0.004, Row.REFLUX: 0.02, Row.POT_C: 0.01}
+_DRIFT_UNDER_REFLUX: Final = {Row.LN_HEAT: 0.004, Row.REFLUX: 0.05, Row.POT_C: 0.01}
+_COLUMN_OFF: Final = (0.02, 0.15)  # as a pot still, and under reflux
+_COLUMN_FORGETS_MIN: Final = 40.0
+
+
+@dataclass(frozen=True, slots=True)
+class Air:
+    """What is around the still, and whether it is heated."""
+
+    hpa: float
+    room_c: float = 20.0
+    heat_on: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What the members' states mean now."""
+
+    x: FloatArray  # in the pot
+    seen: FloatArray  # the liquid of the tables that boils like it
+    moles: FloatArray
+    over_hpa: FloatArray  # above the tables' pressure
+    boils_c: FloatArray
+    top: FloatArray  # logit of the vapour that reaches the head
+    y: FloatArray
+    returned: FloatArray
+    held_j_k: FloatArray
+    net_w: FloatArray  # that reach the charge and do not go on to the room
+    boiling: FloatArray  # truth values
+
+
+def look(s: FloatArray, frame: Frame, air: Air) -> Look:
+    """Work out what follows from the rows."""
+    ethanol, water = np.exp(s[Row.LN_ETHANOL]), np.exp(s[Row.LN_WATER])
+    moles = ethanol + water
+    x = ethanol / moles
+    seen = np.minimum(x * np.exp(equilibrium_off(s, x)), 0.85)
+    loss = np.exp(s[Row.LN_LOSS]) * (s[Row.POT_C] - air.room_c)
+    net = np.maximum(np.exp(s[Row.LN_HEAT]) * air.heat_on - loss, 0.0)
+    # The way out resists by the square of what flows.
+    gauge = np.exp(s[Row.LN_GAUGE]) * np.minimum(net / frame.usual_w, 3.0) ** 2
+    over = air.hpa + s[Row.BAROMETER_HPA] + gauge - frame.boiling.hpa
+    solids_k = EBULLIOSCOPIC_K_KG_MOL * np.exp(s[Row.LN_SOLIDS]) / (water * WATER_KG_MOL)
+    boils = frame.boiling.temperature_c(seen, over) + solids_k
+    top = frame.column.top(seen, s[Row.PLATES], s[Row.REFLUX]) + s[Row.COLUMN_OFF]
+    top = np.minimum(top + s[Row.VAPOUR_OFF], 2.9)
+    held = moles * frame.boiling.held_j_mol_k(x) + np.exp(s[Row.LN_METAL])
+    return Look(
+        x=x,
+        seen=seen,
+        moles=moles,
+        over_hpa=over,
+        boils_c=boils,
+        top=top,
+        y=unlogit(top),
+        returned=unlogit(s[Row.REFLUX]),
+        held_j_k=held,
+        net_w=np.exp(s[Row.LN_HEAT]) * air.heat_on - loss,
+        boiling=s[Row.POT_C] >= boils - 0.01,
+    )
+
+
+def equilibrium_off(s: FloatArray, x: FloatArray) -> FloatArray:
+    """How far the published equilibrium is off, in ln x: from dilute to rich."""
+    rich = np.clip(np.log(np.maximum(x, 1e-6) / 0.01) / np.log(0.3 / 0.01), 0.0, 1.0)
+    off: FloatArray = s[Row.DILUTE_OFF] + rich * (s[Row.RICH_OFF] - s[Row.DILUTE_OFF])
+    return off
+
+
+def held_up(s: FloatArray, frame: Frame, now: Look) -> tuple[FloatArray, FloatArray]:
+    """Moles between pot and receiver, and the ethanol's share of them."""
+    over = s[Row.ETHANOL_OVER] + s[Row.WATER_OVER]
+    held = np.minimum(np.maximum(over, 0.0), np.exp(s[Row.LN_FILL]))
+    under = frame.boiling.liquid_under(np.minimum(now.y, 0.88))
+    share = 0.25 * now.y + 0.375 * (now.x + under)
+    return held, share
+
+
+def collected(s: FloatArray, frame: Frame, now: Look) -> tuple[FloatArray, FloatArray]:
+    """Moles of ethanol and water in the receivers."""
+    held, share = held_up(s, frame, now)
+    filling = held < np.exp(s[Row.LN_FILL]) - 1e-9
+    ethanol = np.where(filling, 0.0, np.maximum(s[Row.ETHANOL_OVER] - held * share, 0.0))
+    water = np.where(filling, 0.0, np.maximum(s[Row.WATER_OVER] - held * (1 - share), 0.0))
+    return ethanol, water
+
+
+def go_on(s: FloatArray, frame: Frame, chance: Chance, air: Air, dt_s: float) -> None:
+    """Let the members go on for some time, heating, boiling or cooling."""
+    left = dt_s
+    while left > 0.0:
+        part = min(left, _LONGEST_S)
+        _go_on(s, frame, air, part)
+        left -= part
+    drift(s, frame, chance, dt_s / 60.0)
+
+
+def _go_on(s: FloatArray, frame: Frame, air: Air, dt_s: float) -> None:
+    now = look(s, frame, air)
+    after_c = s[Row.POT_C] + now.net_w * dt_s / now.held_j_k
+    spare_w = np.maximum(after_c - now.boils_c, 0.0) * now.held_j_k / dt_s
+    s[Row.POT_C] = np.minimum(after_c, now.boils_c)
+    warming = frame.boiling.warming_k(now.seen)
+    held = now.held_j_k / now.moles
+    gone = boil_off_mol_s(spare_w, now.x, now.y, now.returned, held, warming) * dt_s
+    ethanol = np.exp(s[Row.LN_ETHANOL])
+    of_ethanol = np.minimum(gone * now.y, 0.5 * ethanol)
+    of_water = np.minimum(gone * (1.0 - now.y), 0.3 * (now.moles - ethanol))
+    s[Row.LN_ETHANOL] = np.log(ethanol - of_ethanol)
+    s[Row.LN_WATER] = np.log(now.moles - ethanol - of_water)
+    s[Row.ETHANOL_OVER] += of_ethanol
+    s[Row.WATER_OVER] += of_water
+    if gone.any():  # the pot grows hotter as it grows weaker
+        new = look(s, frame, air)
+        s[Row.POT_C] = np.where(gone > 0.0, new.boils_c, s[Row.POT_C])
+
+
+def drift(s: FloatArray, frame: Frame, chance: Chance, minutes: float) -> None:
+    """Let what may change change."""
+    for row, error in (_DRIFT_UNDER_REFLUX if frame.reflux else _DRIFT).items():
+        s[row] += chance.noise(error * minutes**0.5)
+    keep = float(np.exp(-minutes / _COLUMN_FORGETS_MIN))
+    wide = _COLUMN_OFF[frame.reflux]
+    s[Row.COLUMN_OFF] *= keep
+    s[Row.COLUMN_OFF] += chance.noise(wide * (1.0 - keep * keep) ** 0.5)
+    s[Row.POT_PROBE_K] += chance.noise(0.01 * (minutes / 60.0) ** 0.5)
+    s[Row.HEAD_PROBE_K] += chance.noise(0.01 * (minutes / 60.0) ** 0.5)
+    s[Row.PLATES] = np.clip(s[Row.PLATES], 0.0, 8.0)
