@@ -15,10 +15,12 @@ from sqlmodel import Session, col
 
 from api.house import House
 from api.record.amounts import Amount
+from api.record.as_locked import as_locked
 from api.record.collected import Collected, collected
 from api.record.known_book import KnownBook
 from api.record.ledger import Bulk, Gauging, Movement, Step, books
 from api.record.lot_book import LotBook
+from api.record.silent import silent_nodes
 from logger.store.failures import file_of, told
 from logger.store.gauging import Content
 from logger.store.record_rules import RUNS
@@ -108,7 +110,8 @@ def _read(session: Session) -> BooksRead:
     jars = _jars(session, runs)
     transfers, measures = current(session, Transfer), current(session, Measure)
     lots = {one.about: one for one in current(session, Lot)}
-    book = KnownBook(lots, (one for row in jars.values() for one in row), transfers, measures)
+    known = (one for row in jars.values() for one in row)
+    book = KnownBook(lots, known, transfers, measures, silent_nodes(session))
     contents = {one.id: book.moved(one) for one in transfers}
     for one in measures:
         contents[one.id] = book.held(one.lot, one.effective_at + MOMENT)
@@ -141,13 +144,15 @@ def _plain_stills(session: Session) -> frozenset[UUID]:
 def _jars(session: Session, runs: Mapping[UUID, Occupancy]) -> dict[UUID, tuple[Collected, ...]]:
     vessels = {one.number: one for one in current(session, JarVessel)}
     by_run: dict[UUID, list[Jar]] = {}
-    for jar in current(session, Jar):
+    every = current(session, Jar)
+    locked = as_locked(session, every)
+    for jar in every:
         by_run.setdefault(jar.run, []).append(jar)
     marks: dict[UUID, list[Mark]] = {}
     for mark in current(session, Mark):
         marks.setdefault(mark.run, []).append(mark)
     return {
-        run: tuple(collected(runs[run], jars, marks.get(run, []), vessels))
+        run: tuple(collected(runs[run], jars, marks.get(run, []), vessels, locked.get(run, ())))
         for run, jars in by_run.items()
         if run in runs
     }

@@ -6,12 +6,14 @@ counts as measured. A jar beyond the last reading (or before the first) is given
 says so: that is only for the eye and never enters the books.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
 from typing import Final, Literal
+from uuid import UUID
 
+from api.record.as_locked import AsLocked
 from logger.store.gauging import Content, Strength, content_of, strength_of
 from logger.store.record_rules import SHOWS_NO_STRENGTH
 from logger.store.record_tables import Jar, JarVessel, Mark
@@ -54,20 +56,24 @@ def collected(
     jars: Sequence[Jar],
     marks: Sequence[Mark],
     vessels: Mapping[int, JarVessel],
+    locked: Sequence[AsLocked] = (),
 ) -> list[Collected]:
-    """Work out a run's jars, in the order they were begun."""
+    """Work out a run's jars, in the order they were begun; `locked`: as the locks hold them."""
     ends = _ends(run, jars, marks)
     shows = run.stage not in SHOWS_NO_STRENGTH
     tares = [_tare_kg(jar, vessels) for jar in jars]
     strengths = _strengths(jars, tares) if shows else [(None, None)] * len(jars)
+    if shows and locked:
+        strengths = _kept(jars, ends, strengths, locked, vessels)
     found, running, guessed, known = [], 0.0, False, True
     for jar, ended_at, tare_kg, (strength, basis) in zip(jars, ends, tares, strengths, strict=True):
-        content = content_of(_plain(jar, shows=shows), strength, tare_kg=tare_kg)
+        told = jar if shows else plain(jar)
+        content = content_of(told, strength, tare_kg=tare_kg)
         pure_l = content.pure_alcohol_l if content else None
         guessed = guessed or basis == "expected"
         known = known and (pure_l is not None or ended_at is None)
         running += pure_l or 0.0
-        found.append(Collected(jar, ended_at, content, basis, running if known else None, guessed))
+        found.append(Collected(told, ended_at, content, basis, running if known else None, guessed))
     return found
 
 
@@ -109,21 +115,39 @@ def _tare_kg(jar: Jar, vessels: Mapping[int, JarVessel]) -> float | None:
     return None if vessel is None else vessel.tare_kg
 
 
-def _plain(jar: Jar, *, shows: bool) -> Jar:
+def plain(jar: Jar) -> Jar:
     """Leave out the strength of a run that shows none."""
-    if shows or jar.reading_abv is None:
-        return jar
     return Jar(**jar.model_dump(exclude={"reading_abv"}))
 
 
-def _strengths(
-    jars: Sequence[Jar], tares: Sequence[float | None]
-) -> list[tuple[Strength | None, Basis | None]]:
+Known = tuple[Strength | None, Basis | None]
+
+
+def _kept(
+    jars: Sequence[Jar],
+    ends: Sequence[datetime | None],
+    strengths: Iterable[Known],
+    locked: Sequence[AsLocked],
+    vessels: Mapping[int, JarVessel],
+) -> list[Known]:
+    """Give each jar that was full before a lock the strength it had when the lock was made."""
+    then = {one.until: _when_locked(one, vessels) for one in locked}
+    kept = []
+    for jar, ended_at, strength in zip(jars, ends, strengths, strict=True):
+        lock = next((one for one in locked if ended_at is not None and ended_at < one.until), None)
+        kept.append(strength if lock is None else then[lock.until].get(jar.about, strength))
+    return kept
+
+
+def _when_locked(lock: AsLocked, vessels: Mapping[int, JarVessel]) -> dict[UUID, Known]:
+    known = _strengths(lock.jars, [_tare_kg(one, vessels) for one in lock.jars])
+    return {one.about: each for one, each in zip(lock.jars, known, strict=True)}
+
+
+def _strengths(jars: Sequence[Jar], tares: Sequence[float | None]) -> list[Known]:
     read = [strength_of(jar) for jar in jars]
     places = [place for place, strength in enumerate(read) if strength is not None]
-    found: list[tuple[Strength | None, Basis | None]] = [
-        (strength, None if strength is None else "read") for strength in read
-    ]
+    found: list[Known] = [(strength, None if strength is None else "read") for strength in read]
     if not places:
         return found
     middles = _middles(jars, tares)

@@ -13,7 +13,7 @@ from api.access import Asking, Role, needs
 from api.entries import NewEntry, entered
 from api.errors import declared
 from api.house import House, Housed
-from api.record.collected import Collected
+from api.record.collected import Collected, plain
 from api.record.entering import (
     Change,
     Note,
@@ -31,6 +31,7 @@ from api.record.runs_read import poured, run_read
 from api.record.words import GAUGED, Cut, GaugedFields, JarNumber
 from logger.errors import NotFoundError
 from logger.store import facts
+from logger.store.record_rules import SHOWS_NO_STRENGTH
 from logger.store.record_tables import Jar
 
 router = APIRouter(tags=["jars"], dependencies=[needs(Role.WATCH)])
@@ -120,15 +121,16 @@ def take_last_change_back(house: Housed, asking: Asking, jar_id: UUID, body: Wit
 
 def shown(house: House, jar: Jar) -> JarBody:
     """Show a jar among the others of its run."""
-    if not jar.withdrawn:
-        try:
-            read = run_read(house.reader.engine, jar.run)
-        except NotFoundError:
-            read = None
-        for one in read.jars if read else ():
-            if one.jar.id == jar.id and read is not None:
-                went = poured(house.reader.engine, [jar.about])
-                return jar_body(one, read.share_base_l, went)
+    try:
+        read = run_read(house.reader.engine, jar.run)
+    except NotFoundError:
+        read = None
+    for one in read.jars if read else ():
+        if one.jar.id == jar.id and read is not None:
+            went = poured(house.reader.engine, [jar.about])
+            return jar_body(one, read.share_base_l, went)
+    if read is not None and read.run.stage in SHOWS_NO_STRENGTH:
+        jar = plain(jar)
     return jar_body(
         Collected(jar, jar.ended_at, None, None, None, running_is_expected=False), None, {}
     )

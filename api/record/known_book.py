@@ -11,7 +11,7 @@ from uuid import UUID
 
 from api.record.collected import Collected
 from api.record.lot_book import EMPTY, EVER, UNKNOWN, LotBook
-from logger.store.gauging import WATER, Content, content_of, strength_of
+from logger.store.gauging import WATER, Content, content_of
 from logger.store.record_tables import Lot, Measure, Transfer
 
 
@@ -24,7 +24,9 @@ class KnownBook(LotBook):
         jars: Iterable[Collected],
         transfers: Iterable[Transfer],
         measures: Iterable[Measure],
+        silent: frozenset[UUID],
     ) -> None:
+        self.silent = silent
         self._lots = lots
         self._known = {one.jar.about: _in_jar(one) for one in jars}
         self._events: dict[UUID, list[Transfer | Measure]] = defaultdict(list)
@@ -58,15 +60,17 @@ class KnownBook(LotBook):
 
     def _moves_now(self, move: Transfer) -> Content:
         says_how_much = bool(move.volume_l or move.mass_kg)
-        if strength_of(move) is not None and says_how_much:
+        own = self._own_strength(move)
+        if own is not None and says_how_much:
             return content_of(move) or UNKNOWN
         source = UNKNOWN
         if move.from_lot is not None:
             source = self.held(move.from_lot, move.effective_at)
-        strength = strength_of(move) or source.strength
+        strength = own or source.strength
         if not says_how_much:
             return replace(source, strength=strength)
-        return content_of(move, strength) or replace(source, strength=strength)
+        said = self._said(move, strength)
+        return said or replace(source, strength=strength)
 
 
 def _in_jar(one: Collected) -> Content:

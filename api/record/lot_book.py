@@ -7,13 +7,16 @@ are standard errors and taken as independent of each other.
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
+from functools import cached_property
 from math import hypot
 from typing import Final
 from uuid import UUID
 
 from sqlmodel import Session, col, or_
 
+from api.record.as_locked import as_locked
 from api.record.collected import collected
+from api.record.silent import silent_nodes, without_strength
 from calc.mixture import Mixture
 from logger.store.gauging import ROUNDING_L, WATER, Content, Strength, content_of, strength_of
 from logger.store.record_tables import Jar, JarVessel, Lot, Mark, Measure, Transfer
@@ -32,6 +35,11 @@ class LotBook:
         self._session = session
         self._jars: dict[UUID, Content] = {}
         self._held: dict[tuple[UUID, datetime], Content] = {}
+
+    @cached_property
+    def silent(self) -> frozenset[UUID]:
+        """The runs and jars whose strength is neither shown nor booked."""
+        return silent_nodes(self._session)
 
     def charge(self, run: UUID) -> Content | None:
         """Add up what was charged into a run; None where nothing was entered."""
@@ -64,16 +72,25 @@ class LotBook:
 
     def moved(self, move: Transfer) -> Content:
         """Say what went in a transfer: all there was where it says no volume and no mass."""
-        if strength_of(move) is not None and (move.volume_l or move.mass_kg):
+        own = self._own_strength(move)
+        if own is not None and (move.volume_l or move.mass_kg):
             return content_of(move) or UNKNOWN
         source = UNKNOWN
         if move.from_lot is not None:
             source = self.held(move.from_lot, move.effective_at)
-        strength = strength_of(move) or source.strength
-        said = content_of(move, strength)
+        strength = own or source.strength
+        said = self._said(move, strength)
         if said is None or (said.volume_l is None and not (move.volume_l or move.mass_kg)):
             return replace(source, strength=strength)
         return said
+
+    def _own_strength(self, move: Transfer) -> Strength | None:
+        """Return what a transfer was read at; of a cleaning run that counts for nothing."""
+        return None if move.from_lot in self.silent else strength_of(move)
+
+    def _said(self, move: Transfer, strength: Strength | None) -> Content | None:
+        said = content_of(move, strength)
+        return without_strength(said) if said and move.from_lot in self.silent else said
 
     def _folded(self, about: UUID, start: Content, events: Sequence[Transfer | Measure]) -> Content:
         held = start
@@ -102,7 +119,8 @@ class LotBook:
         jars = current(self._session, Jar, col(Jar.run) == run_id)
         marks = current(self._session, Mark, col(Mark.run) == run_id)
         vessels = {one.number: one for one in current(self._session, JarVessel)}
-        for one in collected(runs[0], jars, marks, vessels):
+        locked = as_locked(self._session, jars).get(run_id, ())
+        for one in collected(runs[0], jars, marks, vessels, locked):
             content = one.content or UNKNOWN
             known = content if one.enters_the_books else replace(content, strength=None)
             self._jars[one.jar.about] = known

@@ -11,6 +11,7 @@ from api.entries import Record, standing
 from api.record.collected import Basis, Collected, totals
 from api.record.entering import Entered
 from api.record.runs_read import RunRead
+from api.record.silent import without_strength
 from api.record.words import Cut, InstrumentName, MarkKind, Purpose, Source
 from logger.store.gauging import Content
 from logger.store.record_rules import SHOWS_NO_STRENGTH
@@ -172,6 +173,9 @@ def run_summary(run: Occupancy, vessel: str | None) -> RunSummary:
 def run_body(read: RunRead, poured: Poured) -> RunBody:
     """Show a run."""
     charge, still = read.charge, read.still
+    shows = read.run.stage not in SHOWS_NO_STRENGTH
+    if charge is not None and not shows:
+        charge = without_strength(charge)
     size_l = still.volume_l if still else None
     fills = charge is not None and charge.volume_l is not None and size_l is not None
     came = totals(read.jars)
@@ -179,7 +183,7 @@ def run_body(read: RunRead, poured: Poured) -> RunBody:
         **_run(read.run, still.name if still else None),
         charge=content_body(charge) if charge else None,
         fill_fraction=charge.volume_l / size_l if fills else None,  # type: ignore[union-attr,operator]
-        shows_strength=read.run.stage not in SHOWS_NO_STRENGTH,
+        shows_strength=shows,
         marks=[mark_body(one) for one in read.marks],
         jars=jar_bodies(read.jars, read.share_base_l, poured),
         totals=TotalsBody(

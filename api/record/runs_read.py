@@ -7,6 +7,7 @@ from uuid import UUID
 from sqlalchemy import Engine
 from sqlmodel import Session, col
 
+from api.record.as_locked import as_locked
 from api.record.collected import Collected, collected
 from api.record.lot_book import LotBook
 from logger.errors import NotFoundError
@@ -56,13 +57,14 @@ def read_of(engine: Engine, run: Occupancy) -> RunRead:
         marks = current(session, Mark, col(Mark.run) == run.about)
         jars = current(session, Jar, col(Jar.run) == run.about)
         vessels = {one.number: one for one in current(session, JarVessel)}
+        locked = as_locked(session, jars).get(run.about, ())
         charge = LotBook(session).charge(run.about)
         session.expunge_all()
     return RunRead(
         run=run,
         still=stills[0] if stills else None,
         marks=marks,
-        jars=collected(run, jars, marks, vessels),
+        jars=collected(run, jars, marks, vessels, locked),
         charge=charge,
         jar_vessels=vessels,
     )

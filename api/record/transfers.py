@@ -26,6 +26,7 @@ from api.record.entering import (
 )
 from api.record.lot_book import LotBook
 from api.record.run_bodies import ContentBody, content_body, entry
+from api.record.silent import without_strength
 from api.record.words import GAUGED, GaugedFields, InstrumentName, Way
 from logger.store import facts
 from logger.store.failures import file_of, told
@@ -138,9 +139,7 @@ def bodies(engine: Engine, *moves: Transfer) -> list[TransferBody]:
     """Show transfers."""
     with told(file_of(engine)), Session(engine) as session:
         book = LotBook(session)
-        return [
-            TransferBody(**_as_said(one), at_20_c=content_body(book.moved(one))) for one in moves
-        ]
+        return [_shown(book, one) for one in moves]
 
 
 _SAID = ("kind", "from_lot", "to_lot", "text", *GAUGED)
@@ -148,6 +147,15 @@ _SAID = ("kind", "from_lot", "to_lot", "text", *GAUGED)
 
 def _body(house: House, move: Transfer) -> TransferBody:
     return bodies(house.reader.engine, move)[0]
+
+
+def _shown(book: LotBook, move: Transfer) -> TransferBody:
+    """Show a transfer; one to or from a cleaning run without its strength."""
+    said, went = _as_said(move), book.moved(move)
+    if {move.from_lot, move.to_lot} & book.silent:
+        went = without_strength(went)
+        said |= dict.fromkeys(("reading_abv", "reading_error_abv", "instrument"))
+    return TransferBody(**said, at_20_c=content_body(went))
 
 
 def _columns(body: TransferFields, said: set[str]) -> dict[str, Any]:

@@ -411,6 +411,8 @@ def test_a_locked_period_is_corrected_after_it_only(client, take):
     own.ask("PUT", "jar-vessels/2", tare_kg=0.5)
     weighed = {"number": 2, "mass_kg": 0.6, "ended_at": NOON.format(12)}
     own.ask("POST", f"runs/{run['id']}/jars", 201, at=NOON.format(9), **weighed)
+    locked = f"stock?to={NOON.format(30).replace('+', '%2B')}"
+    before = own.ask("GET", locked)
     own.ask("POST", "stock/locks", 201, until=NOON.format(30), note="September")
     refused = own.move("sample", 20, 409, from_lot=tub, volume_l=0.1)
     assert "locked" in refused["error"]["sentence"]
@@ -424,6 +426,11 @@ def test_a_locked_period_is_corrected_after_it_only(client, take):
     stands = {"vessel_id": vessel["id"], "batch": run["batch"], "started_at": run["started_at"]}
     own.ask("PUT", f"occupancies/{run['id']}", 409, stage="cleaning", version=1, **stands)
     own.ask("PUT", f"jars/{full}", version=1, cut="hearts")  # tasted next day
+    later = jar(own, 35, 1.0, 50.0)  # a reading beyond what is locked lies behind jar 2 now
+    assert own.ask("GET", locked)["rows"] == before["rows"]
+    bases = [one["abv_basis"] for one in own.ask("GET", f"runs/{run['id']}")["jars"]]
+    assert bases == ["read", "expected", "read"]
+    own.ask("DELETE", f"jars/{later}?version=1")
     right = {"lot_id": tub, "corrects": moved["id"], "volume_l": 9.0, "reading_abv": 60.0}
     early = own.ask("POST", "stock/corrections", 422, why="Misread.", at=NOON.format(10), **right,
                     **STRENGTH)  # fmt: skip
