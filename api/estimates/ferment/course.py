@@ -1,0 +1,233 @@
+"""A ferment's course: the ensemble taken through its spells, gravities and gaps, up to now."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+from numpy.random import Generator, default_rng
+
+from api.estimates.ferment.cooling import AHEAD, BEHIND, Hand, Hold
+from api.estimates.ferment.members import (
+    MEMBERS,
+    Members,
+    Row,
+    capacity_kj_k,
+    gravity,
+    heat_w,
+    step,
+)
+from api.estimates.ferment.prior import drawn
+from api.estimates.ferment.spells import SPELL_H, Spell
+from api.estimates.ferment.update import Surprise, update
+from api.estimates.ground import FermentGround, GravityReading, ProbeGround
+from calc.quantities import FloatArray
+
+SEED: Final = 8
+WASH_ERROR_K: Final = 0.03  # of a spell's mean: steps of the probe, currents in the wash
+ROOM_C, ROOM_ERROR_K = 18.0, 5.0  # where nobody measures it
+SG_ERROR: Final = 0.0004  # of the model
+RISE_ERRORS: Final = 3.0
+CONTRADICTS: Final = 3.5
+ASTRAY: Final = 1.0  # mean surprise over an hour, in standard errors
+ASTRAY_OVER: Final = 6
+SHAKEN: Final = 0.25
+SHORTAGE_SHARE: Final = 0.15  # of the loss: what holding it still may leave unexplained
+JUMP_H: Final = 14 * 24.0  # a longer gap is the clock's, not the ferment's
+NOT_PITCHED: Final = -30.0
+
+
+@dataclass(slots=True)
+class History:
+    """What the course came by, a row a spell: for peak and chart."""
+
+    index: list[int] = field(default_factory=list)
+    wash_c: list[float] = field(default_factory=list)  # NaN: none
+    room_c: list[float] = field(default_factory=list)
+    free: list[bool] = field(default_factory=list)
+    heat_w: list[FloatArray] = field(default_factory=list)
+
+
+class Course:
+    """Where the ensemble stands: its front an hour behind the newest spell, its edge at it."""
+
+    def __init__(self, ground: FermentGround, probes: Mapping[str, ProbeGround]) -> None:
+        self.ground = ground
+        self._chance: Generator = default_rng(SEED)
+        self.members: Members = drawn(ground, probes, self._chance)
+        self.history = History()
+        self.contradictions: dict[int, Surprise] = {}  # by a gravity's slot
+        self.jumped_h: float | None = None
+        self.held_h = 0.0
+        self._waiting: list[Spell] = []
+        self._past: list[float] = []
+        self._hold = Hold()
+        self._surprises: list[float] = []
+        self._began = False
+        self._room_known = False
+        self._last_index: int | None = None
+        self._read_index: int | None = None
+        self._next_gravity = 0
+        self._ready = self.members[Row.READY].copy()
+        self._pitched = ground.pitched_slot is None
+
+    @property
+    def newest(self) -> Spell | None:
+        """Give the newest spell there was."""
+        return self._waiting[-1] if self._waiting else None
+
+    @property
+    def room_known(self) -> bool:
+        """Tell whether the room is measured, as of the newest spell that was judged."""
+        return self._room_known
+
+    @property
+    def began(self) -> bool:
+        """Tell whether the wash has been measured at all."""
+        return self._began or any(one.wash_c is not None for one in self._waiting)
+
+    @property
+    def reading_age_h(self) -> float:
+        """Give how old the newest good reading of the wash is."""
+        newest = self.newest
+        if newest is None or self._read_index is None:
+            return 0.0
+        return (newest.index - self._read_index) * SPELL_H
+
+    def take(self, spell: Spell) -> None:
+        """Take a spell; the one an hour before it is judged and used."""
+        if self._waiting and spell.index <= self._waiting[-1].index:
+            return
+        self._waiting.append(spell)
+        if spell.wash_c is not None:
+            self._read_index = spell.index
+        while len(self._waiting) > AHEAD:
+            self._use(self._waiting.pop(0))
+
+    def edge(self) -> Members:
+        """Give the ensemble as of the newest spell: from the front on, without its last hour."""
+        other = Course.__new__(Course)
+        for name in (
+            "ground", "contradictions", "jumped_h", "held_h", "_began", "_room_known",
+            "_last_index", "_next_gravity", "_ready", "_pitched",
+        ):  # fmt: skip
+            setattr(other, name, getattr(self, name))
+        other.contradictions = dict(self.contradictions)
+        other._chance = default_rng(SEED + 1)  # noqa: SLF001 - a copy of our own
+        other.members = self.members.copy()
+        for spell in self._waiting:
+            other._go_to(spell)  # noqa: SLF001
+        self.contradictions = other.contradictions
+        return other.members
+
+    def _use(self, spell: Spell) -> None:
+        self._go_to(spell)
+        hand = Hand.NONE
+        if spell.wash_c is not None:
+            hand = self._judge(spell.wash_c)
+            self._measure(spell.wash_c, hand)
+            self._past = [*self._past[-BEHIND:], spell.wash_c]
+        else:
+            self._past = []
+        self._keep(spell, hand)
+
+    def _judge(self, wash_c: float) -> Hand:
+        after = [one.wash_c for one in self._waiting if one.wash_c is not None]
+        above = self.members[Row.WASH] - self.members[Row.ROOM]
+        per_h = np.exp(self.members[Row.LOSS]) * 3.6 / capacity_kj_k(self.members)
+        natural = -float(np.quantile(per_h * above, 0.95)) * 1.3
+        return self._hold.judge(self._past, wash_c, after, natural)
+
+    def _go_to(self, spell: Spell) -> None:
+        """Take the ensemble to a spell's end, past the gravities that lie before it."""
+        self._room(spell)
+        if self._last_index is None:
+            self._first(spell)
+        hours = SPELL_H if self._last_index is None else (spell.index - self._last_index) * SPELL_H
+        if hours > JUMP_H:
+            self.jumped_h, hours = hours, SPELL_H
+        self._last_index = spell.index
+        self._pitch(spell.end_slot)
+        step(self.members, hours, room_known=self._room_known, chance=self._chance)
+        gravities = self.ground.gravities
+        while self._next_gravity < len(gravities):
+            reading = gravities[self._next_gravity]
+            if reading.slot > spell.end_slot:
+                break
+            self._weigh(reading)
+            self._next_gravity += 1
+
+    def _first(self, spell: Spell) -> None:
+        members = self.members
+        if not self._pitched:
+            members[Row.READY] = NOT_PITCHED
+        if not self._room_known:
+            spread = np.linspace(-2.0, 2.0, MEMBERS)
+            members[Row.ROOM_MEAN] = ROOM_C + ROOM_ERROR_K * self._chance.permutation(spread)
+            members[Row.ROOM] = members[Row.ROOM_MEAN]
+        wash_c = spell.wash_c if spell.wash_c is not None else 25.0
+        members[Row.PROBE] = wash_c - members[Row.OFFSET]
+        members[Row.WASH] = members[Row.PROBE]
+
+    def _room(self, spell: Spell) -> None:
+        if spell.room_c is None:
+            if self._room_known:  # it goes on from where it was
+                self.members[Row.ROOM_MEAN] = self.members[Row.ROOM]
+            self._room_known = False
+            return
+        self._room_known = True
+        self.members[Row.ROOM] = spell.room_c - self.members[Row.ROOM_OFFSET]
+
+    def _pitch(self, slot: int) -> None:
+        pitched = self.ground.pitched_slot
+        if not self._pitched and pitched is not None and slot >= pitched:
+            self._pitched = True
+            self.members[Row.READY] = self._ready
+
+    def _measure(self, wash_c: float, hand: Hand) -> None:
+        members = self.members
+        if not self._began or hand is not Hand.NONE:
+            members[Row.PROBE] = wash_c - members[Row.OFFSET]
+            members[Row.WASH] = members[Row.PROBE]
+            self._began = True
+            if hand is Hand.HELD:
+                self._held(members)
+            return
+        found = update(members, members[Row.PROBE] + members[Row.OFFSET], wash_c, WASH_ERROR_K)
+        self._surprises = [*self._surprises[1 - ASTRAY_OVER :], found.off]
+        if len(self._surprises) == ASTRAY_OVER and abs(np.mean(self._surprises)) > ASTRAY:
+            noise = self._chance.standard_normal(MEMBERS)
+            members[Row.STRAY] += SHAKEN * (noise - noise.mean())
+            self._surprises = []
+
+    def _held(self, members: Members) -> None:
+        """Learn that there is at least the heat that the room takes from what stands still."""
+        self.held_h += SPELL_H
+        loss = np.exp(members[Row.LOSS]) * (members[Row.WASH] - members[Row.ROOM])
+        short = np.minimum(heat_w(members) - loss, 0.0)
+        error = max(SHORTAGE_SHARE * abs(float(loss.mean())), 1e-6)
+        update(members, short, 0.0, error)
+
+    def _weigh(self, reading: GravityReading) -> None:
+        error = float(np.hypot(reading.sg.error, SG_ERROR))
+        found = update(self.members, gravity(self.members), reading.sg.value, error)
+        if abs(found.off) > CONTRADICTS:
+            self.contradictions[reading.slot] = found
+
+    def _keep(self, spell: Spell, hand: Hand) -> None:
+        history = self.history
+        history.index.append(spell.index)
+        history.wash_c.append(np.nan if spell.wash_c is None else spell.wash_c)
+        history.room_c.append(np.nan if spell.room_c is None else spell.room_c)
+        history.free.append(hand is Hand.NONE and spell.wash_c is not None)
+        history.heat_w.append(heat_w(self.members))
+
+
+def run(
+    ground: FermentGround, probes: Mapping[str, ProbeGround], spells: Sequence[Spell]
+) -> Course:
+    """Take a course through all of its spells."""
+    course = Course(ground, probes)
+    for spell in spells:
+        course.take(spell)
+    return course

@@ -1,0 +1,108 @@
+"""Where a ferment goes from here, member by member, and where its peak lay."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from api.estimates.ferment.course import History
+from api.estimates.ferment.members import Members, Row, gravity, heat_seen_w, heat_w, step
+from api.estimates.ferment.spells import SPELL_H
+from calc.quantities import FloatArray
+
+# Hours between looks: close at first, wide where nothing moves fast any more.
+AHEAD_H: Final = np.concatenate(
+    (np.arange(1.0, 25.0), np.arange(27.0, 73.0, 3.0), np.arange(78.0, 241.0, 6.0))
+)
+# A ferment is done when two gravities a day apart agree within so much.
+AGREES_SG, AGREES_OVER_H = 0.001, 24.0
+# Stopped short: so far above the expected end (common practice, no source).
+SHORT_SG: Final = 0.006
+STANDS_STILL_SG: Final = 0.0012  # fall over a day
+WINDOW: Final = 9  # spells on either side over which the curve is smoothed
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What each member comes to; the first look is now."""
+
+    time_h: FloatArray
+    sg: FloatArray  # looks by members
+    heat_w: FloatArray
+
+
+def look_ahead(members: Members, *, room_known: bool) -> Ahead:
+    """Let every member go on by itself, with the room as it is."""
+    going = members.copy()
+    sg, heat, now_h = [gravity(going)], [heat_w(going)], 0.0
+    for at_h in AHEAD_H:
+        step(going, at_h - now_h, room_known=room_known, chance=None)
+        now_h = at_h
+        sg.append(gravity(going))
+        heat.append(heat_w(going))
+    return Ahead(np.concatenate(([0.0], AHEAD_H)), np.array(sg), np.array(heat))
+
+
+def falls_in_a_day(ahead: Ahead) -> FloatArray:
+    """Give how far each member's gravity falls in the next day."""
+    day = int(np.searchsorted(ahead.time_h, AGREES_OVER_H))
+    return np.asarray(ahead.sg[0] - ahead.sg[day])
+
+
+def stopped_short(members: Members, ahead: Ahead) -> FloatArray:
+    """Tell, member by member, whether it stands still well above where it should end."""
+    short = ahead.sg[0] - (members[Row.ORIGINAL] - members[Row.FALL]) > SHORT_SG
+    woken = members[Row.READY] > 0.0
+    return np.asarray(short & woken & (falls_in_a_day(ahead) < STANDS_STILL_SG))
+
+
+def end_h(ahead: Ahead) -> FloatArray:
+    """Give when each member's gravity stops falling by what two readings would show."""
+    later = np.array(
+        [np.interp(ahead.time_h + AGREES_OVER_H, ahead.time_h, one) for one in ahead.sg.T]
+    ).T
+    over = ahead.sg - later < AGREES_SG
+    # It ends where it is over for good: after the last look at which it was not.
+    going = ~over
+    last = going.shape[0] - 1 - np.argmax(going[::-1], axis=0)
+    ends = np.where(going.any(axis=0), np.minimum(last + 1, going.shape[0] - 1), 0)
+    return np.asarray(ahead.time_h[ends])
+
+
+def peak_h(members: Members, history: History, edge_index: int, ahead: Ahead) -> FloatArray:
+    """Give when each member's heat is at its highest, in hours from now; past: negative."""
+    past = _past_heat(members, history)
+    if not past.size:
+        return np.asarray(ahead.time_h[np.argmax(ahead.heat_w, axis=0)])
+    past_h = (np.asarray(history.index) - edge_index) * SPELL_H
+    highest = np.argmax(past, axis=0)
+    top = np.argmax(ahead.heat_w, axis=0)
+    columns = np.arange(past.shape[1])
+    ahead_is_higher = ahead.heat_w[top, columns] > past[highest, columns]
+    return np.asarray(np.where(ahead_is_higher, ahead.time_h[top], past_h[highest]))
+
+
+def _past_heat(members: Members, history: History) -> FloatArray:
+    """Give each member's heat at each spell: from the smoothed curve where nothing hides it."""
+    heat = np.array(history.heat_w)
+    if len(history.index) < 2 * WINDOW + 1:
+        return heat
+    slope, above, whole = _smoothed(history)
+    seen = heat_seen_w(members, slope[:, None], above[:, None])
+    return np.where(whole[:, None], seen, heat)
+
+
+def _smoothed(history: History) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:
+    """Fit straight lines over three hours about each spell; and where all of them was free."""
+    usable = np.asarray(history.free) & ~np.isnan(history.wash_c) & ~np.isnan(history.room_c)
+    steady = np.concatenate(([True], np.diff(history.index) == 1))
+    wash = np.nan_to_num(np.asarray(history.wash_c))
+    above = wash - np.nan_to_num(np.asarray(history.room_c))
+    span = np.arange(-WINDOW, WINDOW + 1)
+    weights = span / float(span @ span) / SPELL_H
+    slope = np.convolve(wash, weights[::-1], mode="same")
+    ones = np.ones(span.size) / span.size
+    mean_above = np.convolve(above, ones, mode="same")
+    whole = np.convolve((usable & steady).astype(float), ones, mode="same") > 1.0 - 1e-9
+    return slope, mean_above, whole

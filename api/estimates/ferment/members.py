@@ -1,0 +1,183 @@
+"""The ensemble: a few hundred ferments that might be this one, each a column of numbers.
+
+State of a member: how warm wash, probe and room are; how much of each part has fermented; how
+ready the yeast is; how far it strays from its course. Beside it what does not change but is not
+known: what the vessel loses, what the wash takes up, what each probe is wrong by, the constants
+of the course (`calc.ferment_pace`), the gravities it runs between and the heat of that fall.
+
+Noise: the straying wanders (0.3 of the pace, forgotten over two days), the loss by some per cent
+in a day, the wash by hundredths of a kelvin in an hour, and a room that nobody measures by
+kelvins. All of it comes from one generator with a fixed seed, so that the same readings give the
+same estimates.
+"""
+
+from enum import IntEnum
+from typing import Final
+
+import numpy as np
+from numpy.random import Generator
+
+from calc.ferment_balance import heat_of_alcohol, heat_rate
+from calc.ferment_pace import Pace, rates, readiness, warmth
+from calc.quantities import FloatArray
+
+MEMBERS: Final = 300
+STRAY: Final = 0.3
+STRAY_H: Final = 48.0
+LOSS_PER_SQRT_H: Final = 0.006
+WASH_K_PER_SQRT_H: Final = 0.012
+ROOM_K: Final = 2.5  # a room that nobody measures goes up and down by so much
+ROOM_H: Final = 8.0
+LONGEST_STEP_H: Final = 4.0
+KJ_L_OF_ABV: Final = heat_of_alcohol(1.0)
+
+
+class Row(IntEnum):
+    """The rows of the ensemble."""
+
+    WASH = 0
+    PROBE = 1
+    ROOM = 2
+    MAIN = 3  # share of the main part that has fermented
+    LATE = 4
+    READY = 5  # logit
+    STRAY = 6  # the pace is 1 + this of the course
+    LOSS = 7  # ln of W/K
+    VOLUME = 8  # ln of litres
+    CAPACITY = 9  # kJ/K of a litre, ln
+    OFFSET = 10  # what the wash's probe shows too much, K
+    ROOM_OFFSET = 11
+    FASTEST = 12  # ln of 1/h
+    GROWTH = 13  # ln of 1/h
+    WANTS = 14  # ln
+    SLOWED = 15  # logit
+    PER_KELVIN = 16
+    LATE_SHARE = 17  # logit
+    LATE_PACE = 18  # ln of 1/h
+    LAG = 19  # of the probe, ln of hours
+    ORIGINAL = 20  # gravity
+    FALL = 21  # of gravity, if all that can ferment does
+    HEAT = 22  # that is kept, of what goes with the alcohol, ln
+    ALCOHOL = 23  # % vol for a fall of 0.001, ln
+    ROOM_MEAN = 24  # about which an unmeasured room swings
+
+
+Members = FloatArray  # rows by members
+
+
+def pace_of(members: Members) -> Pace:
+    """Give the constants of each member's course."""
+    return Pace(
+        fastest_per_h=np.exp(members[Row.FASTEST]),
+        wants=np.exp(members[Row.WANTS]),
+        slowed=readiness(members[Row.SLOWED]),
+        per_kelvin=members[Row.PER_KELVIN],
+        late_share=readiness(members[Row.LATE_SHARE]),
+        late_per_h=np.exp(members[Row.LATE_PACE]),
+    )
+
+
+def done(members: Members) -> FloatArray:
+    """Give the share of the expected fall that each has behind it."""
+    late = readiness(members[Row.LATE_SHARE])
+    return np.asarray((1.0 - late) * members[Row.MAIN] + late * members[Row.LATE])
+
+
+def gravity(members: Members) -> FloatArray:
+    """Give each member's gravity."""
+    return np.asarray(members[Row.ORIGINAL] - members[Row.FALL] * done(members))
+
+
+def part_rates(members: Members, pace: Pace, warm_c: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Give how fast each member's parts go, with its straying, in 1/h."""
+    main, late = rates(
+        pace,
+        readiness(members[Row.READY]),
+        members[Row.MAIN],
+        members[Row.LATE],
+        warmth(pace.per_kelvin, warm_c),
+    )
+    stray = np.clip(1.0 + members[Row.STRAY], 0.0, None)
+    return main * stray, late * stray
+
+
+def share_per_h(members: Members) -> FloatArray:
+    """Give the share of the expected fall that goes in an hour now."""
+    pace = pace_of(members)
+    main, late = part_rates(members, pace, members[Row.WASH])
+    return np.asarray((1.0 - pace.late_share) * main + pace.late_share * late)
+
+
+def fall_heat_kj(members: Members) -> FloatArray:
+    """Give the heat of each member's whole fall."""
+    kept_l = np.exp(members[Row.HEAT] + members[Row.VOLUME])
+    return np.asarray(kept_l * KJ_L_OF_ABV * full_abv(members))
+
+
+def full_abv(members: Members) -> FloatArray:
+    """Give the strength each comes to if all that can ferment does."""
+    return np.asarray(1000.0 * np.exp(members[Row.ALCOHOL]) * members[Row.FALL])
+
+
+def capacity_kj_k(members: Members) -> FloatArray:
+    """Give what each member's wash and vessel take up in a kelvin."""
+    return np.asarray(np.exp(members[Row.CAPACITY] + members[Row.VOLUME]))
+
+
+def heat_w(members: Members) -> FloatArray:
+    """Give the heat each member gives now."""
+    return fall_heat_kj(members) * share_per_h(members) / 3.6
+
+
+def heat_seen_w(members: Members, slope_k_h: FloatArray, shown_above_k: FloatArray) -> FloatArray:
+    """Give the heat that a slope means, and a difference as the probes show it, to each member."""
+    above = shown_above_k - (members[Row.OFFSET] - members[Row.ROOM_OFFSET])
+    return heat_rate(slope_k_h, above, capacity_kj_k(members), np.exp(members[Row.LOSS]))
+
+
+def step(members: Members, hours: float, *, room_known: bool, chance: Generator | None) -> None:
+    """Take every member on; without chance, as one foresees it."""
+    while hours > 1e-9:
+        part = min(hours, LONGEST_STEP_H)
+        _step(members, part, room_known=room_known, chance=chance)
+        hours -= part
+
+
+def _step(members: Members, hours: float, *, room_known: bool, chance: Generator | None) -> None:
+    pace = pace_of(members)
+    main, late = part_rates(members, pace, members[Row.WASH])
+    share = (1.0 - pace.late_share) * main + pace.late_share * late
+    _warm(members, hours, fall_heat_kj(members) * share / 3.6)
+    members[Row.MAIN] = np.minimum(members[Row.MAIN] + main * hours, 1.0)
+    members[Row.LATE] = np.minimum(members[Row.LATE] + late * hours, 1.0)
+    grows = np.exp(members[Row.GROWTH]) * warmth(pace.per_kelvin, members[Row.WASH])
+    members[Row.READY] = np.minimum(members[Row.READY] + grows * hours, 8.0)
+    if chance is not None:
+        _stray(members, hours, chance, room_known=room_known)
+
+
+def _warm(members: Members, hours: float, heat: FloatArray) -> None:
+    """Let wash and probe follow the heat and the room, exactly for a heat that stays."""
+    loss = np.exp(members[Row.LOSS])
+    rests_at = members[Row.ROOM] + heat / loss
+    keep = np.exp(-hours * 3.6 * loss / capacity_kj_k(members))
+    members[Row.WASH] = rests_at + (members[Row.WASH] - rests_at) * keep
+    follow = np.exp(-hours / np.exp(members[Row.LAG]))
+    members[Row.PROBE] = members[Row.WASH] + (members[Row.PROBE] - members[Row.WASH]) * follow
+
+
+def _stray(members: Members, hours: float, chance: Generator, *, room_known: bool) -> None:
+    noise = chance.standard_normal((4, members.shape[1]))
+    noise -= noise.mean(axis=1, keepdims=True)
+    root = np.sqrt(hours)
+    stray = members[Row.STRAY]
+    stays = stray < -0.6  # what has stopped does not begin again by itself
+    keep = np.where(stays, 1.0, np.exp(-hours / STRAY_H))
+    members[Row.STRAY] = stray * keep + STRAY * np.sqrt(2.0 * hours / STRAY_H) * noise[0]
+    members[Row.LOSS] += LOSS_PER_SQRT_H * root * noise[1]
+    members[Row.WASH] += WASH_K_PER_SQRT_H * root * noise[2]
+    if not room_known:
+        keep_room = np.exp(-hours / ROOM_H)
+        mean = members[Row.ROOM_MEAN]
+        wander = ROOM_K * np.sqrt(1.0 - keep_room**2) * noise[3]
+        members[Row.ROOM] = mean + (members[Row.ROOM] - mean) * keep_room + wander

@@ -1,0 +1,98 @@
+"""From the members to estimates: value, bands, and the sentences that go with them."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from api.estimates.estimate import Estimate
+from api.estimates.ferment import words
+from api.estimates.ferment.state import STOPPED_SHARE, State
+from calc.quantities import FloatArray
+
+QUANTITIES: Final = (
+    "heat_rate_w", "loss_w_per_k", "fermented_percent", "gravity_sg", "abv",
+    "hours_to_peak", "hours_since_peak", "hours_to_end", "stuck_percent",
+)  # fmt: skip
+BAND = (0.025, 0.16, 0.5, 0.84, 0.975)
+
+
+@dataclass(frozen=True, slots=True)
+class Footing:
+    """What estimates rest on, what would narrow them, and what cannot be told for want of it."""
+
+    rests_on: tuple[str, ...]
+    narrows: tuple[str, ...]
+    no_volume: bool
+    no_gravity: bool
+
+
+def cannot(why: str, footing: Footing | None = None) -> tuple[Estimate, ...]:
+    """Say of everything why it cannot be told."""
+    return tuple(_why(name, why, footing) for name in QUANTITIES)
+
+
+def told(state: State, footing: Footing) -> tuple[Estimate, ...]:
+    """Put everything into words."""
+    watts = [
+        _why(name, words.NO_VOLUME, footing) if footing.no_volume else _band(name, of, footing)
+        for name, of in (("heat_rate_w", state.heat_w), ("loss_w_per_k", state.loss_w_per_k))
+    ]
+    strengths = [
+        _why(name, words.NO_GRAVITY, footing) if footing.no_gravity else _band(name, of, footing)
+        for name, of in (("gravity_sg", state.sg), ("abv", state.abv))
+    ]
+    return (
+        *watts,
+        _band("fermented_percent", state.percent, footing),
+        *strengths,
+        *_peak(state, footing),
+        _end(state, footing),
+        _stuck(state, footing),
+    )
+
+
+def _peak(state: State, footing: Footing) -> tuple[Estimate, Estimate]:
+    if state.peak_passed:
+        since = np.clip(-state.peak_h, 0.0, None)
+        passed = words.PEAK_PASSED.format(hours=float(np.median(since)))
+        return (
+            _why("hours_to_peak", passed, footing),
+            _band("hours_since_peak", since, footing),
+        )
+    return (
+        _band("hours_to_peak", np.clip(state.peak_h, 0.0, None), footing),
+        _why("hours_since_peak", words.PEAK_AHEAD, footing),
+    )
+
+
+def _end(state: State, footing: Footing) -> Estimate:
+    going = state.end_h[state.stopped < 0.5]
+    if state.stopped_share > STOPPED_SHARE or not going.size:
+        return _why("hours_to_end", words.STOPPED, footing)
+    if float(np.median(going)) >= state.farthest_h - 25.0:
+        return _why("hours_to_end", words.FAR_OFF, footing)
+    return _band("hours_to_end", going, footing)
+
+
+def _stuck(state: State, footing: Footing) -> Estimate:
+    """Give the probability that it has stopped short; a probability has no band of its own."""
+    why = words.STANDS.format(
+        fall=max(state.fall_in_a_day, 0.0), sg=float(np.median(state.sg)), final=state.final_sg
+    )
+    share = 100.0 * state.stopped_share
+    return Estimate(
+        "stuck_percent", share, None, None, why, rests_on=footing.rests_on, narrows=footing.narrows
+    )
+
+
+def _band(name: str, values: FloatArray, footing: Footing) -> Estimate:
+    low, low_68, middle, high_68, high = (float(one) for one in np.quantile(values, BAND))
+    return Estimate(
+        name, middle, low, high, None, low_68, high_68, footing.rests_on, footing.narrows
+    )
+
+
+def _why(name: str, why: str, footing: Footing | None) -> Estimate:
+    rests_on, narrows = ((), ()) if footing is None else (footing.rests_on, footing.narrows)
+    return Estimate(name, None, None, None, why, rests_on=rests_on, narrows=narrows)
