@@ -2,16 +2,17 @@
 
 import asyncio
 import logging
-from collections.abc import AsyncIterator, Callable, Sequence
+from collections.abc import AsyncIterator, Callable, Mapping, Sequence
 from contextlib import ExitStack, asynccontextmanager
 from datetime import datetime
 from threading import Lock
-from typing import Annotated, Final
+from typing import TYPE_CHECKING, Annotated, Final
 from uuid import UUID
 
 import orjson
 from fastapi import Depends, Request
 
+from api.alarms.estimated import Estimated
 from api.alarms.notices.calling import Calling
 from api.alarms.watch import Watch
 from api.board import Board, Good
@@ -31,6 +32,9 @@ from logger.store.refusals import Refusals
 from logger.store.scans import ScanReader
 from logger.store.timeline import EpochTable
 from logger.store.types import to_datetime
+
+if TYPE_CHECKING:
+    from api.estimates.desk import Desk, Told
 
 log = logging.getLogger(__name__)
 
@@ -72,6 +76,7 @@ class House:
         )
         charges = RecordedCharges(self.reader.engine, lambda: self.now)
         self.alarms = Watch(self.engine, self.reader, clock, charges=charges)
+        self.estimates = self._desk()
 
     @classmethod
     def open(cls, settings: Settings, clock: Clock | None = None) -> "House":
@@ -99,6 +104,7 @@ class House:
         self._begin_alarms()
         feed.start()
         self.calling.start()
+        self._begin_estimates()
         beating = asyncio.create_task(self._beat())
         try:
             yield
@@ -106,6 +112,7 @@ class House:
             beating.cancel()
             self.hub.close()
             await asyncio.to_thread(feed.stop)
+            await asyncio.to_thread(self.estimates.stop)
             await asyncio.to_thread(self.alarms.stop)
             await asyncio.to_thread(self.calling.stop)
             self.close()
@@ -147,6 +154,7 @@ class House:
             changed = self.record.look()
             if changed is not None:
                 self._hand_over(self._recorded, self.record.version, changed)
+                self.estimates.changed(changed)
             marks = Marks.read(self.reader.engine)
             until = self.board.layout.holds_until
             if marks == self.marks and (until is None or self.now < until):
@@ -156,6 +164,7 @@ class House:
             self._hand_over(self._relaid, marks, layout, epochs)
         self.calling.reread()
         self.alarms.relay()
+        self.estimates.changed()
 
     def _begin_alarms(self) -> None:
         """Let the alarms take up their past; they judge each scan before anybody is shown it."""
@@ -164,6 +173,29 @@ class House:
         alarms.judged.append(lambda slot: calling.judged(slot, alarms.call))
         alarms.ledger.changed.append(self._alarmed)
         alarms.start(self.board.slot)
+
+    def _desk(self) -> "Desk":
+        from api.estimates.desk import Desk  # noqa: PLC0415 - the record's routes stand on the house
+
+        return Desk(self.engine, self.reader.engine, lambda: self.now)
+
+    def _begin_estimates(self) -> None:
+        """Let the estimates take up what is stored; they follow the scans in their own thread."""
+        self.estimates.heard.append(self._estimated)
+        self.estimates.seen(self.board.slot)
+        self.estimates.start()
+
+    def _estimated(self, restated: "Mapping[str, Told]") -> None:
+        """Show what is estimated, and let the alarms judge by it from the next scan on."""
+        from api.estimates.bodies import told_data  # noqa: PLC0415 - as above
+
+        self.alarms.estimated = {
+            key: Estimated(one.slot, one.by_quantity) for key, one in self.estimates.told.items()
+        }
+        self._hand_over(self._show_estimates, told_data(restated.values(), self.estimates.told))
+
+    def _show_estimates(self, data: bytes) -> None:
+        self.hub.broadcast(event("estimates", data, self.event_id), self.event_id)
 
     def alarms_data(self) -> bytes:
         """Write how the alarms stand, as their event says it."""
@@ -183,6 +215,7 @@ class House:
 
     def _deliver(self, scans: Sequence[Scan]) -> None:
         self.alarms.see(scans)
+        self.estimates.seen(scans[-1].slot)
         self._hand_over(self._scanned, scans)
 
     def _hand_over(self, action: Callable[..., None], *what: object) -> None:

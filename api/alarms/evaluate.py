@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
+from api.alarms.estimated import Estimated
 from api.alarms.events import Key
 from api.alarms.ground import Charge, Ground, Moment, Spot
 from api.alarms.model import Process, State, Trigger, after
@@ -213,6 +214,11 @@ class Evaluation:
     def know(self, vessel: str, charge: Charge | None) -> None:
         """Take what the record says of a vessel's run."""
         self.vessels[vessel].charge = charge
+
+    def estimate(self, estimated: Mapping[str, Estimated]) -> None:
+        """Take what is estimated of the vessels now, by their keys."""
+        for key, vessel in self.vessels.items():
+            vessel.estimated = estimated.get(key)
 
     def _mind(self, control_cycle_s: float) -> None:
         """Let everything know what it stands on beside its own limit."""

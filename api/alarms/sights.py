@@ -3,7 +3,7 @@
 import math
 from abc import ABC, abstractmethod
 from collections.abc import Mapping
-from typing import Final, Generic, TypeVar
+from typing import TYPE_CHECKING, Final, Generic, TypeVar
 
 from api.alarms.ground import (
     HOT_RUNS,
@@ -16,6 +16,9 @@ from api.alarms.ground import (
 )
 from api.alarms.rules import Limits
 from api.alarms.stages import StillWatch, WaterWatch
+
+if TYPE_CHECKING:
+    from api.alarms.estimated import Estimated
 
 IDLE: Final = math.nan  # the question does not arise now: the condition does not hold
 RUN: Final = "run"  # a still that is hot, whatever anybody has said of it
@@ -51,8 +54,8 @@ class VesselSight:
     """A vessel as of this moment."""
 
     __slots__ = (
-        "charge", "cloudy_slot", "ground", "open_mash_s", "period_s", "pressure_hpa", "rest",
-        "room", "slot", "stage", "still", "touched_slot", "values", "waters",
+        "charge", "cloudy_slot", "estimated", "ground", "open_mash_s", "period_s", "pressure_hpa",
+        "rest", "room", "slot", "stage", "still", "touched_slot", "values", "waters",
     )  # fmt: skip
 
     def __init__(self, ground: VesselGround, control_cycle_s: float) -> None:
@@ -65,6 +68,7 @@ class VesselSight:
         self.waters: list[WaterWatch] = []
         self.stage = ground.stage
         self.charge: Charge | None = None
+        self.estimated: Estimated | None = None
         self.rest: PlannedRest | None = None  # the newest that has begun, where one is written down
         self.open_mash_s = OPEN_MASH_MIN * 60.0
         self.touched_slot: int | None = None  # somebody was there; None where nobody could say so

@@ -9,7 +9,7 @@ import shutil
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 from threading import Event, RLock, Thread
-from typing import Final
+from typing import TYPE_CHECKING, Final
 from uuid import UUID
 
 from sqlalchemy import Engine
@@ -35,6 +35,9 @@ from logger.store.alarm_tables import AlarmEvent
 from logger.store.failures import file_of
 from logger.store.scans import ScanReader
 from logger.store.types import to_datetime
+
+if TYPE_CHECKING:
+    from api.alarms.estimated import Estimated
 
 log = logging.getLogger(__name__)
 
@@ -62,6 +65,7 @@ class Watch:
         self.record = Asking(charges)
         self.ledger = Ledger(engine)
         self.judged: list[Callable[[int], None]] = []  # told of the newest scan judged
+        self.estimated: Mapping[str, Estimated] = {}  # by vessel; replaced by whoever estimates
         self.lock = RLock()
         self.slot = 0
         self.changed_slot = -1  # the scan as of which something was last kept
@@ -230,6 +234,7 @@ class Watch:
                 continue  # judged, but what came of it could not be kept at once
             self.stand(scan.slot)
             self.ask()
+            self.evaluation.estimate(self.estimated)
             changes += self.evaluation.see(self.standing.moment(scan))
             self.slot = scan.slot
         rows = self.rows(changes)
