@@ -42,6 +42,7 @@ from api.doors import routes as doors
 from api.doors.addresses import known_hosts
 from api.doors.door import Door
 from api.doors.doors import Doors
+from api.estimates import routes as estimates
 from api.house import House
 from api.record import routes as record
 from api.versions import program_version
@@ -74,6 +75,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     alarms.acts,
     simulation.router,
     record.router,
+    estimates.router,
     doors.router,
     shell.router,
     openapi.router,
