@@ -9,6 +9,7 @@ from api.alarms.limits import facts_of, limits_of
 from api.alarms.rules import Limits, Rule, checked
 from api.entries import correct, entered
 from api.house import House
+from api.site import stored as site
 from logger.errors import ConflictError, NotFoundError
 from logger.store import facts
 from logger.store.alarm_tables import AlarmLimit
@@ -26,7 +27,8 @@ def tried(house: House, rule: Rule, body: LimitsTried) -> tuple[Limits, Limits]:
     """Return a rule's limits as they are, and as they would be; refuses what cannot be."""
     fact = facts_of(house.reader.engine).get(rule.name)
     now = limits_of(fact) if fact else rule.limits
-    return now, checked(rule, _with(now, body))
+    us_units = site(house.reader.engine)[0].temperature_unit == "F"
+    return now, checked(rule, _with(now, body), us_units=us_units)
 
 
 def change(house: House, asking: Visitor, name: str, body: LimitsChange) -> RuleNow:

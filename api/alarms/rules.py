@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final
 
+from api.alarms.amounts import amount
 from api.alarms.model import Priority
 from api.alarms.words import RULES, RuleWords
 from calc.errors import OutOfRangeError, WormtubError
@@ -90,22 +91,25 @@ def registered(rules: Iterable[Rule]) -> Mapping[str, Rule]:
     return found
 
 
-def checked(rule: Rule, limits: Limits) -> Limits:
-    """Return the limits, or say in one sentence why they cannot be a rule's."""
-    unit = f" {rule.unit}".rstrip()
+def checked(rule: Rule, limits: Limits, *, us_units: bool = False) -> Limits:
+    """Return the limits, or say in one sentence, in the house's units, why they cannot be."""
+
+    def said(value: float, *, apart: bool = False) -> str:
+        return amount(value, rule.unit, us_units=us_units, apart=apart)
+
     name = rule.words.name if rule.name in RULES else rule.name
     if not rule.least <= limits.limit <= rule.most:  # NaN too
         raise OutOfRangeError(
-            f"The limit of “{name}” is {limits.limit:g}{unit}; what measures it reaches from "
-            f"{rule.least:g} to {rule.most:g}{unit}: give a limit in that range.",
+            f"The limit of “{name}” is {said(limits.limit)}; what measures it reaches from "
+            f"{said(rule.least)} to {said(rule.most)}: give a limit in that range.",
             quantity="limit",
         )
     band = abs(limits.limit - rule.normal)
     if not 0 <= limits.deadband < max(band, 1e-9):
         raise OutOfRangeError(
-            f"The deadband of “{name}” is {limits.deadband:g}{unit}, but between its limit "
-            f"{limits.limit:g} and what is normal, {rule.normal:g}, lie only {band:g}{unit}: "
-            "it would never return; give a smaller deadband.",
+            f"The deadband of “{name}” is {said(limits.deadband, apart=True)}, but between its "
+            f"limit {said(limits.limit)} and what is normal, {said(rule.normal)}, lie only "
+            f"{said(band, apart=True)}: it would never return; give a smaller deadband.",
             quantity="deadband",
         )
     for field, delay_s in (

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from typing import Final
 
+from api.alarms.amounts import turned
 from api.alarms.model import Priority
 from api.alarms.words import RULES, RuleWords
-from calc.quantities import US_UNITS
 from logger.store.alarm_tables import AlarmEvent
 
 PAGE: Final = "/alarms.html"
@@ -74,10 +74,8 @@ class Speaker:
         return f"{event.where}: {value}{limit}"
 
     def _shown(self, value: float, unit: str) -> str:
-        if self.us_units and unit in US_UNITS:
-            unit, factor, offset = US_UNITS[unit]
-            value = value * factor + offset
-        return f"{round(value, 1):g} {unit}".rstrip()
+        shown, sign = turned(value, unit, us_units=self.us_units)
+        return f"{round(shown, 1):g} {sign}".rstrip()
 
 
 def held_since(now: datetime, event: AlarmEvent, *, returned: bool) -> str:

@@ -55,7 +55,7 @@ def test_a_rule_without_basis_or_name_or_declared_twice_is_refused(monkeypatch):
 
 @pytest.mark.parametrize("limit", [300.0, -80.0, float("nan"), float("inf")])
 def test_a_limit_outside_the_sensors_range_is_refused_in_a_sentence(limit):
-    with pytest.raises(OutOfRangeError, match="reaches from -55 to 125 °C"):
+    with pytest.raises(OutOfRangeError, match="reaches from -55 °C to 125 °C"):
         checked(HOT, replace(HOT.limits, limit=limit))
 
 
@@ -69,3 +69,13 @@ def test_a_deadband_larger_than_the_band_is_refused_in_a_sentence():
 def test_a_delay_of_more_than_a_day_is_refused():
     with pytest.raises(OutOfRangeError, match="on_delay_s"):
         checked(HOT, replace(HOT.limits, on_delay_s=100_000))
+
+
+def test_a_refusal_speaks_the_houses_unit():
+    with pytest.raises(OutOfRangeError, match=r"is 572 °F; .* from -67 °F to 257 °F"):
+        checked(HOT, replace(HOT.limits, limit=300.0), us_units=True)
+    with pytest.raises(OutOfRangeError, match=r"is 108 °F, .* limit 158 °F .* only 63 °F"):
+        checked(HOT, replace(HOT.limits, deadband=60.0), us_units=True)
+    jump = SHIPPED["coolant_jump"]
+    with pytest.raises(OutOfRangeError, match=r"is 180 °F/min; .* to 108 °F/min"):
+        checked(jump, replace(jump.limits, limit=100.0), us_units=True)
