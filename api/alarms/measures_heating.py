@@ -3,10 +3,10 @@
 from collections.abc import Callable, Mapping
 from typing import Final
 
-from api.alarms.detectors import Rise
+from api.alarms.detectors import Rise, Slope
 from api.alarms.ground import Charge
 from api.alarms.rules import Limits
-from api.alarms.sights import IDLE, CondenserSight, Measure, VesselSight
+from api.alarms.sights import IDLE, RUN, CondenserSight, Measure, VesselSight
 from api.alarms.stages import Phase
 from api.record.checking import CLEAR_FILL, ON_GRAIN_FILL, SPIRIT_FILL
 from calc.boiling import boiling_point
@@ -18,7 +18,10 @@ WARMING_C: Final = 30.0
 SURGE_S: Final = 30
 STARTED_S: Final = 120
 OF_SPIRIT: Final = frozenset({"spirit", "feints", "botanical"})  # their charge foams little
-REFLUXED: Final = OF_SPIRIT | {"single"}
+REFLUXED: Final = OF_SPIRIT | {"single", RUN}
+CLIMB_WINDOW_S: Final = 60
+CLIMBS_K_MIN: Final = 0.25  # a head whose reflux has ceased; by simulated stills
+CLIMBS_S: Final = 10
 CLEAR_FILL_PERCENT: Final = round(100.0 * CLEAR_FILL[1], 1)
 THICK_FILLS_LESS: Final = round(100.0 * (CLEAR_FILL[1] - ON_GRAIN_FILL[1]), 1)
 SPIRIT_FILLS_MORE: Final = round(100.0 * (SPIRIT_FILL[1] - CLEAR_FILL[1]), 1)
@@ -55,25 +58,52 @@ class WaterNotProven(Measure[CondenserSight]):
 class NoOutletRise(Measure[CondenserSight]):
     """Seconds of vapour in the head without the outlet having risen.
 
-    Under reflux another condenser may take all the vapour at first. Else it does not, and water
-    that stands in it warms as well: it proves nothing.
+    Under reflux another condenser may take all the vapour at first. Where its outlet has become as
+    warm as the vapour, its water may stand, and prove nothing; then the head gives it away, which
+    stays where it is under full reflux and climbs where there is none.
     """
 
-    __slots__ = ()
+    __slots__ = ("_climbs_from", "_passes", "_slope")
+
+    def __init__(self) -> None:
+        self._forget()
 
     def see(self, sight: CondenserSight) -> float | None:
         """Return it."""
-        vessel = sight.vessel
+        vessel, still = sight.vessel, sight.still
         if sight.ground.outlet not in vessel.values:
             return None  # no probe there
-        if sight.still.head is None:
+        if still.head is None:
             return None  # nothing tells when vapour comes
-        rose = sight.water.rose_since_vapour
-        if vessel.stage in REFLUXED:
-            rose = any(water.rose_since_vapour for water in vessel.waters)
-        if rose or sight.still.phase is Phase.COOLING:
+        boiled_s = still.boiled_s(vessel.slot)
+        if sight.water.rose_since_vapour or still.phase is Phase.COOLING or not boiled_s:
+            self._forget()
             return IDLE
-        return float(sight.still.boiled_s(vessel.slot)) or IDLE
+        return IDLE if self._is_taken(sight, still.head) else float(boiled_s)
+
+    def _is_taken(self, sight: CondenserSight, head: float) -> bool:
+        """Say whether another condenser takes all the vapour."""
+        vessel = sight.vessel
+        rose = [one for one in vessel.waters if one is not sight.water and one.rose_since_vapour]
+        if vessel.stage not in REFLUXED or not rose:
+            return False
+        if any(one.is_below(head) for one in rose):
+            self._forget()
+            return True
+        self._see_climb(vessel, head)
+        return not self._passes
+
+    def _see_climb(self, vessel: VesselSight, head: float) -> None:
+        found = self._slope.see(vessel.slot, vessel.period_s, head)
+        if found is None or found * 60.0 < CLIMBS_K_MIN:
+            self._climbs_from = None
+            return
+        self._climbs_from = self._climbs_from or vessel.slot
+        self._passes = self._passes or vessel.slot - self._climbs_from >= CLIMBS_S
+
+    def _forget(self) -> None:
+        self._slope, self._passes = Slope(CLIMB_WINDOW_S), False
+        self._climbs_from: int | None = None
 
 
 class FoamPrompt(Measure[VesselSight]):

@@ -4,7 +4,7 @@ from typing import Final
 
 from api.alarms.detectors import Rise, Slope
 from api.alarms.sights import IDLE, CondenserSight, Measure, VesselSight
-from api.alarms.stages import DISTINCT_K, Phase
+from api.alarms.stages import Phase
 
 SPOUT_ABOVE_INLET_K: Final = 10.0
 SPOUT_S: Final = 30
@@ -79,7 +79,8 @@ class CoolantLoss(Measure[CondenserSight]):
     """How much of its height above the room the outlet has lost while the still boils, %.
 
     An outlet probe on the hose cools when the water stands. So it does when the heat is lost, but
-    then it falls fast and to the inlet; standing water drifts, and takes the inlet along.
+    then it falls fast and to the inlet; standing water drifts, and takes the inlet along. An outlet
+    that runs as warm as the room cannot show it: there the inlet alone drifts to the room.
     """
 
     __slots__ = ("_since",)
@@ -100,10 +101,10 @@ class CoolantLoss(Measure[CondenserSight]):
         dropped = water.dropped
         if dropped <= DROPPED:
             self._since = None
-            return 0.0
+            return 100.0 * water.drifted
         self._since = self._since or vessel.slot
         slow = vessel.slot - self._since >= SLOW_S and dropped < GONE
-        evidence = inlet_moved(sight)
+        evidence = sight.water.inlet_moved
         sure = slow if evidence is None else evidence >= INLET_MOVED
         return 100.0 * dropped if sure else 0.0
 
@@ -196,15 +197,7 @@ class WaterOffHot(Measure[CondenserSight]):
             return IDLE
         if sight.vessel.values.get("coolant_flow") == 0.0:
             return still.head
-        moved = inlet_moved(sight)
+        moved = sight.water.inlet_moved
         level = sight.water.outlet_level
         up = level is not None and sight.outlet is not None and sight.outlet > level + OUTLET_UP_K
         return still.head if up or (moved is not None and moved >= WATER_OFF) else IDLE
-
-
-def inlet_moved(sight: CondenserSight) -> float | None:
-    """Return how far the inlet has gone towards the room; None where that tells nothing."""
-    level, room = sight.water.inlet_level, sight.vessel.room
-    if level is None or room is None or sight.inlet is None or abs(room - level) < DISTINCT_K:
-        return None
-    return (sight.inlet - level) / (room - level)

@@ -125,8 +125,8 @@ _HEATING: Final = (
         measure=heating.NoOutletRise,
         unit="s", limits=Limits(90.0, 0.0, 0, 0), least=10.0, most=1800.0, normal=0.0,
         priority=HIGH, time_to_act_s=MINUTE, stages=ANY_RUN,
-        basis=f"{PRACTICE}. In spirit runs and their like a reflux condenser's outlet counts as "
-        "well. Without a probe in head or column nothing tells when vapour comes",
+        basis=f"{PRACTICE}. While a reflux condenser may take all the vapour it waits, but not in "
+        "a strip. Without a probe in head or column nothing tells when vapour comes",
     ),
     Rule(
         name="foam_prompt", scope=Scope.STILL, place="pot", measure=heating.FoamPrompt,
@@ -193,7 +193,8 @@ _RUNNING: Final = (
         unit="%", limits=Limits(20.0, 5.0, 5, 60), least=5.0, most=90.0, normal=0.0,
         priority=HIGH, time_to_act_s=MINUTE, stages=ANY_RUN,
         basis=f"{PRACTICE}; the share by which an outlet has come from where it ran towards the "
-        "room, by simulated stills. Where water and room are alike it has nothing to judge by",
+        "room, or the inlet has and the outlet does not come along, by simulated stills. Where "
+        "water and room are alike it has nothing to judge by",
     ),
     Rule(
         name="spout_jump", scope=Scope.PRODUCT, place="spout", measure=water.SpoutJump,

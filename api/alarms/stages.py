@@ -23,6 +23,9 @@ DISTINCT_K: Final = 3.0  # how far the inlet must differ from the room to tell a
 FOLLOWS_K: Final = 1.5
 FOLLOWS_S: Final = 60
 OUTLET_RISE_K: Final = 2.0
+HELD_FROM: Final = 0.1  # what ran before is remembered from here on
+COMES_ALONG: Final = 0.65  # an outlet of water that runs comes along with its inlet, nearly wholly
+NEAR_VAPOUR_K: Final = 5.0  # an outlet this near to the head's warmth may be of standing water
 
 
 class Phase(StrEnum):
@@ -144,9 +147,12 @@ class WaterWatch:
     def __init__(self) -> None:
         self.proven = False
         self.rose_since_vapour = False
+        self.outlet: float | None = None  # the newest good reading
         self.outlet_level: float | None = None  # some minutes ago, while boiling
         self.inlet_level: float | None = None
         self.dropped = 0.0  # how much of the outlet's height above the room has gone
+        self.inlet_moved: float | None = None  # how much of its way to the room; None tells nothing
+        self.drifted = 0.0  # the same, where the outlet has not followed: the water stands
         self.spread = 0.0  # the outlet's height above the inlet, as it ran
         self._outlet = Level(600, 120)
         self._inlet = Level(600, 120)
@@ -170,10 +176,15 @@ class WaterWatch:
             self.proven = flow > 0.0
         if outlet is None:
             return
+        self.outlet = outlet
         if still.vapour_since is None:
             self._before_vapour(slot, outlet, inlet, room)
         else:
             self._with_vapour(slot, still, outlet, inlet, room)
+
+    def is_below(self, head: float) -> bool:
+        """Say whether the outlet is well below the vapour's warmth."""
+        return self.outlet is not None and self.outlet < head - NEAR_VAPOUR_K
 
     def reported(self) -> None:
         """Take a person's word that the water runs."""
@@ -181,14 +192,15 @@ class WaterWatch:
 
     def _rest(self) -> None:
         self.proven = self.rose_since_vapour = False
-        self.dropped = 0.0
+        self.dropped = self.drifted = 0.0
 
     def _before_vapour(
         self, slot: int, outlet: float, inlet: float | None, room: float | None
     ) -> None:
         for level in (self._outlet, self._inlet):
             level.clear()
-        self.rose_since_vapour, self.dropped = False, 0.0
+        self.rose_since_vapour, self.dropped, self.drifted = False, 0.0, 0.0
+        self.inlet_moved = None
         cold = self._cold.see(slot, outlet)
         self._at_vapour = outlet
         moved = cold is not None and abs(outlet - cold) > DISTINCT_K
@@ -214,12 +226,14 @@ class WaterWatch:
             self._at_vapour = at_first = outlet
         if outlet > at_first + OUTLET_RISE_K:
             self.rose_since_vapour = self.proven = True
-        held = self.dropped > 0.1 or not still.settled(slot)
+        stands = self.dropped > HELD_FROM or self.drifted > HELD_FROM
+        held = stands or not still.settled(slot)
         keep = held and self.outlet_level is not None
         self.outlet_level = self._outlet.see(slot, outlet, held=keep)
         if inlet is not None:
             self.inlet_level = self._inlet.see(slot, inlet, held=keep)
         self._measure_drop(outlet, room)
+        self._measure_drift(outlet, inlet, room)
 
     def _measure_drop(self, outlet: float, room: float | None) -> None:
         level, foot = self.outlet_level, room if room is not None else self.inlet_level
@@ -228,6 +242,19 @@ class WaterWatch:
             return
         self.spread = level - (self.inlet_level if self.inlet_level is not None else foot)
         self.dropped = (level - outlet) / (level - foot)
+
+    def _measure_drift(self, outlet: float, inlet: float | None, room: float | None) -> None:
+        """See whether the inlet drifts to the room and the outlet does not come along."""
+        self.inlet_moved, self.drifted = None, 0.0
+        level, ran = self.inlet_level, self.outlet_level
+        if level is None or ran is None or inlet is None or room is None:
+            return
+        if abs(room - level) < DISTINCT_K:
+            return
+        self.inlet_moved = moved = (inlet - level) / (room - level)
+        along = (outlet - ran) / (inlet - level) if inlet != level else 1.0
+        if moved <= 1.0 and along < COMES_ALONG:
+            self.drifted = max(0.0, moved)
 
 
 def _at_pressure(temperature_c: float, pressure_hpa: float | None) -> float:

@@ -104,6 +104,21 @@ def test_water_that_stops_with_the_probe_on_the_hose_is_told_within_a_minute():
     assert at - began < 75
 
 
+def test_water_that_stops_is_told_where_the_outlet_runs_as_warm_as_the_room():
+    course = Course(seed=5).boil()
+    course.values["coolant_out"] = 20.5
+    course.go(1200)
+    began = course.slot
+    warmer = Course(seed=5).boil()  # the same inlet, and water that runs
+    for second in range(180):
+        drifts_k = 8.0 * (1.0 - 0.5 ** (second / 277.0))
+        course.step(coolant_in=12.0 + drifts_k)
+        warmer.step(coolant_in=12.0 + drifts_k, coolant_out=warmer.values["coolant_out"] + drifts_k)
+    [(_, at)] = course.raised("coolant_loss")
+    assert at - began < 120
+    assert warmer.raised("coolant_loss") == []
+
+
 def test_a_run_that_ends_spent_is_no_heat_lost_and_one_that_is_not_is():
     spent = Course(seed=4).boil()
     spent.values["pot"] = 98.5
@@ -145,8 +160,8 @@ def test_vapour_without_a_rise_at_the_outlet_is_told_after_ninety_seconds():
     assert at - began in range(88, 96)
 
 
-@pytest.mark.parametrize(("stage", "calls"), [("strip", True), (None, True), ("spirit", False)])
-def test_a_reflux_condenser_that_warms_proves_no_water_but_in_a_spirit_run(stage, calls):
+def refluxed(stage):
+    """A still whose reflux condenser is 20 K below the vapour that has come a while ago."""
     plain = ground_of(stage)
     reflux = CondenserGround("r", "reflux condenser", "still", "reflux", "reflux_out")
     spots = (*plain.spots, Spot("reflux_out", "reflux_out", "still"))
@@ -155,8 +170,27 @@ def test_a_reflux_condenser_that_warms_proves_no_water_but_in_a_spirit_run(stage
     course.values |= {"pot": 80.0, "reflux_out": 20.0}
     course.go(300, pot=2.0)
     course.values |= {"pot": 91.0, "head": 80.0}
-    course.go(120, reflux_out=25.0)  # standing water in it warms as well
+    course.go(120, reflux_out=20.0)
+    return course
+
+
+@pytest.mark.parametrize(("stage", "calls"), [("strip", True), (None, False), ("spirit", False)])
+def test_a_reflux_condenser_may_take_all_the_vapour_but_in_a_strip(stage, calls):
+    course = refluxed(stage)
     assert bool(course.raised("no_outlet_rise")) == calls
+    course.values["reflux_out"] = 78.0
+    course.go(600)  # full reflux, and little water for it
+    assert bool(course.raised("no_outlet_rise")) == calls
+
+
+@pytest.mark.parametrize("stage", [None, "spirit"])
+def test_a_reflux_condenser_as_hot_as_vapour_under_a_head_that_climbs_has_no_water(stage):
+    course = refluxed(stage)
+    course.values["reflux_out"] = 78.0
+    began = course.slot
+    course.go(90, head=0.6)
+    [(_, at)] = course.raised("no_outlet_rise")
+    assert at - began < 80
 
 
 def test_the_alarms_of_a_hot_still_need_nobody_to_have_pressed_start():
