@@ -3,11 +3,12 @@
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from functools import cache
-from typing import Any
+from typing import Any, ClassVar
 
 from fastapi import APIRouter, FastAPI
 from fastapi.routing import iter_route_contexts
 from starlette.middleware.gzip import GZipMiddleware
+from starlette.routing import BaseRoute
 from starlette.types import ASGIApp
 
 from api import (
@@ -86,6 +87,7 @@ class Service(FastAPI):
     """FastAPI with the door outermost, so that every answer has passed it."""
 
     house: House
+    description_of_routes: ClassVar[dict[str, Any] | None] = None  # the same whatever is served
 
     def build_middleware_stack(self) -> ASGIApp:
         """Put the door before everything else, the answer to a failure included."""
@@ -96,9 +98,9 @@ class Service(FastAPI):
 
     def openapi(self) -> dict[str, Any]:
         """Describe the routes, and keep it."""
-        if not self.openapi_schema:
-            self.openapi_schema = openapi.corrected(super().openapi())
-        return self.openapi_schema
+        if Service.description_of_routes is None:
+            Service.description_of_routes = openapi.corrected(super().openapi())
+        return Service.description_of_routes
 
 
 def create_app(settings: Settings, clock: Clock | None = None) -> Service:
@@ -117,17 +119,26 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Service:
         redoc_url=None,
         lifespan=_lifespan,
         redirect_slashes=False,
-        responses=errors.declared(401, 403, 429, 500, 503),  # the door, the unforeseen, the store
-        generate_unique_id_function=openapi.operation_id,
     )
     app.house = app.state.house = house
     app.state.doors = Doors(house, areas)
     app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=5)
     errors.install(app)
-    for router in ROUTERS:
-        app.include_router(router, prefix="/api")
-    app.include_router(assets.router)  # last: it takes every address left over
+    app.router.routes.extend(_routes())
     return app
+
+
+@cache
+def _routes() -> tuple[BaseRoute, ...]:
+    """Return the routes, which take their time to work out: once, whatever is served."""
+    every = APIRouter(
+        responses=errors.declared(401, 403, 429, 500, 503),  # the door, the unforeseen, the store
+        generate_unique_id_function=openapi.operation_id,
+    )
+    for router in ROUTERS:
+        every.include_router(router, prefix="/api")
+    every.include_router(assets.router)  # last: it takes every address left over
+    return tuple(every.routes)
 
 
 @cache

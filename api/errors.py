@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 from itertools import dropwhile
 from math import ceil
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 import orjson
 from fastapi import FastAPI
@@ -68,6 +68,11 @@ class ErrorBody(BaseModel):
 
     error: Problem
 
+
+# An answer's content, as OpenAPI describes it.
+DESCRIBED: Final[dict[str, Any]] = {
+    "content": {"application/json": {"schema": {"$ref": "#/components/schemas/ErrorBody"}}}
+}
 
 # The first class that fits decides; anything else of ours is unprocessable.
 STATUS: tuple[tuple[type[WormtubError], int], ...] = (
@@ -132,10 +137,13 @@ def headers_of(error: WormtubError) -> dict[str, str]:
 
 
 def declared(*statuses: int) -> dict[int | str, dict[str, Any]]:
-    """Return the error answers of a route, for its description."""
+    """Return the error answers of a route, for its description.
+
+    They name their shape, which api.openapi describes once: given the class, the framework would
+    build a serialiser of it for every answer of every route, which none of them uses.
+    """
     return {
-        int(status): {"model": ErrorBody, "description": HTTPStatus(status).phrase}
-        for status in statuses
+        int(status): {"description": HTTPStatus(status).phrase, **DESCRIBED} for status in statuses
     }
 
 

@@ -1,5 +1,6 @@
 """The API's own description, true by construction: it is read off the routes."""
 
+from http import HTTPStatus
 from typing import Any, Final
 
 from fastapi import APIRouter, Request
@@ -7,21 +8,24 @@ from fastapi.routing import APIRoute
 from starlette.responses import JSONResponse
 
 from api.access import Role, needs
+from api.errors import DESCRIBED, ErrorBody
 
 Document = dict[str, Any]
 
-ERROR: Final[Document] = {
-    "content": {"application/json": {"schema": {"$ref": "#/components/schemas/ErrorBody"}}}
-}
-REFUSED: Final = {"description": "What was sent does not fit.", **ERROR}
-TOO_SLOW: Final = {"description": "What was sent took too long to arrive.", **ERROR}
-TOO_LARGE: Final = {"description": "What was sent is too large.", **ERROR}
+REFUSED: Final = {"description": "What was sent does not fit.", **DESCRIBED}
+TOO_SLOW: Final = {"description": "What was sent took too long to arrive.", **DESCRIBED}
+TOO_LARGE: Final = {"description": "What was sent is too large.", **DESCRIBED}
 FRAMEWORKS_OWN: Final = ("HTTPValidationError", "ValidationError")  # never sent: see api.errors
 
 router = APIRouter(tags=["about"], dependencies=[needs(Role.WATCH)])
 
 
-@router.get("/openapi.json", response_class=JSONResponse)
+# Given the class, the framework describes the shape of errors here, which all others name.
+@router.get(
+    "/openapi.json",
+    response_class=JSONResponse,
+    responses={500: {"model": ErrorBody, "description": HTTPStatus(500).phrase}},
+)
 def description(request: Request) -> JSONResponse:
     """Everything the service answers to, as OpenAPI describes it."""
     return JSONResponse(request.app.openapi())

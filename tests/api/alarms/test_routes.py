@@ -4,10 +4,10 @@ import json
 
 import pytest
 
-from api.access import Role, Visitor, visitor
 from api.alarms import events
 from api.alarms.events import Key
 from api.alarms.shipped import SHIPPED
+from tests.doors_help import headers_of
 
 START = 1_790_000_000
 POT, HEAD = "28-00000a1b2c01", "28-00000a1b2c02"
@@ -110,20 +110,18 @@ def test_the_alarm_of_another_quantity_has_a_key_that_stands_in_an_address():
     assert Key.read(str(key)) == key
 
 
-def test_a_press_counts_where_it_is_made_at_the_machine_and_nowhere_else(client):
-    def pressed(**body):
-        return client.post("/api/alarms/at-the-still", json=body).json()["counted"]
+def test_a_press_counts_where_it_is_made_at_the_machine_and_nowhere_else(
+    client, signed_in, stillhouse
+):
+    def pressed(asking, **body):
+        return asking.post("/api/alarms/at-the-still", json=body).json()["counted"]
 
-    def asking(at_machine):
-        return lambda: Visitor("Anna", Role.OPERATE, at_machine=at_machine)
-
-    overrides = client.app.dependency_overrides
-    assert pressed()
-    overrides[visitor] = asking(at_machine=True)
-    assert pressed()  # whoever is signed in there
-    overrides[visitor] = asking(at_machine=False)
-    assert not pressed()
-    assert not pressed(source="button")  # whatever a caller from elsewhere says of itself
+    assert pressed(client)
+    client.headers = headers_of(stillhouse.data, "operate", stillhouse.time)
+    assert pressed(client)  # whoever is signed in there
+    elsewhere = signed_in("operate")
+    assert not pressed(elsewhere)
+    assert not pressed(elsewhere, source="button")  # whatever a caller says of itself
 
 
 def test_water_that_somebody_saw_run_is_proven(alarmed):
@@ -171,7 +169,7 @@ def test_a_limit_is_changed_with_its_reason_and_judged_at_once(alarmed, stillhou
 
 def test_limits_that_cannot_be_are_refused_in_a_sentence(client):
     for change, says in (
-        ({"limit": 300}, "reaches from -55 to 125"),
+        ({"limit": 300}, "reaches from -55 °C to 125 °C"),
         ({"limit": 70, "deadband": 60}, "it would never return"),
         ({"limit": "hot"}, "give a number"),
     ):
