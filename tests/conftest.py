@@ -20,6 +20,11 @@ from hypothesis import settings
 settings.register_profile("house", deadline=None, derandomize="CI" in os.environ)
 settings.load_profile("house")
 
+# What was compiled is kept even where the surroundings say not to: processes start here by the
+# hundred, and would compile it all anew each time.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
+
 LONGEST_FIRST = ("system", "browser")  # so that short files are left to even out the workers' end
 
 
