@@ -46,6 +46,7 @@ from api.doors.doors import Doors
 from api.estimates import routes as estimates
 from api.house import House
 from api.record import routes as record
+from api.reviews import routes as reviews
 from api.versions import program_version
 from logger.clock import Clock
 from logger.settings import Settings
@@ -77,6 +78,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     simulation.router,
     record.router,
     estimates.router,
+    reviews.router,
     doors.router,
     shell.router,
     openapi.router,

@@ -1,0 +1,212 @@
+"""Everything reviews of runs are made from, read from the store at once."""
+
+from bisect import bisect_left, bisect_right
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import Engine
+from sqlmodel import Session, col, select
+
+from api.house import House
+from api.record.books_read import read_books
+from api.record.lot_book import LotBook
+from api.record.runs_read import RunRead, run_read
+from api.reviews.alarms_told import COMING, Spell, spells
+from api.reviews.lines import Lines, read_lines
+from api.site import stored
+from logger.degrees import Unit
+from logger.store import facts
+from logger.store.alarm_tables import AlarmEvent
+from logger.store.failures import file_of, told
+from logger.store.gauging import Content
+from logger.store.record_tables import Batch, Mark, Transfer
+from logger.store.standing import current
+from logger.store.tables import Condenser, Occupancy
+
+PRODUCT: Final = ("product", "worm_tub")
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """What is known of the house."""
+
+    zone: ZoneInfo
+    unit: Unit
+    condensers: Sequence[Condenser]
+    batches: Mapping[str, Batch]
+
+    @classmethod
+    def read(cls, engine: Engine) -> "Site":
+        """Read it from the store."""
+        site = stored(engine)[0]
+        return cls(
+            ZoneInfo(site.time_zone),
+            site.temperature_unit,
+            facts.condensers(engine),
+            {one.name: one for one in facts.all_current(engine, Batch)},
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """A run with its lines and alarms, what was drawn off without jars, and its house."""
+
+    read: RunRead
+    drawn: Sequence[Content]  # collected straight into a lot
+    lines: Lines
+    alarms: Sequence[Spell]
+    site: Site
+    until: datetime  # the run's end, or now where it is still on
+
+    @property
+    def run(self) -> Occupancy:
+        """The run itself."""
+        return self.read.run
+
+    @property
+    def batch(self) -> Batch | None:
+        """The batch it is of."""
+        return self.site.batches.get(self.run.batch)
+
+    @property
+    def product_condenser(self) -> Condenser | None:
+        """The condenser the spirit runs from."""
+        mine = (one for one in self.site.condensers if one.vessel == self.run.vessel)
+        return next((one for one in mine if one.kind in PRODUCT), None)
+
+
+def ground(house: House, run_id: UUID, site: Site | None = None) -> Ground:
+    """Read a run and all that hangs on it, or raise NotFoundError."""
+    engine = house.reader.engine
+    read = run_read(engine, run_id)
+    until = until_of(read.run, house.now)
+    still = read.still.name if read.still else None
+    return Ground(
+        read=read,
+        drawn=_drawn(engine, run_id),
+        lines=read_lines(house, still, read.run.effective_at, until),
+        alarms=_alarms_of(engine, read.run, until),
+        site=site or Site.read(engine),
+        until=until,
+    )
+
+
+def grounds(house: House, runs: Sequence[Occupancy], site: Site) -> list[Ground]:
+    """Read many runs without their lines, and of their alarms only which came up."""
+    engine = house.reader.engine
+    books, marks = read_books(engine), _marks(engine)
+    stills = {one.about: one for one in facts.vessels(engine)}
+    drawn: dict[UUID, list[Content]] = defaultdict(list)
+    for one in books.transfers:
+        if one.kind == "collect" and one.from_lot in books.runs and one.from_lot is not None:
+            drawn[one.from_lot].append(books.contents[one.id])
+    charges = _charges(engine, runs)
+    came = _Came.read(engine)
+    return [
+        Ground(
+            read=RunRead(
+                run=run,
+                still=stills.get(run.vessel),
+                marks=marks.get(run.about, []),
+                jars=books.jars.get(run.about, ()),
+                charge=charges[run.about],
+                jar_vessels={},
+            ),
+            drawn=drawn.get(run.about, []),
+            lines=Lines(()),
+            alarms=came.of(run, until_of(run, house.now)),
+            site=site,
+            until=until_of(run, house.now),
+        )
+        for run in runs
+    ]
+
+
+def until_of(run: Occupancy, now: datetime) -> datetime:
+    """Say until when a run is looked at."""
+    return max(min(run.ended_at or now, now), run.effective_at)
+
+
+def _marks(engine: Engine) -> dict[UUID, list[Mark]]:
+    found: dict[UUID, list[Mark]] = defaultdict(list)
+    for one in facts.all_current(engine, Mark):
+        found[one.run].append(one)
+    return found
+
+
+def _charges(engine: Engine, runs: Sequence[Occupancy]) -> dict[UUID, Content | None]:
+    with told(file_of(engine)), Session(engine) as session:
+        book = LotBook(session)
+        return {one.about: book.charge(one.about) for one in runs}
+
+
+def _drawn(engine: Engine, run: UUID) -> list[Content]:
+    with told(file_of(engine)), Session(engine) as session:
+        moves = current(
+            session, Transfer, col(Transfer.from_lot) == run, col(Transfer.kind) == "collect"
+        )
+        book = LotBook(session)
+        return [book.moved(one) for one in moves]
+
+
+def _alarms_of(engine: Engine, run: Occupancy, until: datetime) -> list[Spell]:
+    """Read the alarms that came up in a run, but for those at other vessels."""
+    elsewhere = _elsewhere(engine)
+    chosen = (
+        select(AlarmEvent)
+        .where(col(AlarmEvent.at) >= run.effective_at, col(AlarmEvent.at) <= until)
+        .order_by(col(AlarmEvent.number))
+    )
+    with told(file_of(engine)), Session(engine) as session:
+        found = session.exec(chosen).all()
+        session.expunge_all()
+    return spells(one for one in found if _is_at(one.subject, run.vessel, elsewhere))
+
+
+def _is_at(subject: str, vessel: UUID, owners: Mapping[str, UUID]) -> bool:
+    """Say whether an alarm's subject is not another vessel's."""
+    return owners.get(subject.partition("~")[0], vessel) == vessel
+
+
+def _elsewhere(engine: Engine) -> dict[str, UUID]:
+    """Say which vessel each vessel, condenser and place is of, by its id."""
+    owners = {str(one.about): one.about for one in facts.vessels(engine)}
+    owners |= {str(one.about): one.vessel for one in facts.condensers(engine)}
+    owners |= {str(one.about): one.vessel for one in facts.places(engine) if one.vessel}
+    return owners
+
+
+@dataclass(frozen=True, slots=True)
+class _Came:
+    """All alarms that ever came up, by time."""
+
+    events: Sequence[AlarmEvent]
+    times: Sequence[datetime]
+    owners: Mapping[str, UUID]
+
+    @classmethod
+    def read(cls, engine: Engine) -> "_Came":
+        chosen = (
+            select(AlarmEvent)
+            .where(
+                col(AlarmEvent.state_after).in_(COMING),
+                col(AlarmEvent.state_before) != col(AlarmEvent.state_after),
+            )
+            .order_by(col(AlarmEvent.at))
+        )
+        with told(file_of(engine)), Session(engine) as session:
+            found = session.exec(chosen).all()
+            session.expunge_all()
+        return cls(found, [one.at for one in found], _elsewhere(engine))
+
+    def of(self, run: Occupancy, until: datetime) -> list[Spell]:
+        first = bisect_left(self.times, run.effective_at)
+        last = bisect_right(self.times, until)
+        return spells(
+            one for one in self.events[first:last] if _is_at(one.subject, run.vessel, self.owners)
+        )

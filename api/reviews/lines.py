@@ -1,0 +1,142 @@
+"""What the probes of a still said during a run, read from the history's summaries."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final, Self
+from uuid import UUID
+
+import numpy as np
+from numpy.typing import NDArray
+
+from api.house import House
+from calc.quantities import FloatArray
+from logger.store.history import Trace, history
+from logger.store.tables import TEMPERATURE
+from logger.store.timeline import SECOND_US, EpochTable
+from logger.store.tracks import Track, tracks
+from logger.store.types import to_us
+
+STEP_S: Final = 10  # the finest of the summaries: a run of 12 h is read in some milliseconds
+MOST_BUCKETS: Final = 9000  # 25 h in steps of ten seconds; longer runs are read more coarsely
+ROOM: Final = "room"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One quantity at one place: the lowest and highest of each bucket that has a reading."""
+
+    place_id: UUID | None
+    place: str
+    quantity: str
+    bucket_s: float
+    times_s: FloatArray  # the middles of the buckets, seconds since 1970
+    low: FloatArray
+    high: FloatArray
+    breaks: NDArray[np.intp]  # buckets before which there was a gap
+
+    @property
+    def values(self) -> FloatArray:
+        """The middle between the lowest and the highest of each bucket."""
+        return (self.low + self.high) / 2.0
+
+    def between(self, from_s: float, to_s: float) -> Self:
+        """Keep the buckets whose middles lie in a stretch of time."""
+        first, last = np.searchsorted(self.times_s, (from_s, to_s))
+        inside = self.breaks[(self.breaks > first) & (self.breaks < last)] - first
+        cut = slice(int(first), int(last))
+        return type(self)(
+            self.place_id, self.place, self.quantity, self.bucket_s,
+            self.times_s[cut], self.low[cut], self.high[cut], inside,
+        )  # fmt: skip
+
+    def at(self, at_s: float, within_s: float = 60.0) -> float | None:
+        """Return what was read at a moment; None where nothing was read near it."""
+        if self.times_s.size == 0:
+            return None
+        place = int(np.abs(self.times_s - at_s).argmin())
+        near = abs(self.times_s[place] - at_s) <= max(within_s, self.bucket_s)
+        return float(self.values[place]) if near else None
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """All lines of a run: of its still by place and quantity, and the house's pressure."""
+
+    lines: Sequence[Line]
+
+    def of(self, place: str, quantity: str = TEMPERATURE) -> Line | None:
+        """Return a place's line, where there is one with readings."""
+        return next(
+            (one for one in self.lines if (one.place, one.quantity) == (place, quantity)), None
+        )
+
+    def measuring(self, quantity: str) -> Line | None:
+        """Return the first line of a quantity, wherever it is measured."""
+        return next((one for one in self.lines if one.quantity == quantity), None)
+
+    @property
+    def temperatures(self) -> Sequence[Line]:
+        """The lines that are temperatures."""
+        return [one for one in self.lines if one.quantity == TEMPERATURE]
+
+
+def read_lines(
+    house: House,
+    still: str | None,
+    from_at: datetime,
+    to_at: datetime,
+    names: Iterable[str] | None = None,
+    step_s: int = STEP_S,
+) -> Lines:
+    """Read the lines of a still and of the house over a stretch; all places, or those named."""
+    from_us, end_us = to_us(from_at), to_us(to_at)
+    if end_us - from_us < SECOND_US:
+        return Lines(())
+    engine = house.reader.engine
+    wanted = None if names is None else frozenset(names)
+    found = [
+        one
+        for one in tracks(engine, from_us, end_us)
+        if _belongs(one, still) and _is_in(one, wanted)
+    ]
+    buckets = min(-(-(end_us - from_us) // (step_s * SECOND_US)) + 2, MOST_BUCKETS)
+    read = history(house.reader, found, EpochTable.load(engine), from_us, end_us, buckets)
+    return Lines([_line(one, from_us, end_us) for one in read if one.segments])
+
+
+def _belongs(track: Track, still: str | None) -> bool:
+    of_house = track.vessel_name is None and track.quantity != TEMPERATURE
+    return of_house or track.place_name == ROOM or (
+        track.vessel_name is not None and track.vessel_name == still
+    )  # fmt: skip
+
+
+def _is_in(track: Track, wanted: frozenset[str] | None) -> bool:
+    return wanted is None or track.place_name in wanted or track.quantity in wanted
+
+
+def _line(trace: Trace, from_us: int, end_us: int) -> Line:
+    """Put the segments of a line one after the other; what lies beyond the stretch stays out."""
+    times, lows, highs, breaks, count = [], [], [], list[int](), 0
+    for one in trace.segments:
+        at = np.flatnonzero(one.filled)
+        middles = one.first_us / SECOND_US + (at + 0.5) * one.bucket_s
+        kept = (middles > from_us / SECOND_US - one.bucket_s) & (middles < end_us / SECOND_US)
+        at, middles = at[kept], middles[kept]
+        breaks += [count, *(count + np.searchsorted(at, one.breaks)).tolist()]
+        times.append(middles)
+        lows.append(one.low[at] / one.counts_per_unit)
+        highs.append(one.high[at] / one.counts_per_unit)
+        count += at.size
+    track = trace.track
+    return Line(
+        track.place,
+        track.place_name or track.quantity,
+        track.quantity,
+        float(trace.segments[0].bucket_s),
+        np.concatenate(times),
+        np.concatenate(lows),
+        np.concatenate(highs),
+        np.array(sorted({one for one in breaks if 0 < one < count}), dtype=np.intp),
+    )

@@ -1,0 +1,91 @@
+"""Finished runs in a list, and one of them reviewed."""
+
+from typing import Annotated, Literal
+from uuid import UUID
+
+from fastapi import APIRouter, Query
+from pydantic import AwareDatetime
+
+from api.access import Role, needs
+from api.errors import declared
+from api.house import Housed
+from api.record.runs_read import poured
+from api.record.runs_read import runs as all_runs
+from api.record.words import Purpose
+from api.reviews.bodies import KeyBody, RunReviewBody, RunRowBody, RunsBody
+from api.reviews.facts_read import Site, ground, grounds
+from api.reviews.figures import Figures
+from api.reviews.keys import KEYS, numbers
+from api.reviews.lists import Order, Wanted, in_order
+from api.reviews.run_review import run_review
+from api.reviews.words import PURPOSES
+
+router = APIRouter(prefix="/runs", tags=["reviews"], dependencies=[needs(Role.WATCH)])
+Words = Annotated[
+    str | None, Query(max_length=100, description="Words in names, marks' and jars' notes.")
+]
+
+
+@router.get("")
+def listed(
+    house: Housed,
+    text: Words = None,
+    vessel_id: UUID | None = None,
+    purpose: Purpose | None = None,
+    batch: Annotated[str | None, Query(max_length=60)] = None,
+    from_at: Annotated[AwareDatetime | None, Query(description="Begun at or after.")] = None,
+    to_at: Annotated[AwareDatetime | None, Query(description="Begun before.")] = None,
+    sort: Order = "started_at",
+    order: Literal["rising", "falling"] = "falling",
+    offset: Annotated[int, Query(ge=0, le=1_000_000)] = 0,
+    limit: Annotated[int, Query(ge=1, le=500)] = 100,
+) -> RunsBody:
+    """Return runs with their key numbers."""
+    wanted = Wanted(text, vessel_id, purpose, batch, from_at, to_at)
+    engine = house.reader.engine
+    chosen = [one for one in all_runs(engine) if wanted.takes(one)]
+    found = [Figures(one) for one in grounds(house, chosen, Site.read(engine))]
+    kept = in_order([one for one in found if wanted.says(one)], sort, falling=order == "falling")
+    return RunsBody(
+        total=len(kept),
+        keys=key_bodies(),
+        runs=[row(one) for one in kept[offset : offset + limit]],
+    )
+
+
+@router.get("/{run_id}", responses=declared(404))
+def review(house: Housed, run_id: UUID) -> RunReviewBody:
+    """Return a run reviewed: what it was, what it took, what came of it, and what is missing."""
+    found = ground(house, run_id)
+    went = poured(house.reader.engine, [one.jar.about for one in found.read.jars])
+    return run_review(Figures(found), went)
+
+
+def key_bodies() -> list[KeyBody]:
+    """Show what the key numbers are."""
+    return [
+        KeyBody(name=one.name, label=one.label, unit=one.unit, decimals=one.decimals)
+        for one in KEYS.values()
+    ]
+
+
+def row(figures: Figures) -> RunRowBody:
+    """Show a run in a list."""
+    run, still = figures.ground.run, figures.ground.read.still
+    batch = figures.ground.batch
+    return RunRowBody(
+        id=run.about,
+        vessel_id=run.vessel,
+        vessel=still.name if still else None,
+        batch=run.batch,
+        batch_id=batch.about if batch else None,
+        purpose=run.stage,
+        purpose_name=PURPOSES.get(run.stage, run.stage),
+        started_at=run.effective_at,
+        ended_at=run.ended_at,
+        is_on=run.ended_at is None or run.ended_at > figures.ground.until,
+        jars=len(figures.ground.read.jars),
+        is_expected=figures.totals.is_expected,
+        energy_basis=figures.energy.basis,
+        numbers=numbers(figures),
+    )

@@ -1,0 +1,95 @@
+"""One run reviewed: its numbers are calc's, its moments the true ones, its gaps are said."""
+
+import numpy as np
+import pytest
+
+from calc.blending import blend
+from calc.element import energy_cost
+
+
+def moments_of(review):
+    return {one["key"]: one for one in review["moments"]}
+
+
+def test_a_runs_numbers_are_calcs(spirit_run, reviewed):
+    review = reviewed(f"runs/{spirit_run.about}")
+    whole = blend((0.5, 2.0, 9.0, 4.0), (81.0, 78.0, 70.0, 35.0))
+    assert review["totals"]["volume_l"] == pytest.approx(15.5)
+    assert review["totals"]["pure_alcohol_l"] == pytest.approx(whole.pure_alcohol_l, abs=1e-9)
+    recovered = whole.pure_alcohol_l / (84.0 * 0.28)
+    assert review["totals"]["share_of_charge"] == pytest.approx(recovered)
+    hearts = next(one for one in review["cuts"] if one["cut"] == "hearts")["collected"]
+    assert (hearts["volume_l"], hearts["abv"]) == pytest.approx((9.0, 70.0))
+    used_kwh = energy_cost(6.0, 10_200 / 3600, 0).energy_kwh
+    used_kwh += energy_cost(4.0, 10_800 / 3600, 0).energy_kwh
+    assert (review["energy"]["amount"], review["energy"]["basis"]) == (
+        pytest.approx(used_kwh), "marked",
+    )  # fmt: skip
+    assert review["energy_kwh_per_l"] == pytest.approx(used_kwh / whole.pure_alcohol_l)
+
+
+def test_phases_share_out_all_that_came_over_and_all_the_energy(spirit_run, reviewed):
+    review = reviewed(f"runs/{spirit_run.about}")
+    phases = review["phases"]
+    assert [(one["key"], one["minutes"]) for one in phases] == [
+        ("heat_up", 50), ("foreshots", 10), ("heads", 50), ("hearts", 180), ("tails", 60),
+        ("cooling", 120),
+    ]  # fmt: skip
+    came = [one["collected"] for one in phases if one["collected"]]
+    assert sum(one["volume_l"] for one in came) == pytest.approx(review["totals"]["volume_l"])
+    energy = sum(one["energy"]["amount"] for one in phases)
+    assert energy == pytest.approx(review["energy"]["amount"])
+    assert phases[3]["rate_ml_min"] == pytest.approx(50.0)
+
+
+def test_moments_that_nobody_marked_are_seen_in_the_temperatures(past, still_course, reviewed):
+    past.furnish("pot", "head")
+    seconds = np.arange(0, 14_400, 10)
+    pot, head = still_course(seconds)
+    past.read(seconds, pot=pot, head=head)
+    run = past.run(0, 14_400, charge=None)
+    review = reviewed(f"runs/{run.about}")
+    found = moments_of(review)
+    for key, true_s in (("heat_on", 600), ("boil", 3600)):
+        told = (np.datetime64(found[key]["at"][:19]) - np.datetime64("1970-01-01")).astype(int)
+        assert abs(told - past.start - true_s) <= 90, key
+        assert found[key]["basis"] == "seen"
+    assert {"charge", "jars", "first_drop", "water"} <= {one["about"] for one in review["gaps"]}
+
+
+def test_a_run_with_nothing_at_all_is_shown_with_its_gaps(past, reviewed):
+    past.furnish(power_kw=None)
+    run = past.run(0, None, charge=None)
+    review = reviewed(f"runs/{run.about}")
+    assert review["run"]["is_on"] is True
+    assert {"temperatures", "end", "charge", "jars", "energy", "water", "estimates"} <= {
+        one["about"] for one in review["gaps"]
+    }
+    assert all(one["why"].endswith(".") for one in review["gaps"])
+    assert review["jars"] == review["phases"][1:] == review["jumps"] == []
+    [row] = reviewed("runs", vessel_id=str(past.still.about))["runs"]
+    assert row["numbers"]["recovered"] is None
+
+
+def test_runs_are_found_by_words_filters_and_order(past, reviewed):
+    past.furnish()
+    first = past.run(0, 3600, "strip", "rye one")
+    second = past.run(7200, 10_800, "spirit", "rye two")
+    past.mark(second, "note", 8000, text="smelled of PEAR")
+    past.jars(second, (7300, 7400, 1.0, 80.0, "hearts"))
+
+    def ids(**asked):
+        asked["vessel_id"] = str(past.still.about)
+        return [one["id"] for one in reviewed("runs", **asked)["runs"]]
+
+    both = [str(second.about), str(first.about)]
+    assert ids() == both
+    assert ids(order="rising") == both[::-1]
+    assert ids(text="pear rye") == ids(purpose="spirit") == ids(batch="rye two") == both[:1]
+    assert ids(text="plum") == []
+    assert ids(sort="recovered", order="rising") == ids(sort="recovered") == both  # unknown last
+    page = reviewed("runs", limit=1, offset=1, vessel_id=str(past.still.about))
+    assert (page["total"], [one["id"] for one in page["runs"]]) == (2, both[1:])
+    assert (
+        reviewed("runs/01a221c6-956d-741b-a8b6-1bfb49ba72ad", 404)["error"]["kind"] == "not_found"
+    )
