@@ -13,9 +13,9 @@ from api.record.entering import Entered
 from api.record.runs_read import RunRead
 from api.record.silent import without_strength
 from api.record.words import Cut, InstrumentName, MarkKind, Purpose, Source
-from logger.store.gauging import Content
+from logger.store.gauging import ROUNDING_L, Content, content_of
 from logger.store.record_rules import SHOWS_NO_STRENGTH
-from logger.store.record_tables import Jar, Mark
+from logger.store.record_tables import Jar, Mark, Transfer
 from logger.store.tables import Fact, Occupancy
 
 Litres = Annotated[float | None, Field(description="At 20 °C.")]
@@ -63,7 +63,10 @@ class JarBody(Entered):
     text: str
     smell: list[str]
     lot_id: Annotated[UUID | None, Field(description="Where it was last poured.")]
-    is_gone: Annotated[bool, Field(description="It was poured, into a lot or away.")]
+    is_gone: Annotated[bool, Field(description="Nothing of it is left.")]
+    left_volume_l: Annotated[
+        float | None, Field(description="What is left of it at 20 °C; null where it is not known.")
+    ]
     volume_at_20_c_l: float | None
     abv: Annotated[float | None, Field(description="At 20 °C.")]
     abv_error: float | None
@@ -115,7 +118,7 @@ class RunBody(RunSummary):
     totals: TotalsBody
 
 
-Poured = Mapping[UUID, UUID | None]  # where each jar went last; None: away
+Poured = Mapping[UUID, Sequence[Transfer]]  # what was taken from each jar, the first first
 
 
 def content_body(content: Content) -> ContentBody:
@@ -151,7 +154,8 @@ def jar_body(one: Collected, base_l: float | None, poured: Poured) -> JarBody:
     strength = content.strength if content else None
     running_l = one.running_pure_alcohol_l
     return JarBody(
-        **_as_read(jar, poured),
+        **_as_read(jar),
+        **_went(one, poured.get(jar.about, ())),
         ended_at=one.ended_at,
         volume_at_20_c_l=content.volume_l if content else None,
         abv=strength.abv if strength else None,
@@ -212,7 +216,7 @@ def entry(fact: Fact) -> dict[str, Any]:
     return standing(fact) | {"withdrawn": fact.withdrawn}
 
 
-def _as_read(jar: Jar, poured: Poured) -> dict[str, Any]:
+def _as_read(jar: Jar) -> dict[str, Any]:
     return entry(jar) | {
         "run_id": jar.run,
         "number": jar.number,
@@ -228,9 +232,31 @@ def _as_read(jar: Jar, poured: Poured) -> dict[str, Any]:
         "cut": jar.cut,
         "text": jar.text,
         "smell": json.loads(jar.smell),
-        "lot_id": poured.get(jar.about),
-        "is_gone": jar.about in poured,
     }
+
+
+def _went(one: Collected, moves: Sequence[Transfer]) -> dict[str, Any]:
+    """Say where a jar was last poured, and what is left of it.
+
+    Of one that was never measured nobody knows: poured into a lot, it is taken to be empty.
+    """
+    into = [move.to_lot for move in moves if move.to_lot is not None]
+    left_l = _left_l(one.content, moves)
+    is_gone = bool(into) if left_l is None else bool(moves) and left_l <= ROUNDING_L
+    return {
+        "lot_id": into[-1] if into else None,
+        "is_gone": is_gone,
+        "left_volume_l": 0.0 if is_gone else left_l,
+    }
+
+
+def _left_l(held: Content | None, moves: Sequence[Transfer]) -> float | None:
+    if any(move.volume_l is None and move.mass_kg is None for move in moves):
+        return 0.0  # all that was there went
+    if held is None or held.volume_l is None:
+        return None
+    taken = [content_of(move, held.strength) for move in moves]
+    return held.volume_l - sum((one.volume_l or 0.0) for one in taken if one is not None)
 
 
 def _run(run: Occupancy, vessel: str | None) -> dict[str, Any]:

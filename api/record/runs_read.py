@@ -70,15 +70,10 @@ def read_of(engine: Engine, run: Occupancy) -> RunRead:
     )
 
 
-def poured(engine: Engine, jars: Sequence[UUID]) -> dict[UUID, UUID | None]:
-    """Read where each jar was last poured, of those that were; None where all of it went away."""
-    moves = facts.all_current(engine, Transfer, col(Transfer.from_lot).in_(jars))
-    return {
-        one.from_lot: one.to_lot
-        for one in moves
-        if one.from_lot is not None and (one.to_lot is not None or _is_all(one))
-    }
-
-
-def _is_all(move: Transfer) -> bool:
-    return move.volume_l is None and move.mass_kg is None
+def poured(engine: Engine, jars: Sequence[UUID]) -> dict[UUID, list[Transfer]]:
+    """Read what was taken from each jar, of those anything was taken from, the first first."""
+    found: dict[UUID, list[Transfer]] = {}
+    for one in facts.all_current(engine, Transfer, col(Transfer.from_lot).in_(jars)):
+        if one.from_lot is not None:
+            found.setdefault(one.from_lot, []).append(one)
+    return found

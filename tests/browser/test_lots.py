@@ -3,7 +3,7 @@
 The service is the real one on a store without probes.
 """
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import httpx
 import pytest
@@ -106,6 +106,10 @@ def test_a_lot_is_added_measured_sampled_and_discarded_and_what_waits_is_sent(
 
     thumb.press("Measure it")
     thumb.fill(Volume="19", Strength_as_read="27.5", Temperature_as_read="20")
+    earlier = (datetime.now(UTC) - timedelta(seconds=2)).isoformat()
+    path = f"lots/{house.lot(name)['id']}/measures"
+    house.send("POST", path, volume_l=19.5, at=earlier)  # by another, meanwhile
+    thumb.reads("Read 19.5 L")  # the page follows, and what is typed stays
     thumb.press("Enter what was read")
     thumb.eventually(lambda: abs(house.holds(name) - 19.0) < 1e-9, "the measure")
     thumb.reads("19 L, 27.5 % at 20 °C (alcoholometer for 20 °C)")

@@ -290,6 +290,8 @@ def test_jars_are_classed_the_next_day_and_have_a_page(house, phones, until):
         hand.eventually(lambda: house.jars(run)[0]["cut"] is None, "undone")
         hand.tap("hearts")
         hand.page.get_by_label("Smell and taste").fill("green apple, bread")
+        another = house.send("POST", f"runs/{run}/jars", number=2, volume_l=0.5)  # meanwhile
+        hand.page.locator(f"#jar-{another['id']}").wait_for()  # the page follows, the words stay
         hand.tap("Keep what was tasted")
         hand.eventually(lambda: house.jars(run)[0]["smell"] == ["green apple", "bread"], "words")
         hand.open(f"jar.html?id={jar['id']}")

@@ -12,6 +12,7 @@ import { makeEntry, pressFor } from "../shared/entry.js";
 import { startPage, woven } from "../shared/page.js";
 import { uuid7 } from "../shared/uuid7.js";
 import { parts, say } from "../texts.js";
+import { followRecord, renew } from "../record/follow.js";
 import { makeKeeper } from "../record/keeper.js";
 import { withdrawEntry } from "../record/wishes.js";
 import { makeDesk, mendsHere } from "../lots/desk.js";
@@ -168,7 +169,7 @@ function drawOne(batch, { stages, runs, plans }) {
     );
   }
   const story = storyOf(batch, stages, runs, keeper.entries(), time);
-  body.replaceChildren(
+  renew(body,
     ...plans.flatMap((plan) => lots.filter(({ id }) => id === plan.lot_id).flatMap((lot) => [make("h2", {}, say("plan.of", { name: lot.name })), drawPlan(plan, { time, desk, lot })])),
     make("h2", {}, say("batch.story")),
     story.length === 0 ? make("p", { class: "hint" }, say("batch.story.none")) : make("ul", { class: "wire story" }, ...story.map((one) => chapter(one, batch))),
@@ -297,3 +298,4 @@ function correctBatch(batch) {
 
 press.addEventListener("click", () => (press.dataset.kind ? void open(press.dataset.kind) : begin()));
 const refresh = startPage("batches", load, show);
+followRecord(refresh);

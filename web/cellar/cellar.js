@@ -11,6 +11,7 @@ import { find, keepList, make, setText } from "../shared/dom.js";
 import { pressFor } from "../shared/entry.js";
 import { startPage, woven } from "../shared/page.js";
 import { parts, say } from "../texts.js";
+import { followRecord, renew } from "../record/follow.js";
 import { makeJarCard } from "../record/jar_card.js";
 import { makeKeeper } from "../record/keeper.js";
 import { overlaid } from "../record/run.js";
@@ -69,11 +70,7 @@ function draw() {
   const { zone } = ground;
   keepList(rows, runs, ({ id }) => id, ({ id }) => make("section", { class: "run" }, make("h2"), make("div"), make("div", { class: "doing" }), make("p", { class: "others" }, pressFor(say("pour.press"), () => openPour(id)), make("a", { class: "quiet", href: `api/labels/runs/${id}`, target: "_blank" }, say("cellar.labels")))), (section, run) => {
     fillTitle(find(section, "h2"), run, (ms) => day(ms, zone));
-    const old = section.children[1];
-    const scrolled = old?.querySelector(".jars")?.scrollLeft ?? 0;
-    const row = makeRow(run, open, choose);
-    old?.replaceChildren(row);
-    row.scrollLeft = scrolled;
+    renew(/** @type {Element} */ (section.children[1]), makeRow(run, open, choose));
     showCard(/** @type {HTMLElement} */ (section.children[2]), run, zone);
   });
   basis.hidden = !jars.some(({ abv_basis }) => abv_basis === "between" || abv_basis === "expected");
@@ -127,7 +124,7 @@ function close() {
 
 /** @param {readonly JarVesselRecord[]} known */
 function drawEmpties(known) {
-  empties.replaceChildren(
+  renew(empties,
     make("h2", {}, say("tare.title")),
     known.length === 0
       ? make("p", { class: "hint" }, say("tare.title.none"))
@@ -141,7 +138,7 @@ function drawStore({ vessels }) {
   const all = desk.lots();
   const there = all.filter(({ now, kind }) => now?.volume_l !== 0 || kind === "water");
   const gone = all.filter((lot) => !there.includes(lot));
-  store.replaceChildren(
+  renew(store,
     make("h2", {}, say("cellar.store")),
     there.length === 0
       ? make("p", { class: "hint" }, say("cellar.store.none"))
@@ -171,3 +168,4 @@ press.addEventListener("click", () => {
   document.getElementById(`jar-${first.id}`)?.focus();
 });
 const refresh = startPage("cellar", load, show);
+followRecord(refresh);

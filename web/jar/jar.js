@@ -11,6 +11,7 @@ import { find, make, setText } from "../shared/dom.js";
 import { pressFor } from "../shared/entry.js";
 import { startPage, woven } from "../shared/page.js";
 import { parts, say } from "../texts.js";
+import { followRecord, renew } from "../record/follow.js";
 import { makeJarCard } from "../record/jar_card.js";
 import { makeKeeper } from "../record/keeper.js";
 import { cutOf, overlaid } from "../record/run.js";
@@ -77,7 +78,7 @@ function draw() {
   if (place.firstElementChild !== card.root) place.replaceChildren(card.root);
   drawTare(jar.number);
   drawWays(jar, run.batch);
-  kin.replaceChildren(...drawKin(found.graph));
+  renew(kin, ...drawKin(found.graph));
 }
 
 function stock() {
@@ -115,3 +116,4 @@ function close() {
 }
 
 const refresh = startPage("cellar", load, show);
+followRecord(refresh);

@@ -14,6 +14,7 @@ import { startPage, woven } from "../shared/page.js";
 import { parts, say } from "../texts.js";
 import { stageForm } from "../batches/forms.js";
 import { entryTitle, entryValue } from "../batches/story.js";
+import { followRecord, renew } from "../record/follow.js";
 import { makeKeeper } from "../record/keeper.js";
 import { withdraw, withdrawEntry } from "../record/wishes.js";
 import { makeDesk, mendsHere } from "./desk.js";
@@ -102,7 +103,7 @@ function draw() {
   const names = new Map((graph?.nodes ?? []).map((node) => [node.id, nodeName(node)]));
   const nameOf = (/** @type {string} */ of) => names.get(of) ?? desk.lots().find((one) => one.id === of)?.name ?? say("lots.another");
   const events = eventsOf({ here: id, measures: loaded.lot?.measures ?? [], moves, entries, waiting: keeper.entries(), nameOf, told: (entry) => ({ title: entryTitle(entry), value: entryValue(entry) }) });
-  body.replaceChildren(
+  renew(body,
     ...(plan ? [make("h2", {}, say("plan.title")), drawPlan(plan, { time, desk, lot })] : []),
     make("h2", {}, say("lots.story")),
     events.length === 0 ? make("p", { class: "hint" }, say("lots.story.none")) : make("ul", { class: "wire story of-lot" }, ...events.map((event) => eventLine(event, lot))),
@@ -160,17 +161,28 @@ function eventLine({ at_ms, title, value, about: told, measure, move, entry, wai
   const back = (/** @type {import("../shared/waiting.js").Wish} */ wish) => pressFor(say("batch.takeback"), () => void keeper.enter(wish), "quiet");
   const deeds = entry ? [correct(() => void openEntry(entry.kind, entry)), back(withdrawEntry(entry, lot.batch ?? id, taken))]
     : measure ? [correct(() => desk.measure(lot, measure)), back(withdraw({ ...measure, run_id: id }, "measure", taken))]
-    : move && !FOR_GOOD.test(move.id) ? movedFrom(move, lot).flatMap((here) => [correct(() => desk.transfer(move.kind, here, { move })), back(withdraw({ ...move, run_id: here.id }, "transfer", taken))]) : [];
+    : move ? deedsOf(move) : [];
+  /** @param {TransferRecord} moved */
+  function deedsOf(moved) {
+    const here = FOR_GOOD.test(moved.id) ? null : movedFrom(moved, lot);
+    return here ? [correct(() => desk.transfer(moved.kind, here, { move: moved })), back(withdraw({ ...moved, run_id: here.id }, "transfer", taken))] : elsewhere(moved);
+  }
   return make("li", { class: waiting ? "open" : null }, make("div", { class: "knot" },
     make("span", { class: "name" }, title), make("span", { class: "value" }, value), make("span", { class: "about" }, saidTime(at_ms, Date.now(), zone)),
     make("span", { class: "state" }, told, ...deeds)));
 }
 
-/** Whose form a transfer is corrected in: this lot's, or a jar's that was poured here; what came from another lot is corrected there. @param {TransferRecord} move @param {LotRecord} lot @returns {import("./forms.js").Here[]} */
+/** Whose form a transfer is corrected in: this lot's, or a jar's that was poured here; what came from another lot is corrected there. @param {TransferRecord} move @param {LotRecord} lot @returns {import("./forms.js").Here | null} */
 function movedFrom({ kind, from_lot, to_lot }, lot) {
   const end = WAYS[kind]?.here === "to" ? to_lot : from_lot;
   const jar = loaded?.graph?.nodes.find((node) => node.id === end && node.is_a === "jar");
-  return end === id ? [lot] : jar ? [{ ...jar, kind: "jar" }] : [];
+  return end === id ? lot : jar ? { ...jar, kind: "jar" } : null;
+}
+
+/** The page of the lot at the other end, where what came or went with an entry is corrected. @param {TransferRecord} move */
+function elsewhere({ from_lot, to_lot }) {
+  const other = loaded?.stock.lots.find((one) => one.id !== id && (one.id === to_lot || one.id === from_lot));
+  return other ? [make("a", { class: "quiet", href: `lot.html?id=${other.id}` }, say("lots.correct.at", { name: other.name || say(`lot.${other.kind}`) }))] : [];
 }
 
 /** @param {string} kind @param {EntryRecord} [entry] the one to correct */
@@ -209,3 +221,4 @@ press.addEventListener("click", () => {
   if (lot) desk.measure(lot);
 });
 const refresh = startPage("cellar", load, show);
+followRecord(refresh);

@@ -10,6 +10,7 @@ learn({
   "lots.missing": "No lot of this record has this address.",
   "lots.about": "{said}. {origin}",
   "lots.batchlink": "Batch {batch}",
+  "lots.correct.at": "Correct it at {name}",
   "lots.cellar": "The whole cellar",
   "lots.another": "another lot",
   "lots.unknown": "not measured yet",

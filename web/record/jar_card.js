@@ -53,7 +53,7 @@ export function makeJarCard({ jar, run, zone, keeper, apart = false }) {
     fields: [
       { name: "volume_l", label: say("jar.volume"), kind: "number", unit: "L", value: jar.volume_l },
       { name: "mass_kg", label: say("jar.mass"), kind: "number", unit: "kg", value: jar.mass_kg, hint: say("jar.mass.hint") },
-      { name: "reading_abv", label: say("jar.reading"), kind: "number", unit: "%", value: jar.reading_abv, hint: say("jar.reading.hint") },
+      ...(run.shows_strength === false ? [] : [{ name: "reading_abv", label: say("jar.reading"), kind: /** @type {const} */ ("number"), unit: "%", value: jar.reading_abv, hint: say("jar.reading.hint") }]),
       { name: "temperature_c", label: say("jar.reading.at"), kind: "number", unit: "°C", value: jar.temperature_c },
       { name: "number", label: say("jar.number"), kind: "number", value: jar.number, more: true },
     ],
@@ -88,7 +88,13 @@ export function cameText(jar, run, zone) {
   const now = Date.now();
   const time = (/** @type {string} */ at) => saidTime(Date.parse(at), now, zone);
   const over = say(jar.ended_at ? "jar.came" : "jar.coming", { from: time(jar.began_at), to: jar.ended_at ? time(jar.ended_at) : "", vessel: run.vessel ?? "", batch: run.batch });
-  return [over, contentText(jar)].filter(Boolean).join(" ");
+  return [over, contentText(jar), leftText(jar)].filter(Boolean).join(" ");
+}
+
+/** What is left after a part was poured. @param {JarRecord} jar */
+function leftText({ left_volume_l, volume_at_20_c_l, is_gone }) {
+  if (is_gone || left_volume_l == null || volume_at_20_c_l == null || volume_at_20_c_l - left_volume_l < 0.001) return "";
+  return say("jar.left", { volume: left_volume_l.toFixed(2) });
 }
 
 /** @param {JarRecord} jar */

@@ -38,6 +38,7 @@ import { parts, say } from "../texts.js";
 /** @param {HTMLElement} root @param {Verbs} verbs */
 export function mountPanel(root, verbs) {
   const which = make("div", { class: "which", role: "group", "aria-label": say("run.which") });
+  const button = make("p", { class: "hint", hidden: true });
   const standing = make("p", { class: "standing" });
   const sofar = make("p", { class: "sofar" });
   const undo = pressFor(say("run.undo"), verbs.undo, "undo");
@@ -53,7 +54,7 @@ export function mountPanel(root, verbs) {
   const small = make("div", { class: "small" }, pressFor(say("mark.power"), () => verbs.write("power")), pressFor(say("mark.note"), () => verbs.write("note")), measure);
   const presses = make("div", { class: "deeds" }, make("div", { class: "big" }, mark, jar), small);
   const keys = make("p", { class: "keys" });
-  root.append(which, lines, proposals, doing, presses, keys);
+  root.append(which, button, lines, proposals, doing, presses, keys);
 
   /** @param {Shown} shown */
   function show(shown) {
@@ -63,6 +64,9 @@ export function mountPanel(root, verbs) {
       setText(button, shown.nameOf(each));
       setAttributes(button, { "aria-pressed": String(each.id === run.id) });
     });
+    const newest = shown.runs.reduce((one, other) => (Date.parse(other.started_at) > Date.parse(one.started_at) ? other : one), run);
+    setText(button, say("run.button", { run: shown.nameOf(newest) }));
+    button.hidden = which.hidden;
     setText(last, shown.last?.said ?? "");
     last.hidden = shown.last === null || (open !== null && shown.last.subject === open.id); // the line below says so
     undo.hidden = shown.last === null;

@@ -79,6 +79,7 @@ learn({
   "jar.coming": "Under the spout of {vessel} since {from}, {batch}.",
   "jar.unmeasured": "Not measured yet.",
   "jar.volumeonly": "{volume} L, strength not known.",
+  "jar.left": "{volume} L of it is left.",
   "jar.content.read": "{volume} L at {abv} % vol, {alcohol} L pure alcohol, at 20 °C.",
   "jar.content.between": "{volume} L at {abv} % vol between two that were read, {alcohol} L pure alcohol, at 20 °C.",
   "jar.content.expected": "{volume} L, about {abv} % vol expected, not read: it enters no books.",
@@ -96,6 +97,7 @@ learn({
 
   "run.label": "Record of this run",
   "run.purpose": "{purpose} run",
+  "run.button": "A button or foot switch belongs to the run begun last: {run}.",
   "run.which": "Which run",
   "run.undo": "Undo",
   "run.undone": "Taken back: {what}",

@@ -33,6 +33,7 @@ interface JarRecord {
   smell: string[];
   lot_id: string | null;
   is_gone?: boolean;
+  left_volume_l?: number | null;
   version: number;
   volume_at_20_c_l?: number | null;
   abv?: number | null;

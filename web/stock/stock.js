@@ -11,6 +11,7 @@ import { find, make, setText } from "../shared/dom.js";
 import { makeEntry, pressFor } from "../shared/entry.js";
 import { startPage, woven } from "../shared/page.js";
 import { parts, say } from "../texts.js";
+import { followRecord, renew } from "../record/follow.js";
 import { makeKeeper } from "../record/keeper.js";
 import { drawBook } from "./book.js";
 
@@ -50,8 +51,8 @@ function show(found, on) {
   setText(rests, [say("stock.rests"), book.left_out > 0 ? say("stock.leftout", { count: book.left_out }) : "", lock].filter(Boolean).join(" "));
   if (periods.childElementCount === 0) drawPeriods(on.zone);
   const words = { from: period.from ? time(period.from) : "", to: time(book.to_at) };
-  table.replaceChildren(drawBook(book, say(period.from ? "stock.table" : "stock.table.all", words)));
-  deeds.replaceChildren(
+  renew(table, drawBook(book, say(period.from ? "stock.table" : "stock.table.all", words)));
+  renew(deeds,
     make("a", { class: "press", href: apiUrl("stock.csv", period), download: "" }, say("stock.csv")),
     pressFor(say("stock.lock"), lockForm), pressFor(say("stock.correct"), correctFirst),
     make("a", { class: "quiet", href: "cellar.html" }, say("batches.to.cellar.short")));
@@ -139,3 +140,4 @@ function close() {
 }
 
 const refresh = startPage("stock", load, show);
+followRecord(refresh);

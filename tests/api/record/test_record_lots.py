@@ -146,7 +146,11 @@ def test_a_jar_is_not_poured_out_twice(entering):
         "jar 1 held 1.000 L at 20 °C, and what was taken from it comes to 1.200 L"
         in (error["sentence"])
     )
+    shown = entering.get(f"jars/{jar['id']}")
+    assert (shown["left_volume_l"], shown["is_gone"]) == (pytest.approx(0.4), False)
     rest = entering.move("blend", 22, from_lot=jar["id"], to_lot=second["id"])
+    shown = entering.get(f"jars/{jar['id']}")
+    assert (shown["left_volume_l"], shown["is_gone"]) == (0.0, True)
     assert rest["at_20_c"]["volume_l"] == pytest.approx(0.4)
     error = entering.move("blend", 23, 409, from_lot=jar["id"], to_lot=first["id"])["error"]
     assert "Nothing is left in jar 1" in error["sentence"]
