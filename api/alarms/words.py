@@ -125,7 +125,8 @@ RULES: Final[Mapping[str, RuleWords]] = {
     ),
     "coolant_loss": RuleWords(
         "Cooling water lost",
-        "While it boils the outlet drifts to the room's warmth: water stands in the hose.",
+        "While it boils the outlet or the inlet drifts to the room's warmth: water stands in the "
+        "hose, or the outlet's probe has slipped off.",
         "Vapour leaves the spout: fire.",
         "Cut the heat now; then look at tap, pump and hose. Do not relight until vapour has gone.",
     ),
@@ -192,7 +193,8 @@ RULES: Final[Mapping[str, RuleWords]] = {
     ),
     "heat_lost": RuleWords(
         "Heat lost while boiling",
-        "The flame is out, the element or its fuse has failed, or the power is off.",
+        "The flame is out, the element or its fuse has failed, or the power is off; or the head's "
+        "probe has slipped out.",
         "As it cools the still draws air, or liquid from the receiver: suck-back; an unlit gas "
         "burner fills the room.",
         "Open the vent and lift the hose out of the liquid; close the gas; then find out why.",
@@ -227,6 +229,21 @@ RULES: Final[Mapping[str, RuleWords]] = {
         "What it watches is not watched.",
         "See that it sits in its place; warm it in the hand; change it if it does not move.",
     ),
+    "probes_do_not_fit": RuleWords(
+        "Probes do not fit each other",
+        "The head shows more than the pot, or the water that comes more than the water that "
+        "leaves: a probe has slipped out, or two have changed places.",
+        "What they watch is not watched, and what is worked out from them is wrong.",
+        "See that each probe sits in its place; where two are swapped, put it right on the "
+        "vessels page.",
+    ),
+    "head_stays_cold": RuleWords(
+        "The pot is at its boil, the head stays cold",
+        "The head's probe has slipped out or repeats one number, or vapour is lost on its way.",
+        "Nothing tells when vapour comes: water that does not run is not noticed.",
+        "Look whether vapour or distillate comes and whether the water runs; turn the heat down "
+        "until you know, then see to the head's probe.",
+    ),
     "logger_silent": RuleWords(
         "No readings arrive",
         "The logger has stopped or hangs.",
@@ -250,5 +267,37 @@ RULES: Final[Mapping[str, RuleWords]] = {
         "The card that holds the data has little room left.",
         "When it is full nothing more is kept.",
         "Free space on it, or fit a larger card.",
+    ),
+    "ferment_peak_passed": RuleWords("Ferment has passed its peak"),
+    "ferment_stuck": RuleWords(
+        "Ferment may be stuck",
+        "By its warmth it makes hardly any heat any more, and by that it should not be done yet.",
+        "Left so it stays sweet, gives less, and in the end spoils.",
+        "Take a gravity now and compare it with the last; then think of warmth, and of the yeast.",
+    ),
+    "boil_imminent": RuleWords(
+        "Will boil within minutes",
+        "The charge warms as it did, and is nearly as hot as it boils at.",
+        "A wash that comes to the boil under full heat foams up into the head and the condenser.",
+        "Stay with it: see that the cooling water runs and the spout is free; then turn the heat "
+        "down.",
+    ),
+    "tails_near": RuleWords(
+        "Tails may be near",
+        "Head, column and strength bend as they do before the tails; it is an estimate.",
+        "What comes after the bend spoils the hearts it runs into.",
+        "Smell and taste what runs now, and have the next jar at hand; your nose decides.",
+    ),
+    "run_ends_soon": RuleWords(
+        "The run may end within minutes",
+        "By the estimate the spout is nearly at the strength, or the alcohol left, that ends it.",
+        "Beyond it heat and water are spent on hardly any alcohol.",
+        "Read the spout; when you agree, take the heat off and let the cooling water run on.",
+    ),
+    "balance_implausible": RuleWords(
+        "More alcohol than was charged",
+        "A jar's volume or strength, or the charge's, was read or entered wrongly.",
+        "The record does not add up, and every estimate that stands on it is wrong.",
+        "Compare the charge and the last jars with what was written down, and correct the slip.",
     ),
 }
