@@ -1,4 +1,4 @@
-"""Asks the record, now and then, what the alarms need of it: charges, hands at a still, rests."""
+"""Asks the record, now and then, for what the alarms need: charges, hands, rests, yeasts."""
 
 import logging
 from collections.abc import Callable, Iterable
@@ -7,6 +7,7 @@ from typing import Final
 
 from api.alarms.ground import Charges, NothingKnown, PlannedRest
 from api.alarms.sights import VesselSight
+from api.alarms.yeasts import maximum_c
 from logger.clock import MICRO
 from logger.errors import StoreError
 
@@ -14,6 +15,7 @@ log = logging.getLogger(__name__)
 
 EVERY_S: Final = 10
 MASH: Final = "mash"
+FERMENT: Final = "ferment"
 
 SlotOf = Callable[[datetime], int]
 
@@ -34,6 +36,7 @@ class Asking:
             if sight.still is not None:
                 self._ask_run(sight, slot_of)
             sight.rest = self._rest(sight, slot_of)
+            sight.yeast_maximum_c = maximum_c(self._yeast(sight))
 
     def _ask_run(self, sight: VesselSight, slot_of: SlotOf) -> None:
         run, hand_at = sight.ground.run_id, None
@@ -46,6 +49,16 @@ class Asking:
                 log.exception("The alarms cannot read the record of run %s.", run)
         if hand_at is not None:
             sight.touched_slot = max(slot_of(hand_at), sight.touched_slot or 0)
+
+    def _yeast(self, sight: VesselSight) -> str | None:
+        run = sight.ground.run_id
+        if run is None or sight.ground.stage != FERMENT:
+            return None
+        try:
+            return self.charges.yeast(run)
+        except StoreError:
+            log.exception("The alarms cannot read the yeast of ferment %s.", run)
+            return None
 
     def _rest(self, sight: VesselSight, slot_of: SlotOf) -> PlannedRest | None:
         run = sight.ground.run_id

@@ -61,6 +61,10 @@ class StageNow(BaseModel):
     at_the_still_min: Annotated[
         float | None, Field(description="Minutes since somebody showed that they are there.")
     ]
+    mash_cooked: Annotated[
+        bool | None,
+        Field(description="Whether somebody said that it is a mash being cooked; null: no mash."),
+    ] = None
 
 
 class AlarmsNow(BaseModel):

@@ -130,6 +130,9 @@ class Charges(Protocol):
     def rest(self, run_id: str, slot_of: Callable[[datetime], int]) -> PlannedRest | None:
         """Return the newest rest that is written down of a mash."""
 
+    def yeast(self, run_id: str) -> str | None:
+        """Return the name of the yeast that was pitched last into a ferment."""
+
 
 class NothingKnown:
     """A record that knows of no charge: rules that need it say that it is not known."""
@@ -147,4 +150,9 @@ class NothingKnown:
     def rest(self, run_id: str, slot_of: Callable[[datetime], int]) -> PlannedRest | None:
         """Return nothing."""
         del run_id, slot_of
+        return None
+
+    def yeast(self, run_id: str) -> str | None:
+        """Return nothing."""
+        del run_id
         return None

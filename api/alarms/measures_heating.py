@@ -66,7 +66,9 @@ class NoOutletRise(Measure[CondenserSight]):
     __slots__ = ("_climbs_from", "_passes", "_slope")
 
     def __init__(self) -> None:
-        self._forget()
+        self._slope = Slope(CLIMB_WINDOW_S)
+        self._climbs_from: int | None = None
+        self._passes = False
 
     def see(self, sight: CondenserSight) -> float | None:
         """Return it."""
@@ -103,7 +105,7 @@ class NoOutletRise(Measure[CondenserSight]):
 
     def _forget(self) -> None:
         self._slope, self._passes = Slope(CLIMB_WINDOW_S), False
-        self._climbs_from: int | None = None
+        self._climbs_from = None
 
 
 class FoamPrompt(Measure[VesselSight]):

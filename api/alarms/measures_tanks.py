@@ -6,8 +6,10 @@ from typing import Final
 from api.alarms.detectors import Slope
 from api.alarms.ground import PlannedRest
 from api.alarms.sights import IDLE, Measure, VesselSight
+from calc.yeast import YEAST_MAXIMUM_C
 
 MINUTE_S: Final = 60
+ORDINARY_C: Final = YEAST_MAXIMUM_C["ordinary"]
 AHEAD_S: Final = 7200  # how far a ferment's warmth is projected
 SLOPE_S: Final = 3600
 STEADY_MIN: Final = 10
@@ -50,6 +52,25 @@ class At(Measure[VesselSight]):
         return sight.values.get(self._place)
 
 
+class FermentWarmth(At):
+    """A ferment's temperature, against what its own yeast stands where the record names it."""
+
+    __slots__ = ("_more_k", "_shipped_c")
+
+    def __init__(self, shipped_c: float) -> None:
+        super().__init__("ferment")
+        self._shipped_c, self._more_k = shipped_c, 0.0
+
+    def see(self, sight: VesselSight) -> float | None:
+        """Return it."""
+        self._more_k = _stands_more_k(sight)
+        return super().see(sight)
+
+    def limit(self, declared: float) -> float:
+        """Return the limit; one that somebody has set stands."""
+        return declared + (self._more_k if declared == self._shipped_c else 0.0)
+
+
 class FermentSlope(Measure[VesselSight]):
     """How fast a ferment warms, K/h, over an hour of minutes."""
 
@@ -72,10 +93,19 @@ class FermentSlope(Measure[VesselSight]):
 class FermentAhead(FermentSlope):
     """Where a ferment will be in two hours if it goes on as it does."""
 
-    __slots__ = ()
+    __slots__ = ("_more_k",)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._more_k = 0.0
+
+    def limit(self, declared: float) -> float:
+        """Return what its own yeast stands where the record names it; one that was set stands."""
+        return declared + (self._more_k if declared == ORDINARY_C else 0.0)
 
     def see(self, sight: VesselSight) -> float | None:
         """Return it."""
+        self._more_k = _stands_more_k(sight)
         slope_k_h = super().see(sight)
         if slope_k_h is None or self.latest_c is None:
             return None
@@ -191,6 +221,12 @@ class OpenMash(Measure[VesselSight]):
         if sight.still is None or sight.ground.stage != "mash" or since is None:
             return IDLE
         return (sight.slot - since) / MINUTE_S
+
+
+def _stands_more_k(sight: VesselSight) -> float:
+    """Say how much more than an ordinary yeast the one in it stands, K."""
+    maximum_c = sight.yeast_maximum_c
+    return 0.0 if maximum_c is None else maximum_c - ORDINARY_C
 
 
 def _minutes(planned: PlannedRest, slot: int) -> float:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 from sqlalchemy import Engine
 
 from api.alarms import events
-from api.alarms.reports import take_report
+from api.alarms.reports import MASH_COOKED, take_report
 from logger.reading import Scan
 from logger.store.scans import ScanReader
 
@@ -53,8 +53,9 @@ class Past:
             watch.stand(scan.slot)
             watch.ask()
             watch.evaluation.see(watch.standing.moment(scan))
-        for event in events.reports_since(self._engine, from_slot - WARM_UP_S):
-            if (sight := watch.evaluation.vessels.get(event.subject)) is not None:
+        for event in events.reports_since(self._engine, from_slot - OLDEST_BACKLOG_S):
+            recent = event.slot >= from_slot - WARM_UP_S or event.what == MASH_COOKED
+            if recent and (sight := watch.evaluation.vessels.get(event.subject)) is not None:
                 take_report(sight, event.what, event.slot)
 
     def _judge(self, scans: Iterable[Scan]) -> bool:

@@ -29,7 +29,7 @@ from api.alarms.history import Wanted, history
 from api.alarms.loudness import loudness
 from api.alarms.model import Priority, Trigger
 from api.alarms.owners import change, listed, tried
-from api.alarms.reports import CLOUDY, WATER_RUNS
+from api.alarms.reports import CLOUDY, MASH_COOKED, WATER_RUNS
 from api.alarms.view import alarms_now
 from api.errors import declared
 from api.house import House, Housed
@@ -122,6 +122,12 @@ def water_runs(house: Housed, asking: Asking, body: StillReport) -> AlarmsNow:
 def cloudy_spout(house: Housed, asking: Asking, body: StillReport) -> AlarmsNow:
     """Say that the spout runs cloudy: wash has come over."""
     return _report(house, asking, body, CLOUDY)
+
+
+@acts.post("/mash-cooked")
+def mash_cooked(house: Housed, asking: Asking, body: StillReport) -> AlarmsNow:
+    """Say that what is hot in the pot is a mash being cooked, and no run."""
+    return _report(house, asking, body, MASH_COOKED)
 
 
 @acts.post("/{key}/acknowledge")

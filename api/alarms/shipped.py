@@ -7,10 +7,12 @@ from typing import Final
 
 from api.alarms import measures_heating as heating
 from api.alarms import measures_house as house
+from api.alarms import measures_probes as probes
 from api.alarms import measures_tanks as tanks
 from api.alarms import measures_water as water
 from api.alarms.model import Priority
 from api.alarms.rules import PRACTICE, Limits, Rule, Scope, Side, registered
+from api.alarms.shipped_estimates import BY_ESTIMATES
 from api.alarms.sights import ANY_RUN, IDLE, OPEN_MASH_MIN, RUN, SystemSight
 from api.record.checking import STRONGEST_ABV
 from calc.yeast import YEAST_MAXIMUM_C
@@ -22,7 +24,7 @@ MINUTE: Final = 60
 HOUR: Final = 3600
 COLDEST_C: Final = -55.0  # what a DS18B20 measures, by its data sheet
 HOTTEST_C: Final = 125.0
-YEAST_C: Final = YEAST_MAXIMUM_C["ordinary"]
+YEAST_C: Final = tanks.ORDINARY_C
 FERMENT: Final = frozenset({"ferment"})
 MASH: Final = frozenset({"mash"})
 FOAMS: Final = frozenset({"strip", "single", "sacrificial", RUN})
@@ -31,9 +33,11 @@ SIMULATED: Final = f"{PRACTICE}; the window by simulation, see tests/bench/alarm
 ORDINARY: Final = (
     f"what an ordinary yeast stands, {PRACTICE}; a spirit yeast stands "
     f"{YEAST_MAXIMUM_C['spirit']:.0f} °C and one for warm rooms "
-    f"{YEAST_MAXIMUM_C['heat-tolerant']:.0f} °C: set what yours does"
+    f"{YEAST_MAXIMUM_C['heat-tolerant']:.0f} °C, and counts with that where the record names it "
+    "so; a limit that you set stands"
 )
 BELOW_MAXIMUM_K: Final = 2.0
+NEARLY_C: Final = YEAST_C - BELOW_MAXIMUM_K
 JUMPS: Final = (
     f"{SIMULATED}. Not while stripping: there it warms as fast all along, and nothing is cut"
 )
@@ -59,12 +63,12 @@ def _free_mb(sight: SystemSight) -> float | None:
 _FERMENTS: Final = (
     Rule(
         name="ferment_too_hot", scope=Scope.FERMENT, place="ferment",
-        measure=lambda: tanks.At("ferment"),
-        unit="°C", limits=Limits(YEAST_C - BELOW_MAXIMUM_K, 0.5, 10 * MINUTE, 10 * MINUTE),
+        measure=lambda: tanks.FermentWarmth(NEARLY_C),
+        unit="°C", limits=Limits(NEARLY_C, 0.5, 10 * MINUTE, 10 * MINUTE),
         least=COLDEST_C, most=HOTTEST_C, normal=25.0, priority=MEDIUM, time_to_act_s=HOUR,
         stages=FERMENT,
-        basis=f"2 K below {ORDINARY}, less 2 K. At the maximum itself it would come too late: to "
-        "cool a ferment takes an hour or two",
+        basis=f"2 K below {ORDINARY}. At the maximum itself it would come too late: to cool a "
+        "ferment takes an hour or two",
     ),
     Rule(
         name="ferment_too_cold", scope=Scope.FERMENT, place="ferment",
@@ -108,8 +112,8 @@ _MASHES: Final = (
         name="open_mash_long", scope=Scope.STILL, place="pot", measure=tanks.OpenMash,
         unit="min", limits=Limits(OPEN_MASH_MIN, 0.0, 0, 0), least=30.0, most=1440.0,
         normal=0.0, priority=LOW, time_to_act_s=30 * MINUTE,
-        basis=f"{PRACTICE}. For so long, and below 80 °C, a mash in the pot covers the alarms of a "
-        "hot still",
+        basis=f"{PRACTICE}. For so long, and below 80 °C unless somebody says that it is being "
+        "cooked, a mash in the pot covers the alarms of a hot still",
     ),
 )  # fmt: skip
 _HEATING: Final = (
@@ -296,6 +300,21 @@ _ALWAYS: Final = (
         basis=f"{PRACTICE}; only where another probe of the vessel has moved by more than 1 K",
     ),
     Rule(
+        name="probes_do_not_fit", scope=Scope.STILL, place="pot", measure=probes.DoNotFit,
+        unit="K", limits=Limits(3.0, 1.0, 2 * MINUTE, MINUTE), least=0.5, most=60.0, normal=0.0,
+        priority=MEDIUM, time_to_act_s=5 * MINUTE, stages=ANY_RUN,
+        basis=f"{PRACTICE}. Vapour is no warmer than what boils, nor the water that leaves colder "
+        "than what comes. A pot's probe that is buried, and a spout's that has slipped, show no "
+        "such thing: look at both before every run",
+    ),
+    Rule(
+        name="head_stays_cold", scope=Scope.STILL, place="head", measure=probes.HeadStaysCold,
+        unit="min", limits=Limits(10.0, 0.0, 0, 0), least=3.0, most=120.0, normal=0.0,
+        priority=MEDIUM, time_to_act_s=5 * MINUTE, stages=ANY_RUN,
+        basis=f"{PRACTICE}; from 1 K below where the charge boils, and from 96.5 °C where its "
+        "strength is not known",
+    ),
+    Rule(
         name="logger_silent", scope=Scope.SYSTEM, measure=lambda: house.OfSystem(_silent_s),
         unit="s", limits=Limits(30.0, 0.0, 0, 0), least=10.0, most=3600.0, normal=0.0,
         priority=MEDIUM, time_to_act_s=5 * MINUTE,
@@ -317,4 +336,4 @@ _ALWAYS: Final = (
     ),
 )  # fmt: skip
 
-SHIPPED: Final = registered((*_FERMENTS, *_MASHES, *_HEATING, *_RUNNING, *_ALWAYS))
+SHIPPED: Final = registered((*_FERMENTS, *_MASHES, *_HEATING, *_RUNNING, *BY_ESTIMATES, *_ALWAYS))

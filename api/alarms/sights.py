@@ -25,7 +25,7 @@ RUN: Final = "run"  # a still that is hot, whatever anybody has said of it
 ANY_RUN: Final = HOT_RUNS | {RUN}
 OPEN_MASH: Final = "open_mash_long"  # the rule whose limit is how long a mash in the pot covers
 OPEN_MASH_MIN: Final = 240.0  # the alarms of a hot still, as shipped
-OPEN_MASH_C: Final = 80.0  # hotter, it is judged as a run: who cooks a mash shelves what calls
+OPEN_MASH_C: Final = 80.0  # hotter, it is judged as a run until somebody says that it is cooked
 
 S = TypeVar("S")
 
@@ -54,8 +54,9 @@ class VesselSight:
     """A vessel as of this moment."""
 
     __slots__ = (
-        "charge", "cloudy_slot", "estimated", "ground", "open_mash_s", "period_s", "pressure_hpa",
-        "rest", "room", "slot", "stage", "still", "touched_slot", "values", "waters",
+        "charge", "cloudy_slot", "cooked_slot", "estimated", "ground", "open_mash_s", "period_s",
+        "pressure_hpa", "rest", "room", "slot", "stage", "still", "touched_slot", "values",
+        "waters", "yeast_maximum_c",
     )  # fmt: skip
 
     def __init__(self, ground: VesselGround, control_cycle_s: float) -> None:
@@ -73,6 +74,8 @@ class VesselSight:
         self.open_mash_s = OPEN_MASH_MIN * 60.0
         self.touched_slot: int | None = None  # somebody was there; None where nobody could say so
         self.cloudy_slot: int | None = None
+        self.cooked_slot: int | None = None  # somebody said that a mash is being cooked
+        self.yeast_maximum_c: float | None = None  # of the yeast that the record names
 
     def look(self, moment: Moment) -> None:
         """See the moment; the values were put in before."""
@@ -95,7 +98,15 @@ class VesselSight:
     def _is_open_mash(self, still: StillWatch) -> bool:
         since = self.ground.since_slot
         in_time = since is None or self.slot - since <= self.open_mash_s
-        return in_time and (still.pot is None or still.pot < OPEN_MASH_C)
+        return in_time and (still.pot is None or still.pot < OPEN_MASH_C or self.mash_cooked)
+
+    @property
+    def mash_cooked(self) -> bool:
+        """Say whether somebody has said so of the mash that is in it, and no head shows vapour."""
+        still, said, since = self.still, self.cooked_slot, self.ground.since_slot
+        if still is None or said is None or (since is not None and said < since):
+            return False
+        return still.head is None or still.vapour_since is None
 
 
 class CondenserSight:

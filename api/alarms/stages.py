@@ -71,7 +71,7 @@ class StillWatch:
             self.pot = pot
             found = self._pot_slope.see(slot, period_s, pot)
             self.pot_k_min = None if found is None else found * 60.0
-            self.spent = pot >= _at_pressure(SPENT_C, pressure_hpa)
+            self.spent = pot >= at_pressure(SPENT_C, pressure_hpa)
         if head is None and pot is not None and slot - self._head_slot > BLIND_S:
             self.head = self.head_k_min = None  # the pot alone must do
         if head is not None:
@@ -257,7 +257,8 @@ class WaterWatch:
             self.drifted = max(0.0, moved)
 
 
-def _at_pressure(temperature_c: float, pressure_hpa: float | None) -> float:
+def at_pressure(temperature_c: float, pressure_hpa: float | None) -> float:
+    """Return a boiling point near that of water as it is at a pressure; None: at sea level."""
     hpa = SEA_LEVEL_HPA if pressure_hpa is None else pressure_hpa
     return temperature_c + (hpa - SEA_LEVEL_HPA) * K_PER_HPA
 

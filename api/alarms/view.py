@@ -1,5 +1,6 @@
 """How the alarms stand, for people and programs."""
 
+from api.alarms.asking import MASH
 from api.alarms.bodies import AlarmsNow, PriorityName, StageNow, StandingAlarm
 from api.alarms.cards import LONGEST_SHELF_MIN
 from api.alarms.evaluate import Judge
@@ -112,6 +113,7 @@ def _stage(sight: VesselSight) -> StageNow:
             "phase": still.phase.value if still else None,
             "water_proven": any(one.proven for one in sight.waters) if _boils(sight) else None,
             "at_the_still_min": round((sight.slot - (touched or 0)) / 60.0, 1) if away else None,
+            "mash_cooked": sight.mash_cooked if away and said == MASH else None,
         }
     )
 

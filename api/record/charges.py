@@ -82,6 +82,22 @@ class RecordedCharges:
         began = slot_of(one.effective_at)
         return PlannedRest(one.low_c, one.high_c, one.planned_min, began, ended)
 
+    def yeast(self, run_id: str) -> str | None:
+        """Return the name of the yeast that was pitched last into a ferment."""
+        held = facts.all_current(self.engine, Occupancy, col(Occupancy.about) == UUID(run_id))
+        if not held:
+            return None
+        ferment = held[0]
+        pitched = facts.all_current(
+            self.engine,
+            StageEntry,
+            col(StageEntry.kind) == "yeast",
+            col(StageEntry.batch) == ferment.batch,
+        )
+        mine = [one for one in pitched if one.vessel in {None, ferment.vessel}]
+        one = max(mine, key=lambda one: one.effective_at, default=None)
+        return None if one is None else one.name
+
     def _read(self, run_id: str) -> RunRead | None:
         try:
             return run_read(self.engine, UUID(run_id))

@@ -154,6 +154,7 @@ learn({
   "happened.noted": "noted",
   "happened.at_the_still": "{who} was at the still",
   "happened.water_runs": "{who} has seen the water run",
+  "happened.mash_cooked": "{who} has said that a mash is being cooked",
   "happened.cloudy_spout": "{who} has seen the spout run cloudy",
   "happened.value": "at {value}",
   "happened.number": "at {value}, limit {limit}",
@@ -251,6 +252,8 @@ learn({
   "stills.here": "I am at the still",
   "stills.water-runs": "The water runs",
   "stills.cloudy-spout": "The spout runs cloudy",
+  "stills.mash-cooked": "A mash is being cooked",
+  "stills.cooked": "A mash is being cooked in it; until vapour comes to the head it is judged as no run.",
 
   "alarms.cautions": "What this watch is not",
 });

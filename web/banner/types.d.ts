@@ -35,6 +35,7 @@ interface AlarmStage {
   phase: string | null;
   water_proven: boolean | null;
   at_the_still_min: number | null;
+  mash_cooked: boolean | null;
 }
 
 /** The body of /api/alarms and of the event `alarms`. */

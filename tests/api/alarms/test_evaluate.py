@@ -14,8 +14,10 @@ from api.alarms.ground import (
     VesselGround,
 )
 from api.alarms.model import Process, Trigger
+from api.alarms.reports import MASH_COOKED, take_report
 from api.alarms.rules import Limits, Side
 from api.alarms.shipped import SHIPPED
+from api.alarms.yeasts import maximum_c
 
 DAY_S = 86_400
 
@@ -213,6 +215,30 @@ def test_a_mash_in_the_pot_covers_them_for_a_time_and_not_above_eighty():
     assert short.raised("water_not_proven")  # covered no longer than the rule says
     course.go(600, pot=2.0)
     assert course.raised("water_not_proven")
+
+
+def test_a_mash_that_somebody_says_is_being_cooked_is_covered_until_vapour_comes():
+    course = Course(stage="mash", since_slot=1000)
+    course.values |= {"pot": 65.0, "coolant_in": 20.0, "coolant_out": 20.0}
+    course.go(60)
+    take_report(course.evaluation.vessels["still"], MASH_COOKED, course.slot)
+    course.values["pot"] = 90.0
+    course.go(300)
+    assert course.evaluation.vessels["still"].stage == "mash"
+    assert course.raised() == []
+    course.values["head"] = 88.0  # the lid is on, and it is distilled
+    course.go(120)
+    assert course.evaluation.vessels["still"].stage == "run"
+    assert course.raised("no_outlet_rise")
+
+
+def test_what_was_said_of_an_earlier_mash_covers_no_later_one():
+    course = Course(stage="mash", since_slot=2000)
+    course.slot = 2100
+    take_report(course.evaluation.vessels["still"], MASH_COOKED, 1900)
+    course.values["pot"] = 90.0
+    course.go(30)
+    assert course.evaluation.vessels["still"].stage == "run"
 
 
 def test_what_the_record_does_not_tell_is_not_known_and_what_it_tells_is_judged():
@@ -416,6 +442,34 @@ def test_a_ferment_that_warms_fast_is_noted_and_told_two_hours_before_its_yeasts
     assert at < hot_at < reaches - 1800  # in time to cool
 
 
+@pytest.mark.parametrize(
+    ("yeast", "as_set", "calls_at"),
+    [
+        (None, None, 33.0),
+        ("Our own strain", None, 33.0),  # tells nothing
+        ("Spirit yeast, dry", None, 36.0),
+        ("heat-tolerant", None, 40.0),
+        ("ordinary or spirit", None, 33.0),
+        ("heat-tolerant", 34.0, 34.0),  # what an owner has set stands
+    ],
+)
+def test_a_ferment_is_judged_by_what_the_yeast_that_is_named_stands(yeast, as_set, calls_at):
+    vessel = VesselGround("f", "fermenter 1", "fermenter", stage="ferment")
+    course = Course(Evaluation(Ground((Spot("ferment", "ferment", "f"),), (vessel,)), SHIPPED))
+    course.period = 10
+    course.evaluation.vessels["f"].yeast_maximum_c = maximum_c(yeast)
+    if as_set is not None:
+        course.evaluation.set_limits("ferment_too_hot", Limits(as_set, 0.5, 600, 600))
+    course.values = {"ferment": calls_at - 0.6}
+    course.go(900)
+    assert course.raised("ferment_too_hot") == []
+    course.values = {"ferment": calls_at + 0.3}
+    course.go(1800)
+    assert course.raised("ferment_too_hot")
+    ahead = course.evaluation.judges[("ferment_reaching_maximum", "f")]
+    assert ahead.limit == (maximum_c(yeast) or 35.0)
+
+
 def test_a_fall_at_night_of_ferment_and_room_alike_is_no_alarm():
     vessel = VesselGround("f", "fermenter 1", "fermenter", stage="ferment")
     ground = Ground((Spot("ferment", "ferment", "f"), Spot("room", "room")), (vessel,))
@@ -434,3 +488,32 @@ def test_an_alarm_whose_measure_fails_is_not_known_and_the_good_ones_go_on(monke
     assert course.raised("coolant_out_hot")
     assert not broken.known
     assert len(caplog.records) == 1
+
+
+def test_probes_of_a_boiling_still_that_contradict_each_other_are_told():
+    for places in (("pot", "head"), ("coolant_in", "coolant_out")):
+        course = Course(seed=6).boil()
+        course.values["pot"] += 4.0
+        course.go(200)
+        assert course.raised("probes_do_not_fit") == []
+        first, second = places
+        values = course.values
+        values[first], values[second] = values[second], values[first]
+        course.go(200)
+        assert course.raised("probes_do_not_fit")
+    slipped = Course(seed=6).boil()
+    slipped.values["pot"] = 45.0
+    slipped.go(200)
+    assert slipped.raised("probes_do_not_fit")
+
+
+@pytest.mark.parametrize(("abv", "boils_c"), [(8.0, 93.5), (None, 97.0)])
+def test_a_head_that_stays_cold_over_a_boiling_pot_is_told(abv, boils_c):
+    course = Course()
+    course.values["pot"] = boils_c - 10.0
+    course.evaluation.know("still", Charge(abv=abv))
+    course.go(600)
+    assert course.raised("head_stays_cold") == []
+    course.values["pot"] = boils_c
+    course.go(660)
+    assert course.raised("head_stays_cold")
