@@ -10,6 +10,7 @@ from api.alarms.book import Book
 from api.alarms.evaluate import NOTED, Evaluation
 from api.alarms.model import Process, State
 from api.alarms.rules import Limits, Rule, Scope
+from api.alarms.shipped_estimates import BY_ESTIMATES
 from logger.store.scans import ScanReader
 from logger.store.tables import Occupancy
 from logger.store.types import to_datetime
@@ -20,6 +21,7 @@ BEFORE_S: Final = 3600  # shown to the detectors first
 AGO: Final = timedelta(days=366)
 OF_RECORD: Final = {"fill_too_high", "charge_too_strong", "element_near", "receiver_nearly_full"}
 RECORD: Final = "Charge and receiver are known only of the run that is on now."
+ESTIMATES: Final = "What is estimated is told only of the run that is on now."
 PRESSES: Final = "Whether somebody was at the still is known only of now."
 HOUSE: Final = "What this rule watches is not in the past's readings."
 
@@ -48,6 +50,8 @@ def back_test(
 def _not_known(rule: Rule) -> str:
     if rule.scope is Scope.SYSTEM:
         return HOUSE
+    if rule in BY_ESTIMATES:
+        return ESTIMATES
     if rule.name in OF_RECORD:
         return RECORD
     return PRESSES if rule.name.startswith("unattended") else ""

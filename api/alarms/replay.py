@@ -1,7 +1,7 @@
 """A recorded trace judged by the evaluation that judges live readings."""
 
 from collections import deque
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -12,8 +12,10 @@ from api.alarms.evaluate import NOTED, PRESSURE, Change, Evaluation, Judge
 from api.alarms.ground import Charge, CondenserGround, Ground, Moment, Spot, VesselGround
 from api.alarms.shipped import SHIPPED
 from api.alarms.sights import SpotSight
-from api.alarms.traces import JAR_COLUMNS, Tell, TraceError, TraceRow, header_of, rows
-from api.estimates.strengths import Estimate, Strengths
+from api.alarms.traces import Tell, TraceError, TraceRow, header_of, rows
+from api.estimates.estimate import Estimate
+from api.estimates.retelling import Retelling, Retold
+from api.estimates.trace_jars import read_jars
 
 STILL_PLACES: Final = frozenset(
     {"pot", "column", "head", "coolant_in", "coolant_out", "reflux_out", "spout"}
@@ -49,6 +51,7 @@ class EstimateLine:
 
     at: datetime
     estimate: Estimate
+    vessel: str | None = None  # where the trace has several of which something is estimated
 
 
 Said = AlarmLine | EstimateLine
@@ -61,24 +64,27 @@ def replay(
     columns = header_of(file)
     ground = ground_of(file, columns, stage)
     evaluation = Evaluation(ground, SHIPPED)
-    collected = deque(_collected(jars, tell) if jars else ())
-    strengths = Strengths() if stage in {"strip", "spirit"} else None
+    known = read_jars(jars, tell) if jars else []
+    retelling = Retelling(ground, charge, known)
+    collected = deque(known)
     still = next((one.key for one in ground.vessels if one.kind == "still"), None)
-    cadence = _Cadence()
+    cadence, before = _Cadence(), None
     for row in rows(file, tell):
         slot = int(row.at.timestamp())
         if (period_s := cadence.see(slot)) is None:
             continue  # within the second before
-        while collected and collected[0][0] <= row.at and charge is not None:
-            charge = _less(charge, collected.popleft()[1])
+        while collected and collected[0].slot <= slot and charge is not None:
+            charge = _less(charge, collected.popleft().volume_l.value)
         if still is not None and charge is not None:
             evaluation.know(still, charge)
-        for change in evaluation.see(Moment(slot, period_s, _values(ground, row))):
+        values = _values(ground, row)
+        yield from _retold(retelling, retelling.see(slot, values), before)
+        evaluation.estimate(retelling.estimated)
+        for change in evaluation.see(Moment(slot, period_s, values)):
             if change.what == NOTED or not change.after.covered:
                 yield _line(evaluation.judges[change.key], change, row.at)
-        if strengths is not None:
-            for estimate in strengths.see(slot, _by_place(ground, row, still)):
-                yield EstimateLine(row.at, estimate)
+        before = row.at
+    yield from _retold(retelling, retelling.end(), before)
 
 
 def ground_of(file: Path, columns: Sequence[str], stage: str) -> Ground:
@@ -153,9 +159,13 @@ def _values(ground: Ground, row: TraceRow) -> dict[str, float | None]:
     return found
 
 
-def _by_place(ground: Ground, row: TraceRow, still: str | None) -> dict[str, float | None]:
-    found = {spot.name: row.values[spot.key] for spot in ground.spots if spot.vessel == still}
-    return found | {PRESSURE: row.values.get(PRESSURE)}
+def _retold(
+    retelling: Retelling, found: Iterable[Retold], at: datetime | None
+) -> Iterator[EstimateLine]:
+    """Write what is restated, as of the row that its step ended with."""
+    for one in found:
+        if at is not None:
+            yield EstimateLine(at, one.estimate, one.vessel if retelling.has_several else None)
 
 
 def _line(judge: Judge, change: Change, at: datetime) -> AlarmLine:
@@ -179,16 +189,6 @@ def _place(judge: Judge) -> str:
     prefix = judge.key.subject.partition("/")[0]
     bare = prefix in {"still", *KIND_OF.values()}
     return judge.rule.place if bare else f"{prefix}.{judge.rule.place}"
-
-
-def _collected(jars: Path, tell: Tell) -> Iterator[tuple[datetime, float]]:
-    """Read what was collected by when, litres."""
-    for row in rows(jars, tell, JAR_COLUMNS):
-        volume_l = row.values["volume_l"]
-        if volume_l is None:
-            tell(f"{jars.name}, line {row.line} has no volume_l; the jar is left out.")
-            continue
-        yield row.at, volume_l
 
 
 def _less(charge: Charge, litres: float) -> Charge:

@@ -99,6 +99,7 @@ def _record(said: "Said") -> dict[str, Any]:
     if isinstance(said, AlarmLine):
         return {"kind": "alarm"} | asdict(said)
     found = {"kind": "estimate", "quantity": said.estimate.quantity, "at": said.at}
+    found |= {} if said.vessel is None else {"vessel": said.vessel}
     told = {key: _rounded(getattr(said.estimate, key)) for key in ("value", "low", "high")}
     why = {} if said.estimate.why is None else {"why": said.estimate.why}
     return found | told | why
@@ -119,6 +120,9 @@ def _as_text(said: "Said") -> str:
         name = RULES[said.rule].name
         return f"{at}  {said.priority:6}  {said.state:14}  {name}, {said.place}{value}"
     one = said.estimate
+    name = one.quantity if said.vessel is None else f"{said.vessel}, {one.quantity}"
     if one.value is None:
-        return f"{at}  {one.quantity}: cannot tell. {one.why}"
-    return f"{at}  {one.quantity}: {one.value:.1f} ({one.low:.1f} to {one.high:.1f})"
+        return f"{at}  {name}: cannot tell. {one.why}"
+    if one.low is None or one.high is None:
+        return f"{at}  {name}: {one.value:.4g}"
+    return f"{at}  {name}: {one.value:.4g} ({one.low:.4g} to {one.high:.4g})"

@@ -16,6 +16,7 @@ QUANTITIES: Final[Mapping[Kind, Mapping[str, str]]] = {
         "collected_l": "L",
         "collected_abv": "% vol",
         "rate_ml_min": "mL/min",
+        "reflux_ratio": "",
         "heat_w": "W",
         "minutes_to_boil": "min",
         "minutes_to_first_drop": "min",
@@ -26,7 +27,8 @@ QUANTITIES: Final[Mapping[Kind, Mapping[str, str]]] = {
         "minutes_to_pot_below_50_c": "min",
         "condenser_margin_percent": "%",
         "hearts_l": "L",
-        "tails_near": "",
+        "tails_near": "%",
+        "measured_percent": "%",
     },
     "ferment": {
         "heat_rate_w": "W",

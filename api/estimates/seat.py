@@ -10,6 +10,8 @@ from api.estimates.choosing import Hour, estimator_of
 from api.estimates.estimate import Estimate
 from api.estimates.estimator import Estimator, Step
 from api.estimates.facts.held import Ground, Held, Kind
+from api.estimates.ground import RunGround
+from api.estimates.measured import measured_share
 from api.estimates.quantities import QUANTITIES
 from api.estimates.steps import StepReader
 from logger.errors import StoreError
@@ -30,6 +32,11 @@ Maker = Callable[[Held, Hour], Estimator[Ground]]
 def maker(held: Held, hour: Hour) -> Estimator[Ground]:
     """Make the estimator that a vessel's stage wants."""
     return estimator_of(held.kind, held.still, hour)
+
+
+def beside(ground: Ground) -> tuple[Estimate, ...]:
+    """Tell what follows from the record alone."""
+    return (measured_share(ground),) if isinstance(ground, RunGround) else ()
 
 
 class Seat:
@@ -76,7 +83,7 @@ class Seat:
     def tell(self) -> tuple[Estimate, ...]:
         """Return every quantity as of the newest step, or that it failed."""
         told: list[tuple[Estimate, ...]] = []
-        self._guard(lambda: told.append(self._estimator.tell()))
+        self._guard(lambda: told.append((*self._estimator.tell(), *beside(self.held.ground))))
         if self._again_slot is None:
             return told[0]
         names = QUANTITIES[self.held.kind]

@@ -90,9 +90,11 @@ def yeast_maximum_c(engine: Engine, rule: Rule) -> float:
 
 
 def _said(engine: Engine, held: Occupancy) -> Sequence[StageEntry]:
-    """Read what was entered of a batch, without what is said of its other vessels."""
+    """Read what was entered of a batch; of one in several vessels, without the others'."""
     found = facts.all_current(engine, StageEntry, col(StageEntry.batch) == held.batch)
-    return [one for one in found if one.vessel in {None, held.vessel}]
+    stages = facts.all_current(engine, Occupancy, col(Occupancy.batch) == held.batch)
+    others = {one.vessel for one in stages if one.stage == held.stage} - {held.vessel}
+    return [one for one in found if one.vessel not in others]
 
 
 def _batches(engine: Engine, held: Occupancy) -> Sequence[Batch]:

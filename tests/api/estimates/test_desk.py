@@ -13,9 +13,10 @@ from logger.store.tables import Calibration, Setting
 START = 1_790_000_000
 
 
-def kept(bench):
+def kept(bench, quantity="pot_abv"):
     with Session(bench.engine) as session:
-        return session.exec(select(IssuedEstimate)).all()
+        chosen = select(IssuedEstimate).where(IssuedEstimate.quantity == quantity)
+        return session.exec(chosen).all()
 
 
 def told(desk):
