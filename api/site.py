@@ -1,5 +1,6 @@
 """The site: its name, time zone, units and altitude."""
 
+from functools import cache
 from typing import Annotated, Any, Final, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
@@ -22,8 +23,13 @@ KEY: Final = "site"
 router = APIRouter(prefix="/site", tags=["site"], dependencies=[needs(Role.WATCH)])
 
 
+@cache  # a walk through all the files of the zones
+def _zones() -> frozenset[str]:
+    return frozenset(available_timezones())
+
+
 def _time_zone(name: str) -> str:
-    if name not in available_timezones():
+    if name not in _zones():
         raise ValueError(f'"{name[:60]}" is no time zone; give an IANA name such as Europe/Vienna.')
     return name
 
@@ -132,7 +138,7 @@ def local_time_zone() -> str:
         name = get_localzone_name()
     except (ZoneInfoNotFoundError, LookupError):
         return "UTC"
-    return name if name in available_timezones() else "UTC"
+    return name if name in _zones() else "UTC"
 
 
 def zone(engine: Engine) -> ZoneInfo:

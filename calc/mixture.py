@@ -1,9 +1,18 @@
 """A quantity of ethanol and water, kept by mass: masses add where volumes do not."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from calc.alcoholometry import abv_from_abw, abw_from_abv, density
 from calc.errors import OutOfRangeError
+
+
+@lru_cache(maxsize=5000)  # books ask for the same strengths again and again
+def _weighed(
+    abv: float, temperature_c: float, reference_temperature_c: float
+) -> tuple[float, float]:
+    abw = abw_from_abv(abv, reference_temperature_c)
+    return abw, density(abw, temperature_c)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +43,8 @@ class Mixture:
         reference_temperature_c: float = 20.0,
     ) -> "Mixture":
         """Return a volume, measured at a temperature, of a strength by volume."""
-        abw = abw_from_abv(abv, reference_temperature_c)
-        return cls.of_mass(volume_l * density(abw, temperature_c) / 1000.0, abw)
+        abw, kg_m3 = _weighed(abv, temperature_c, reference_temperature_c)
+        return cls.of_mass(volume_l * kg_m3 / 1000.0, abw)
 
     @classmethod
     def of_water(cls, mass_kg: float) -> "Mixture":
