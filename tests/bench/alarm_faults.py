@@ -13,7 +13,8 @@ from statistics import median
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from tests.api.alarms.fault_runs import FAULTS, OTHERS, SCENES, befall, boiling, clean
+from tests.api.alarms.fault_runs import FAULTS, OTHERS, befall, boiling, clean
+from tests.api.alarms.fault_scenes import SCENES
 
 
 def main() -> None:

@@ -1,13 +1,14 @@
 """Following a run: half-minute blocks and what the record says, learned from in order."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
-from math import exp, hypot, log
+from dataclasses import replace
+from math import hypot
 from typing import Final
 
 import numpy as np
 
-from api.estimates.ground import JarGround, ProbeGround, RunGround, SpoutReading, StillGround
+from api.estimates.ground import JarGround, ProbeGround, RunGround, StillGround
+from api.estimates.still import words
 from api.estimates.still.learning import CONTRADICTS_Z, learn, surprise
 from api.estimates.still.members import (
     DERIVED_HPA,
@@ -20,39 +21,20 @@ from api.estimates.still.members import (
     frame_of,
 )
 from api.estimates.still.motion import Air, Look, collected, go_on, look
+from api.estimates.still.recorded import Recorded
+from api.estimates.still.signs import BLOCK_S, Block, Signs
 from calc.quantities import FloatArray
-from calc.run_balance import logit, unlogit
+from calc.run_balance import unlogit
 
-BLOCK_S: Final = 30
 _NOISE_K: Final = 0.06
+_UNMIXED_K: Final = 0.5
+_MIXED_C: Final = 40.0
 _POT_LAG_S: Final = 35.0
 _HEAD_LAG_S: Final = 20.0
 _HEAD_NOISE_K: Final = 0.1
-_SETTLES_S: Final = 240  # of a head that has just grown hot
 _REFUSED_BLOCKS: Final = 6
 _LONG_GAP_S: Final = 150
-_FALLS_K_S: Final = -0.15 / 60.0
-_RISES_K_S: Final = 0.1 / 60.0
-_READING_ABV: Final = 0.3  # what a sample lags behind the spout
-
-
-@dataclass(frozen=True, slots=True)
-class Block:
-    """Half a minute's means."""
-
-    slot: int  # of its end
-    pot_c: float | None
-    head_c: float | None
-    room_c: float | None
-    hpa: float | None
-    hpa_measured: bool
-
-
-@dataclass(slots=True)
-class Doubts:
-    """What could not be believed, in words, by what it is about."""
-
-    said: dict[str, str] = field(default_factory=dict)
+_DRIPS: Final = 0.5  # of the members
 
 
 class Follower:
@@ -64,276 +46,224 @@ class Follower:
         run: RunGround,
         probes: tuple[ProbeGround, ProbeGround],
         hour: Callable[[int], str],
+        block: Block,
     ) -> None:
-        self._still, self._run, self._probes, self._hour = still, run, probes, hour
-        self._chance = Chance.new()
-        self.frame: Frame | None = None
-        self.s: FloatArray = np.empty((0, 0))
+        self.still, self.run, self.probes = still, run, probes
+        self.doubts: dict[str, str] = {}  # what could not be believed, by what it is about
+        self.chance = Chance.new()
+        self.signs = Signs(probes)
+        self.slot = block.slot
         self.air = Air(UNKNOWN_HPA.value)
-        self.slot = 0
-        self.doubts = Doubts()
-        self.heating = False  # heat is on, as marked or as the pot says
-        self.boiled = False
-        self.head_hot_since: int | None = None
-        self.readings = 0  # of the spout, believed
-        self.swapped = False
-        self._rates: list[tuple[int, float]] = []
-        self._head_before: float | None = None
+        self._breathe(block)
+        self.frame = frame_of(still, run, self.air.hpa)
+        pot_c = 20.0 if block.pot_c is None else block.pot_c
+        self.s = begin(self.frame, self.chance, pot_c, probes, _hpa_error(block))
+        self.boiled = self.dripping = False
+        self._boiling = 0.0
+        self._recorded = Recorded(self, hour)
         self._refused = {"pot": 0, "head": 0}
-        self._spout = sorted(run.spout, key=_slot)
-        self._starts = sorted((jar for jar in run.jars), key=lambda jar: jar.from_slot)
-        self._ends: list[JarGround] = []
-        self._powers = list(run.powers_w)
-        self._power_w: float | None = None
-        self._first_drop = run.first_drop_slot
-        self._jars: dict[JarGround, tuple[FloatArray, FloatArray]] = {}
+        self._trail: list[tuple[float, float, float]] = []
+
+    @property
+    def readings(self) -> int:
+        """How many readings of the spout were believed."""
+        return self._recorded.readings
+
+    @property
+    def heating(self) -> bool:
+        """Whether the heat is on."""
+        return self.signs.heating
+
+    @property
+    def heated_s(self) -> int:
+        """For how long it has been."""
+        return self.signs.heated_s
+
+    @property
+    def steady(self) -> bool:
+        """Whether the pot warms evenly."""
+        return self.signs.steady
 
     def step(self, block: Block) -> None:
         """Take one block."""
         self._breathe(block)
-        if self.frame is None:
-            self._begin(block)
-            return
-        dt_s = max(block.slot - self.slot, 1)
-        self._judge_heat(block)
-        frame = self.frame
-        go_on(self.s, frame, self._chance, self.air, dt_s)
-        if dt_s > _LONG_GAP_S:
-            self._widen_over(dt_s)
-        self.slot = block.slot
-        now = look(self.s, frame, self.air)
-        boiling = now.boiling.copy()
-        self._pot(block, now)
-        self._head(block, boiling)
-        self._recorded(boiling)
-        self._settle(boiling)
+        marked = self._recorded.heat_on(block.slot)
+        self.signs.see(block, self.air.hpa, _hpa_error(block), marked=marked)
+        self.air = replace(self.air, heat_on=self.heating)
+        self._step(block)
+
+    def _breathe(self, block: Block) -> None:
+        self.pot_c, self.head_there = block.pot_c, block.head_c is not None
+        self.hpa_measured = block.hpa is not None and block.hpa_measured
+        hpa = UNKNOWN_HPA.value if block.hpa is None else block.hpa
+        self.air = Air(hpa, 20.0 if block.room_c is None else block.room_c)
 
     def now(self) -> Look:
-        """What the members say."""
-        assert self.frame is not None
+        """Work out what the members say."""
         return look(self.s, self.frame, self.air)
 
     @property
-    def boiling_share(self) -> float:
-        """How many of the members boil."""
-        return 0.0 if self.frame is None else float(self.now().boiling.mean())
+    def bad(self) -> str | None:
+        """Why nothing at all can be told of the balance."""
+        if self.run.purpose == "cleaning":
+            return words.CLEANING
+        if self.signs.swapped:
+            return words.SWAPPED
+        if self.signs.too_hot:
+            return words.TOO_HOT
+        if self.signs.too_cool:
+            return words.TOO_COOL
+        return None
 
-    def _breathe(self, block: Block) -> None:
-        hpa = UNKNOWN_HPA.value if block.hpa is None else block.hpa
-        room = 20.0 if block.room_c is None else block.room_c
-        self.air = Air(hpa, room, self.heating)
+    def why_no_strength(self) -> str | None:
+        """Why strengths cannot be told now; None where the pot boils as it should."""
+        if self.bad is not None:
+            return self.bad
+        if self.pot_c is None:
+            return words.NO_POT
+        if not self.boiled:
+            return words.NOT_BOILING if self.heating else words.COLD
+        return None if self.heating and self._boiling > 0.5 else words.NO_MORE
 
-    def _begin(self, block: Block) -> None:
-        if block.pot_c is None:
-            return
-        if block.hpa is None:
-            error = UNKNOWN_HPA.error
-        else:
-            error = MEASURED_HPA if block.hpa_measured else DERIVED_HPA
-        self.frame = frame_of(self._still, self._run, self.air.hpa)
-        self.s = begin(self.frame, self._chance, block.pot_c, self._probes, error)
-        self.slot = block.slot
-        self._rates = [(block.slot, block.pot_c)]
+    def why_no_vapour(self) -> str | None:
+        """Why the head does not tell the vapour's strength."""
+        if not self.head_there:
+            return words.NO_HEAD
+        if self.signs.head_hot_since is None:
+            return words.HEAD_COLD
+        if not self.signs.head_settled(self.slot):
+            return words.HEAD_SETTLES
+        return self.doubts.get("head")
 
-    def _judge_heat(self, block: Block) -> None:
-        """Say whether the heat is on: by what is marked, and by what the pot does."""
-        marked = self._marked(block.slot)
-        rate = self._rate(block)
-        if marked is not None:
-            self.heating = marked
-        elif rate is not None and rate > _RISES_K_S:
-            self.heating = True
-        if rate is not None and rate < _FALLS_K_S:
-            self.heating = False
-        self.air = Air(self.air.hpa, self.air.room_c, self.heating)
+    def jar_under_spout(self) -> JarGround | None:
+        """Return the jar that is being filled, as recorded."""
+        open_jars = [jar for jar in self.run.jars if jar.to_slot is None]
+        begun = [jar for jar in open_jars if jar.from_slot <= self.slot]
+        return begun[-1] if begun else None
 
-    def _marked(self, slot: int) -> bool | None:
-        while self._powers and self._powers[0][0] <= slot:
-            _, power_w = self._powers.pop(0)
-            if self._power_w and power_w > 0.0:
-                change = log(power_w / self._power_w)
-                self.s[Row.LN_HEAT] += change + self._chance.noise(0.03 * abs(change))
-            self._power_w = power_w or self._power_w
-            self._on = power_w > 0.0
-        off = self._run.heat_off_slot
-        if off is not None and slot >= off:
-            return False
-        return self._on if self._power_w is not None else None
+    def litres_when_begun(self, jar: JarGround) -> FloatArray:
+        """Return what the members had collected when a jar was begun."""
+        ethanol, water = self._recorded.when_begun(jar)
+        moles = np.maximum(ethanol + water, 1e-9)
+        litres: FloatArray = moles * self.frame.boiling.litres_mol(ethanol / moles)
+        return litres
 
-    _on = False
+    def litres_at_share(self, share: float) -> float | None:
+        """Return what was collected when a share of the alcohol was over; None before that."""
+        return next((litres for over, litres, _ in self._trail if over >= share), None)
 
-    def _rate(self, block: Block) -> float | None:
-        """How fast the pot warms, K/s over some three minutes."""
-        if block.pot_c is None:
+    def litres_at_abv(self, abv: float) -> float | None:
+        """Return what was collected when the spout fell to a strength; None before that."""
+        if not self._trail or self._trail[-1][2] > abv:
             return None
-        self._rates.append((block.slot, block.pot_c))
-        while len(self._rates) > 2 and block.slot - self._rates[0][0] > 180:
-            self._rates.pop(0)
-        slot, pot_c = self._rates[0]
-        apart = block.slot - slot
-        return (block.pot_c - pot_c) / apart if 60 <= apart <= 400 else None
+        above = [i for i, (_, _, spout) in enumerate(self._trail) if spout > abv]
+        return self._trail[above[-1] + 1][1] if above else 0.0
+
+    def _step(self, block: Block) -> None:
+        dt_s = max(block.slot - self.slot, 1)
+        go_on(self.s, self.frame, self.chance, self.air, dt_s)
+        if dt_s > _LONG_GAP_S:
+            self._widen_over(dt_s)
+        self.slot = block.slot
+        now = self.now()
+        boiling = now.boiling.copy()
+        if self.bad is None:
+            self._learn_pot(block, now)
+            self._learn_head(block, boiling)
+            self._recorded.learn(boiling)
+        self.settle(boiling)
+        self._note(boiling)
 
     def _widen_over(self, dt_s: float) -> None:
         """Nobody looked: power and reflux may have changed meanwhile."""
-        hours = dt_s / 3600.0
-        self.s[Row.LN_HEAT] += self._chance.noise(0.25 * min(hours, 1.0) ** 0.5)
-        self.s[Row.REFLUX] += self._chance.noise(0.3 * min(hours, 1.0) ** 0.5)
+        part = min(dt_s / 3600.0, 1.0) ** 0.5
+        self.s[Row.LN_HEAT] += self.chance.noise(0.25 * part)
+        self.s[Row.REFLUX] += self.chance.noise(0.3 * part)
 
-    def _pot(self, block: Block, now: Look) -> None:
+    def _learn_pot(self, block: Block, now: Look) -> None:
         if block.pot_c is None:
             return
-        rate = self._rate_of_block(block)
-        # A charge that is not mixed yet is not at one temperature.
-        error = hypot(_NOISE_K if block.pot_c > 40.0 else 0.5, _POT_LAG_S * rate)
+        # A charge that is not mixed yet is not at one temperature, and a probe lags.
+        noise = _NOISE_K if block.pot_c > _MIXED_C else _UNMIXED_K
+        error = hypot(noise, _POT_LAG_S * self.signs.pot_rate_k_s)
         said = self.s[Row.POT_C] + self.s[Row.POT_PROBE_K]
-        found = surprise(said, block.pot_c, error)
-        if abs(found.z) > CONTRADICTS_Z + 1.0 and self._refused["pot"] < _REFUSED_BLOCKS:
-            self._refused["pot"] += 1
+        far = abs(surprise(said, block.pot_c, error).z) > CONTRADICTS_Z + 1.0
+        self._refused["pot"] = self._refused["pot"] + 1 if far else 0
+        if far and self._refused["pot"] <= _REFUSED_BLOCKS:
             return
-        if self._refused["pot"] >= _REFUSED_BLOCKS:
-            self._start_anew(now)
+        if far:
+            self._loosen(now)
+            said = self.s[Row.POT_C] + self.s[Row.POT_PROBE_K]
+        cooling = self.boiled and not self.heating
+        learn(self.s, said, block.pot_c, error, (Row.POT_C, Row.LN_LOSS) if cooling else None)
+
+    def _loosen(self, now: Look) -> None:
+        """Widen: the pot has long been where no member is, so what was recorded does not hold."""
         self._refused["pot"] = 0
-        learn(self.s, said, block.pot_c, error)
-
-    def _rate_of_block(self, block: Block) -> float:
-        if len(self._rates) < 2:
-            return 0.0
-        (before, was_c), (after, is_c) = self._rates[-2:]
-        return (is_c - was_c) / max(after - before, 1)
-
-    def _start_anew(self, now: Look) -> None:
-        """The pot has long been where no member is: it is not the charge that was recorded."""
-        self.s[Row.LN_HEAT] += self._chance.noise(0.3)
-        if now.boiling.mean() > 0.5:
-            self.s[Row.LN_ETHANOL] += self._chance.noise(0.3)
-            self.doubts.said["pot"] = (
-                "The pot's temperature contradicts the charge as it was recorded."
-            )
+        self.s[Row.LN_HEAT] += self.chance.noise(0.3)
+        if now.boiling.mean() > 0.5 and self.heating:
+            self.s[Row.LN_ETHANOL] += self.chance.noise(0.3)
+            self.settle(now.boiling)
+            if self.run.charge_abv is not None:
+                self.doubts["pot"] = words.CHARGE_CONTRADICTED
         else:
-            self.s[Row.POT_C] += self._chance.noise(1.0)
+            self.s[Row.POT_C] += self.chance.noise(1.0)
 
-    def _head(self, block: Block, boiling: FloatArray) -> None:
+    def _learn_head(self, block: Block, boiling: FloatArray) -> None:
         frame = self.frame
-        assert frame is not None
-        if block.head_c is None:
-            self._head_before = None
-            return
-        rate = 0.0
-        if self._head_before is not None:
-            rate = (block.head_c - self._head_before) / BLOCK_S
-        self._head_before = block.head_c
-        coolest = 78.15 + (self.air.hpa - 1013.0) * 0.026
-        hot = block.head_c > coolest - 2.5 and boiling.mean() > 0.5
-        if not hot:
-            self.head_hot_since = None
-            return
-        self.head_hot_since = self.head_hot_since or block.slot
-        if block.slot - self.head_hot_since < _SETTLES_S:
+        if block.head_c is None or boiling.mean() < 0.5 or not self.signs.head_settled(block.slot):
             return
         said = head_c(self.s, frame, self.now())
-        error = hypot(_HEAD_NOISE_K, _HEAD_LAG_S * rate)
-        found = surprise(said, block.head_c, error)
-        if abs(found.z) > CONTRADICTS_Z + 1.0:
+        error = hypot(_HEAD_NOISE_K, _HEAD_LAG_S * self.signs.head_rate_k_s)
+        if abs(surprise(said, block.head_c, error).z) > CONTRADICTS_Z + 1.0:
             self._refused["head"] += 1
             if self._refused["head"] > _REFUSED_BLOCKS:
-                self._doubt_head(block)
+                self._doubt_head(block.head_c)
             return
         self._refused["head"] = 0
-        self.doubts.said.pop("head", None)
+        self.doubts.pop("head", None)
         learn(self.s, said, block.head_c, error)
 
-    def _doubt_head(self, block: Block) -> None:
-        self.s[Row.COLUMN_OFF] += self._chance.noise(0.2)
-        self.s[Row.REFLUX] += self._chance.noise(0.2)
-        self.doubts.said["head"] = (
-            f"The head shows {block.head_c:.1f} °C, which does not go with the pot."
-        )
+    def _doubt_head(self, shown_c: float) -> None:
+        wide = 0.2 if self.frame.reflux else 0.05
+        self.s[Row.COLUMN_OFF] += self.chance.noise(wide)
+        self.s[Row.REFLUX] += self.chance.noise(wide)
+        self.doubts["head"] = words.HEAD_CONTRADICTS.format(head_c=shown_c)
 
-    def _recorded(self, boiling: FloatArray) -> None:
-        frame = self.frame
-        assert frame is not None
-        if self._first_drop is not None and self.slot >= self._first_drop:
-            self._first_drop = None
-            over = self.s[Row.ETHANOL_OVER] + self.s[Row.WATER_OVER]
-            if float(over.mean()) > 0.0:
-                said = np.log(np.maximum(over, 0.01)) - self.s[Row.LN_FILL]
-                learn(self.s, said, 0.0, 0.2)
-        while self._starts and self._starts[0].from_slot <= self.slot:
-            jar = self._starts.pop(0)
-            ethanol, water = collected(self.s, frame, self.now())
-            self._jars[jar] = (ethanol.copy(), water.copy())
-            if jar.to_slot is not None:
-                self._ends.append(jar)
-        while self._spout and self._spout[0].slot <= self.slot:
-            self._settle(boiling)
-            self._read(self._spout.pop(0))
-        for jar in [jar for jar in self._ends if jar.to_slot is not None and jar.to_slot <= self.slot]:
-            self._ends.remove(jar)
-            self._settle(boiling)
-            self._jar(jar)
-
-    def _read(self, reading: SpoutReading) -> None:
-        now = self.now()
-        frame = self.frame
-        assert frame is not None
-        y = unlogit(now.top + self.s[Row.ARM])
-        said = frame.boiling.strength_abv(y)
-        error = hypot(reading.abv.error, _READING_ABV)
-        found = surprise(said, reading.abv.value, error)
-        if abs(found.z) > CONTRADICTS_Z:
-            self.doubts.said[f"spout {reading.slot}"] = (
-                f"The reading of {reading.abv.value:.1f} % vol at {self._hour(reading.slot)} "
-                f"contradicts everything else, which says about {found.expected:.0f} % vol."
-            )
-            return
-        self.readings += 1
-        learn(self.s, said, reading.abv.value, error)
-
-    def _jar(self, jar: JarGround) -> None:
-        frame = self.frame
-        assert frame is not None
-        began = self._jars.pop(jar)
-        for which in ("volume", "abv"):
-            measured = jar.volume_l if which == "volume" else jar.abv
-            if measured is None:
-                continue
-            ethanol, water = collected(self.s, frame, self.now())
-            drawn = np.maximum(ethanol - began[0], 1e-6), np.maximum(water - began[1], 1e-6)
-            moles = drawn[0] + drawn[1]
-            share = drawn[0] / moles
-            if which == "volume":
-                said = np.log(moles * frame.boiling.litres_mol(share) + 1e-3)
-                value = log(max(measured.value, 1e-3))
-                error = hypot(measured.error / max(measured.value, 1e-3), 0.01)
-                unit = "L"
-            else:
-                said = frame.boiling.strength_abv(share)
-                value, error, unit = measured.value, hypot(measured.error, 0.3), "% vol"
-            found = surprise(said, value, error)
-            if abs(found.z) > CONTRADICTS_Z:
-                expected = exp(found.expected) if unit == "L" else found.expected
-                self.doubts.said[f"jar {jar.from_slot} {which}"] = (
-                    f"The {measured.value:.4g} {unit} of the jar begun at "
-                    f"{self._hour(jar.from_slot)} contradict everything else, which says about "
-                    f"{expected:.3g} {unit}."
-                )
-                continue
-            learn(self.s, said, value, error)
-
-    def _settle(self, boiling: FloatArray) -> None:
+    def settle(self, boiling: FloatArray) -> None:
         """Put what boils back on its boiling point after learning has moved it."""
-        frame = self.frame
-        assert frame is not None
         s = self.s
         s[Row.PLATES] = np.clip(s[Row.PLATES], 0.0, 8.0)
         s[Row.REFLUX] = np.clip(s[Row.REFLUX], -5.0, 3.5)
-        now = look(s, frame, self.air)
-        s[Row.POT_C] = np.where(boiling, now.boils_c, np.minimum(s[Row.POT_C], now.boils_c))
-        self.boiled = self.boiled or float(boiling.mean()) > 0.5
+        boils = self.now().boils_c
+        s[Row.POT_C] = np.where(boiling, boils, np.minimum(s[Row.POT_C], boils))
+
+    def _note(self, boiling: FloatArray) -> None:
+        frame = self.frame
+        self._boiling = float(boiling.mean())
+        self.boiled = self.boiled or (self._boiling > 0.5 and self.heating)
+        if not (self.boiled and self.heating):
+            return
+        now = self.now()
+        ethanol, water = collected(self.s, frame, now)
+        self.dripping = self.dripping or float((ethanol > 0.0).mean()) > _DRIPS
+        if self.dripping:
+            moles = float(ethanol.mean() + water.mean())
+            share = float(ethanol.mean()) / max(moles, 1e-9)
+            charged = float((np.exp(self.s[Row.LN_ETHANOL]) + self.s[Row.ETHANOL_OVER]).mean())
+            spout = float(frame.boiling.strength_abv(np.median(spout_share(self.s, now))))
+            litres = moles * float(frame.boiling.litres_mol(share))
+            self._trail.append((float(ethanol.mean()) / charged, litres, spout))
+
+
+def _hpa_error(block: Block) -> float:
+    if block.hpa is None:
+        return UNKNOWN_HPA.error
+    return MEASURED_HPA if block.hpa_measured else DERIVED_HPA
 
 
 def head_c(s: FloatArray, frame: Frame, now: Look) -> FloatArray:
-    """What the head's probe shows, by each member."""
+    """Return what the head's probe shows, by each member."""
     seen = frame.boiling.liquid_under(unlogit(now.top - s[Row.VAPOUR_OFF]))
     shown: FloatArray = frame.boiling.temperature_c(seen, now.over_hpa) + s[Row.HEAD_PROBE_K]
     return shown
@@ -345,8 +275,4 @@ def spout_share(s: FloatArray, now: Look) -> FloatArray:
     return share
 
 
-def _slot(reading: SpoutReading) -> int:
-    return reading.slot
-
-
-__all__ = ["BLOCK_S", "Block", "Follower", "head_c", "logit", "spout_share"]
+__all__ = ["BLOCK_S", "Block", "Follower", "head_c", "spout_share"]

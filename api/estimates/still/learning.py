@@ -33,8 +33,14 @@ def surprise(said: FloatArray, value: float, error: float) -> Surprise:
     return Surprise((value - expected) / (spread**2 + error**2) ** 0.5, expected)
 
 
-def learn(s: FloatArray, said: FloatArray, value: float, error: float) -> None:
-    """Move the members towards a measurement, as far as its error allows."""
+def learn(
+    s: FloatArray,
+    said: FloatArray,
+    value: float,
+    error: float,
+    only: tuple[int, ...] | None = None,
+) -> None:
+    """Move the members towards a measurement, as far as its error allows; or only some rows."""
     middle = said.mean()
     apart = said - middle
     members = said.size
@@ -43,6 +49,7 @@ def learn(s: FloatArray, said: FloatArray, value: float, error: float) -> None:
         return
     rows = s - s.mean(axis=1, keepdims=True)
     gain = rows @ apart / (members - 1) / (variance + error**2)
-    gain *= np.abs(gain) > 1e-15
+    if only is not None:
+        gain[[row for row in range(len(gain)) if row not in only]] = 0.0
     less = 1.0 / (1.0 + (error**2 / (variance + error**2)) ** 0.5)
     s += np.outer(gain, (value - middle) - less * apart)

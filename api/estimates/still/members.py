@@ -8,7 +8,7 @@ judged on.
 """
 
 from dataclasses import dataclass
-from enum import IntEnum, auto
+from enum import IntEnum
 from math import log, nan
 from statistics import NormalDist
 from typing import Final
@@ -30,36 +30,35 @@ DERIVED_HPA: Final = 8.0  # the weather, where only the height of the site is kn
 MEASURED_HPA: Final = 0.7
 
 
+_LITRES_MOL: Final = 0.045  # of strong spirit, about
+
+
 class Row(IntEnum):
     """What each row holds."""
 
-    @staticmethod
-    def _generate_next_value_(name: str, start: int, count: int, last: list[int]) -> int:
-        return count
-
-    LN_ETHANOL = auto()  # moles in the pot
-    LN_WATER = auto()
-    ETHANOL_OVER = auto()  # moles that have left the pot, of the charge's
-    WATER_OVER = auto()
-    POT_C = auto()
-    LN_HEAT = auto()  # W that reach the charge
-    LN_LOSS = auto()  # W/K to the room
-    LN_METAL = auto()  # J/K of pot
-    REFLUX = auto()  # logit of the share of the vapour that comes back
-    PLATES = auto()
-    COLUMN_OFF = auto()  # what the column gives beside its table, logit
-    ARM = auto()  # spout beside head vapour, logit
-    LN_FILL = auto()  # moles that stay between pot and receiver
-    POT_PROBE_K = auto()
-    HEAD_PROBE_K = auto()
-    BAROMETER_HPA = auto()
-    LN_GAUGE = auto()  # hPa the vapour's way out adds
-    DILUTE_OFF = auto()  # of the published equilibrium, ln x of a dilute liquid
-    RICH_OFF = auto()  # and of a rich one
-    VAPOUR_OFF = auto()  # logit of the vapour over a liquid
-    LN_SOLIDS = auto()  # moles dissolved
-    JAR_ETHANOL = auto()  # over when the jar under the spout began
-    JAR_WATER = auto()
+    LN_ETHANOL = 0  # moles in the pot
+    LN_WATER = 1
+    ETHANOL_OVER = 2  # moles that have left the pot, of the charge's
+    WATER_OVER = 3
+    POT_C = 4
+    LN_HEAT = 5  # W that reach the charge
+    LN_LOSS = 6  # W/K to the room
+    LN_METAL = 7  # J/K of pot
+    REFLUX = 8  # logit of the share of the vapour that comes back
+    PLATES = 9
+    COLUMN_OFF = 10  # what the column gives beside its table, logit
+    ARM = 11  # spout beside head vapour, logit
+    LN_FILL = 12  # moles that stay between pot and receiver
+    POT_PROBE_K = 13
+    HEAD_PROBE_K = 14
+    BAROMETER_HPA = 15
+    LN_GAUGE = 16  # hPa the vapour's way out adds
+    DILUTE_OFF = 17  # of the published equilibrium, ln x of a dilute liquid
+    RICH_OFF = 18  # and of a rich one
+    VAPOUR_OFF = 19  # logit of the vapour over a liquid
+    LN_SOLIDS = 20  # moles dissolved
+    JAR_ETHANOL = 21  # over when the jar under the spout began
+    JAR_WATER = 22
 
 
 ROWS: Final = len(Row)
@@ -106,11 +105,11 @@ class Chance:
         return cls(np.random.default_rng(SEED))
 
     def normal(self, middle: float = 0.0, error: float = 1.0) -> FloatArray:
-        """One draw a member: a normal distribution's quantiles, shuffled."""
+        """Draw once a member: a normal distribution's quantiles, shuffled."""
         return middle + error * self.dice.permutation(_QUANTILES)
 
     def noise(self, error: float | FloatArray) -> FloatArray:
-        """What a step adds."""
+        """Draw what a step adds."""
         return self.dice.standard_normal(MEMBERS) * error
 
 
@@ -158,9 +157,7 @@ def begin(
     return s
 
 
-def _charge(
-    still: StillGround, run: RunGround, chance: Chance
-) -> tuple[FloatArray, FloatArray]:
+def _charge(still: StillGround, run: RunGround, chance: Chance) -> tuple[FloatArray, FloatArray]:
     """Draw volume and strength: by the record, or by what such stills are filled with."""
     volume, abv = run.charge_volume_l, run.charge_abv
     if volume is not None:
@@ -200,8 +197,8 @@ def _column(s: FloatArray, frame: Frame, chance: Chance, size_l: float) -> None:
     s[Row.PLATES] = np.clip(chance.normal(3.5 if has else 0.8, 1.8 if has else 0.5), 0.0, 8.0)
     s[Row.COLUMN_OFF] = 0.0
     s[Row.ARM] = chance.normal(0.0, 0.03)
-    share = 0.006 if has else 0.0025  # of the still's volume
-    s[Row.LN_FILL] = chance.normal(log(share * size_l * 1000.0 / 24.0), 0.6)
+    share = 0.005 if has else 0.0015  # of the still's volume
+    s[Row.LN_FILL] = chance.normal(log(share * size_l / _LITRES_MOL), 0.6)
 
 
 def _solids(run: RunGround, chance: Chance, litres: FloatArray) -> FloatArray:

@@ -108,7 +108,8 @@ def go_on(s: FloatArray, frame: Frame, chance: Chance, air: Air, dt_s: float) ->
         part = min(left, _LONGEST_S)
         _go_on(s, frame, air, part)
         left -= part
-    drift(s, frame, chance, dt_s / 60.0)
+    if air.heat_on:
+        drift(s, frame, chance, dt_s / 60.0)
 
 
 def _go_on(s: FloatArray, frame: Frame, air: Air, dt_s: float) -> None:

@@ -1,0 +1,145 @@
+"""Where the members are going: the rest of the run at the heat and reflux they have now."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from api.estimates.still.following import Follower
+from api.estimates.still.members import MEMBERS, Frame, Row
+from api.estimates.still.motion import Air, Look, equilibrium_off
+from calc.heat import raw_latent_kj_mol
+from calc.quantities import FloatArray
+from calc.run_balance import unlogit
+
+_SOME: Final = 150  # of the members are enough to look ahead with
+_NODES: Final = 72
+_DEEPEST_X: Final = 2e-4  # some 0.06 % vol in the pot
+_UNSTEADY: Final = 0.03  # of a time ahead: heat and reflux do not stay as they are
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """The rest of a run: a row a member, a column a node; the first column is now."""
+
+    seconds: FloatArray
+    spout_abv: FloatArray
+    left_mol: FloatArray  # of ethanol, in the pot
+    ethanol_mol: FloatArray  # collected by then
+    water_mol: FloatArray
+    litres: FloatArray  # collected by then
+
+    def at(self, values: FloatArray, node: FloatArray) -> FloatArray:
+        """Return values part of the way between nodes."""
+        below = np.clip(node.astype(int), 0, values.shape[1] - 2)
+        part = node - below
+        which = np.arange(values.shape[0])
+        found: FloatArray = values[which, below] * (1 - part) + values[which, below + 1] * part
+        return found
+
+
+def crossing(values: FloatArray, limit: FloatArray | float) -> FloatArray:
+    """Return at which node, with its fraction, falling values reach a limit; NaN where never."""
+    limits = np.broadcast_to(np.asarray(limit, dtype=float), values.shape[:1])[:, None]
+    under = values <= limits
+    node = under.argmax(axis=1)
+    which = np.arange(values.shape[0])
+    before = np.maximum(node - 1, 0)
+    high, low = values[which, before], values[which, node]
+    part = np.where(high > low, (high - limits[:, 0]) / np.maximum(high - low, 1e-12), 0.0)
+    found = np.where(node > 0, before + np.clip(part, 0.0, 1.0), 0.0)
+    return np.where(under.any(axis=1), found, np.nan)
+
+
+def look_ahead(follower: Follower, now: Look, over: tuple[FloatArray, FloatArray]) -> Ahead:
+    """Boil some of the members down to next to nothing; `over` is what they have collected."""
+    frame = follower.frame
+    s = follower.s[:, :_SOME]
+    start = now.x[:_SOME]
+    depth = np.linspace(0.0, 1.0, _NODES)[None, :]
+    x = start[:, None] * (np.minimum(_DEEPEST_X / start, 0.5)[:, None] ** depth)
+    top, y = _top(s, frame, x)
+    moles = _left(now.moles[:_SOME], x, y)
+    seconds = _seconds(s, frame, follower.air, moles, x, y)
+    ethanol = over[0][:_SOME, None] + (moles * x)[:, :1] - moles * x
+    water = over[1][:_SOME, None] + (moles * (1 - x))[:, :1] - moles * (1 - x)
+    both = np.maximum(ethanol + water, 1e-9)
+    litres = both * frame.boiling.litres_mol(np.clip(ethanol / both, 0.0, 1.0))
+    spout = frame.boiling.strength_abv(unlogit(top + s[Row.ARM][:, None]))
+    return Ahead(seconds, spout, moles * x, ethanol, water, litres)
+
+
+def _top(s: FloatArray, frame: Frame, x: FloatArray) -> tuple[FloatArray, FloatArray]:
+    rows = s[:, :, None]
+    seen = np.minimum(x * np.exp(equilibrium_off(rows, x)), 0.85)
+    plates, reflux = (np.broadcast_to(rows[row], x.shape) for row in (Row.PLATES, Row.REFLUX))
+    top = frame.column.top(seen, plates, reflux) + rows[Row.COLUMN_OFF] + rows[Row.VAPOUR_OFF]
+    top = np.minimum(top, 2.9)
+    return top, unlogit(top)
+
+
+def _left(moles: FloatArray, x: FloatArray, y: FloatArray) -> FloatArray:
+    """Rayleigh's equation along the nodes, by the trapezium rule in ln x."""
+    slope = x / np.maximum(y - x, 1e-4)
+    step = np.diff(np.log(x), axis=1) * (slope[:, 1:] + slope[:, :-1]) / 2.0
+    log_left = np.concatenate([np.zeros((len(x), 1)), np.cumsum(step, axis=1)], axis=1)
+    left: FloatArray = moles[:, None] * np.exp(log_left)
+    return left
+
+
+def _seconds(
+    s: FloatArray, frame: Frame, air: Air, moles: FloatArray, x: FloatArray, y: FloatArray
+) -> FloatArray:
+    heat_w = np.exp(s[Row.LN_HEAT])[:, None]
+    boils = frame.boiling.temperature_c(x)
+    net = heat_w - np.exp(s[Row.LN_LOSS])[:, None] * (boils - air.room_c)
+    net = np.maximum(net, 0.02 * heat_w)
+    returned = unlogit(s[Row.REFLUX])[:, None]
+    latent = 1000.0 * raw_latent_kj_mol(y) / (1.0 - returned)
+    held = moles * frame.boiling.held_j_mol_k(x) + np.exp(s[Row.LN_METAL])[:, None]
+    joules = (
+        -np.diff(moles, axis=1) * (latent[:, 1:] + latent[:, :-1]) / 2.0
+        + np.diff(boils, axis=1) * (held[:, 1:] + held[:, :-1]) / 2.0
+    )
+    taken = joules / ((net[:, 1:] + net[:, :-1]) / 2.0)
+    seconds = np.concatenate([np.zeros((len(x), 1)), np.cumsum(taken, axis=1)], axis=1)
+    steady: FloatArray = seconds * np.exp(_UNSTEADY * _WAVES)[:, None]
+    return steady
+
+
+# One draw a member, the same at every look, so that times ahead do not dance.
+_WAVES: Final = np.random.default_rng(7).standard_normal(MEMBERS)[:_SOME]
+
+
+def seconds_to_boil(follower: Follower, now: Look) -> FloatArray:
+    """How long each member takes to boil; infinite where its losses grow to the heat first."""
+    s = follower.s
+    rise = np.maximum(now.boils_c - s[Row.POT_C], 0.0)
+    loss = np.exp(s[Row.LN_LOSS])
+    share = np.clip(loss * rise / np.maximum(now.net_w, 1e-9), 0.0, 0.999999)
+    lossless: FloatArray = now.held_j_k * rise / np.maximum(now.net_w, 1e-9)
+    taken: FloatArray = lossless * np.where(
+        share > 1e-6, -np.log1p(-share) / np.maximum(share, 1e-9), 1.0
+    )
+    found: FloatArray = np.where(now.net_w > 0.0, taken, np.inf)
+    return found
+
+
+def seconds_to_first_drop(follower: Follower, now: Look) -> FloatArray:
+    """How long each member takes to fill what stands between pot and receiver."""
+    s = follower.s
+    to_boil = seconds_to_boil(follower, now)
+    loss_w = np.exp(s[Row.LN_LOSS]) * (now.boils_c - follower.air.room_c)
+    net = np.maximum(np.exp(s[Row.LN_HEAT]) - loss_w, 1.0)
+    wanting = np.exp(s[Row.LN_FILL]) - s[Row.ETHANOL_OVER] - s[Row.WATER_OVER]
+    rate = net * (1.0 - now.returned) / (1000.0 * raw_latent_kj_mol(now.y))
+    return to_boil + np.maximum(wanting, 0.0) / np.maximum(rate, 1e-6)
+
+
+def seconds_to_cool(follower: Follower, now: Look, to_c: float) -> FloatArray:
+    """How long each member's pot takes to fall to a temperature with the heat off."""
+    s = follower.s
+    room = follower.air.room_c
+    above = np.maximum(s[Row.POT_C] - room, 0.1) / max(to_c - room, 0.1)
+    time_s: FloatArray = now.held_j_k / np.exp(s[Row.LN_LOSS]) * np.log(np.maximum(above, 1.0))
+    return time_s

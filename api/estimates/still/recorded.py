@@ -1,0 +1,151 @@
+"""What the record says of a run, learned from when its time comes."""
+
+from collections.abc import Callable
+from math import exp, hypot, log
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from api.estimates.ground import JarGround, Measured, SpoutReading
+from api.estimates.still import words
+from api.estimates.still.learning import CONTRADICTS_Z, learn, surprise
+from api.estimates.still.members import Row
+from api.estimates.still.motion import collected
+from calc.quantities import FloatArray
+from calc.run_balance import unlogit
+
+if TYPE_CHECKING:
+    from api.estimates.still.following import Follower
+
+_SAMPLE_ABV: Final = 0.3  # what a sample lags behind the spout
+_JAR_ABV: Final = 0.2
+_POURED: Final = 0.005  # of a jar's volume, left in it and spilled
+_DROP_ERROR: Final = 0.2  # of what stays between pot and receiver, when a first drop is marked
+
+
+class Recorded:
+    """The facts of a run that are yet to be learned from, in order."""
+
+    def __init__(self, follower: "Follower", hour: Callable[[int], str]) -> None:
+        run = follower.run
+        self._follower, self._hour = follower, hour
+        self.readings = 0  # of the spout, believed
+        self._spout = sorted(run.spout, key=lambda one: one.slot)
+        self._starts = sorted(run.jars, key=lambda one: one.from_slot)
+        self._filling: list[JarGround] = []
+        self._began: dict[JarGround, tuple[FloatArray, FloatArray]] = {}
+        self._powers = sorted(run.powers_w)
+        self._power_w: float | None = None
+        self._on = False
+        self._first_drop = run.first_drop_slot
+
+    def heat_on(self, slot: int) -> bool | None:
+        """Say whether the heat is marked on or off; None where nobody marked it."""
+        while self._powers and self._powers[0][0] <= slot:
+            _, power_w = self._powers.pop(0)
+            self._change(power_w)
+            self._on = power_w > 0.0
+        off = self._follower.run.heat_off_slot
+        if off is not None and slot >= off:
+            return False
+        return None if self._power_w is None else self._on
+
+    def _change(self, power_w: float) -> None:
+        before = self._power_w
+        self._power_w = power_w or before or 0.0
+        follower = self._follower
+        if before and power_w > 0.0:
+            change = log(power_w / before)
+            follower.s[Row.LN_HEAT] += change + follower.chance.noise(0.03 * abs(change))
+
+    def when_begun(self, jar: JarGround) -> tuple[FloatArray, FloatArray]:
+        """Return what the members had collected when a jar was begun."""
+        return self._began[jar]
+
+    def learn(self, boiling: FloatArray) -> None:
+        """Learn from everything whose time has come."""
+        slot = self._follower.slot
+        if self._first_drop is not None and slot >= self._first_drop:
+            self._first_drop = None
+            self._drop()
+        while self._starts and self._starts[0].from_slot <= slot:
+            self._start(self._starts.pop(0))
+        while self._spout and self._spout[0].slot <= slot:
+            self._follower.settle(boiling)
+            self._read(self._spout.pop(0))
+        ended = [jar for jar in self._filling if jar.to_slot is not None and jar.to_slot <= slot]
+        for jar in ended:
+            self._filling.remove(jar)
+            self._follower.settle(boiling)
+            self._jar(jar)
+
+    def _drop(self) -> None:
+        s = self._follower.s
+        over = s[Row.ETHANOL_OVER] + s[Row.WATER_OVER]
+        if float(over.mean()) > 0.0:
+            learn(s, np.log(np.maximum(over, 0.01)) - s[Row.LN_FILL], 0.0, _DROP_ERROR)
+
+    def _start(self, jar: JarGround) -> None:
+        follower = self._follower
+        ethanol, water = collected(follower.s, follower.frame, follower.now())
+        self._began[jar] = ethanol.copy(), water.copy()
+        if jar.to_slot is not None:
+            self._filling.append(jar)
+
+    def _read(self, reading: SpoutReading) -> None:
+        follower = self._follower
+        frame, s = follower.frame, follower.s
+        said = frame.boiling.strength_abv(unlogit(follower.now().top + s[Row.ARM]))
+        error = hypot(reading.abv.error, _SAMPLE_ABV)
+        found = surprise(said, reading.abv.value, error)
+        if abs(found.z) > CONTRADICTS_Z:
+            follower.doubts[f"spout {reading.slot}"] = words.READING_CONTRADICTS.format(
+                abv=reading.abv.value, hour=self._hour(reading.slot), expected=found.expected
+            )
+            return
+        self.readings += 1
+        learn(s, said, reading.abv.value, error)
+
+    def _jar(self, jar: JarGround) -> None:
+        if jar.volume_l is not None:
+            self._learn_volume(jar, jar.volume_l)
+        if jar.abv is not None:
+            self._learn_strength(jar, jar.abv)
+
+    def _in_jar(self, jar: JarGround) -> tuple[FloatArray, FloatArray]:
+        """Return moles in a jar and the ethanol's share of them."""
+        follower = self._follower
+        ethanol, water = collected(follower.s, follower.frame, follower.now())
+        began = self._began[jar]
+        drawn = np.maximum(ethanol - began[0], 1e-6)
+        moles = drawn + np.maximum(water - began[1], 1e-6)
+        return moles, drawn / moles
+
+    def _learn_volume(self, jar: JarGround, measured: Measured) -> None:
+        follower = self._follower
+        moles, share = self._in_jar(jar)
+        said = np.log(moles * follower.frame.boiling.litres_mol(share) + 1e-3)
+        litres = max(measured.value, 1e-3)
+        error = hypot(measured.error / litres, _POURED)
+        found = surprise(said, log(litres), error)
+        if abs(found.z) > CONTRADICTS_Z:
+            self._doubt(jar, f"{litres:.3g} L", f"{exp(found.expected):.3g} L")
+        else:
+            learn(follower.s, said, log(litres), error)
+
+    def _learn_strength(self, jar: JarGround, measured: Measured) -> None:
+        follower = self._follower
+        _, share = self._in_jar(jar)
+        said = follower.frame.boiling.strength_abv(share)
+        error = hypot(measured.error, _JAR_ABV)
+        found = surprise(said, measured.value, error)
+        if abs(found.z) > CONTRADICTS_Z:
+            self._doubt(jar, f"{measured.value:.1f} % vol", f"{found.expected:.0f} % vol")
+        else:
+            learn(follower.s, said, measured.value, error)
+
+    def _doubt(self, jar: JarGround, value: str, expected: str) -> None:
+        hour = self._hour(jar.from_slot)
+        self._follower.doubts[f"jar {jar.from_slot} {value}"] = words.JAR_CONTRADICTS.format(
+            value=value, hour=hour, expected=expected
+        )

@@ -1,0 +1,149 @@
+"""Signs read straight from the temperatures: heated, mixed, boiling as it should, head and pot."""
+
+from collections import deque
+from dataclasses import dataclass, field
+from math import hypot
+from typing import Final
+
+from api.estimates.ground import ProbeGround
+from calc.pressure import ZERO_C, water_boiling_k
+from calc.strength_table import azeotrope_k
+
+BLOCK_S: Final = 30
+_FALLS_K_S: Final = -0.15 / 60.0
+_RISES_K_S: Final = 0.1 / 60.0
+_FALLEN_K: Final = 1.5  # from the hottest of late, before the heat counts as off
+_FALLEN_AS_MARKED_ON_K: Final = 3.0
+_BLOCKS: Final = 6  # in a row, before an oddity counts
+_OF_LATE: Final = 30  # blocks
+SETTLES_S: Final = 240  # of a head that has just grown hot
+_ARRIVES_K: Final = 2.5  # below the azeotrope, where vapour has surely not arrived
+_FLAT_K_S: Final = 0.05 / 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Half a minute's means."""
+
+    slot: int  # of its end
+    pot_c: float | None
+    head_c: float | None
+    room_c: float | None
+    hpa: float | None
+    hpa_measured: bool
+
+
+@dataclass(slots=True)
+class Signs:
+    """What the temperatures show by themselves."""
+
+    probes: tuple[ProbeGround, ProbeGround]
+    heating: bool = False
+    heated_s: int = 0
+    head_hot_since: int | None = None
+    head_rate_k_s: float = 0.0
+    pot_rate_k_s: float = 0.0  # from block to block
+    _pots: deque[tuple[int, float]] = field(default_factory=lambda: deque(maxlen=_OF_LATE))
+    _head: tuple[int, float] | None = None
+    _counts: dict[str, int] = field(default_factory=dict)
+    _standing: set[str] = field(default_factory=set)
+
+    def see(self, block: Block, hpa: float, hpa_error: float, *, marked: bool | None) -> None:
+        """Take a block; `marked` says whether somebody marked the heat as on or off."""
+        self._pot(block, marked=marked)
+        self._heads(block, hpa)
+        self._odd(block, hpa, hpa_error)
+
+    @property
+    def swapped(self) -> bool:
+        """Whether the head has been hotter than the pot for some minutes."""
+        return "swapped" in self._standing
+
+    @property
+    def too_hot(self) -> bool:
+        """Whether the pot has been hotter than boiling water for some minutes."""
+        return "hot" in self._standing
+
+    @property
+    def too_cool(self) -> bool:
+        """Whether it seems to boil below anything it can hold."""
+        return "cool" in self._standing
+
+    @property
+    def steady(self) -> bool:
+        """Whether the pot warms as fast as it did some minutes ago, within half."""
+        if len(self._pots) < 13:
+            return False
+        (a, a_c), (b, b_c), (c, c_c) = self._pots[-13], self._pots[-7], self._pots[-1]
+        before, after = (b_c - a_c) / max(b - a, 1), (c_c - b_c) / max(c - b, 1)
+        return after > _RISES_K_S and 0.5 * after < before < 2.0 * after
+
+    def _pot(self, block: Block, *, marked: bool | None) -> None:
+        if block.pot_c is None:
+            if marked is not None:
+                self.heating = marked
+            return
+        before = self._pots[-1] if self._pots else None
+        self._pots.append((block.slot, block.pot_c))
+        rate = self._rate()
+        if before is not None:
+            apart = max(block.slot - before[0], 1)
+            self.pot_rate_k_s = (block.pot_c - before[1]) / apart
+        if marked is not None:
+            self.heating = marked
+        elif rate is not None and rate > _RISES_K_S:
+            self.heating = True
+        fallen = max(c for _, c in self._pots) - block.pot_c
+        enough = _FALLEN_AS_MARKED_ON_K if marked else _FALLEN_K
+        if rate is not None and rate < _FALLS_K_S and fallen > enough:
+            self.heating = False
+        self.heated_s = self.heated_s + BLOCK_S if self.heating else 0
+
+    def _rate(self) -> float | None:
+        """How fast the pot has warmed over some three minutes, K/s."""
+        if len(self._pots) < 3:
+            return None
+        now, now_c = self._pots[-1]
+        then, then_c = self._pots[-min(7, len(self._pots))]
+        apart = now - then
+        return (now_c - then_c) / apart if 0 < apart <= 400 else None
+
+    def _heads(self, block: Block, hpa: float) -> None:
+        if block.head_c is None:
+            self._head = None
+            self.head_hot_since = None
+            return
+        if self._head is not None:
+            apart = max(block.slot - self._head[0], 1)
+            self.head_rate_k_s = (block.head_c - self._head[1]) / apart
+        self._head = (block.slot, block.head_c)
+        if block.head_c > float(azeotrope_k(hpa)) - ZERO_C - _ARRIVES_K:
+            self.head_hot_since = self.head_hot_since or block.slot
+        else:
+            self.head_hot_since = None
+
+    def head_settled(self, slot: int) -> bool:
+        """Whether saturated vapour has filled the head for some minutes."""
+        return self.head_hot_since is not None and slot - self.head_hot_since >= SETTLES_S
+
+    def _odd(self, block: Block, hpa: float, hpa_error: float) -> None:
+        pot, head = block.pot_c, block.head_c
+        errors = hypot(self.probes[0].error_c, self.probes[1].error_c)
+        water_c = float(water_boiling_k(hpa)) - ZERO_C
+        coolest_c = float(azeotrope_k(hpa)) - ZERO_C
+        slack_k = 3.0 * hypot(self.probes[0].error_c, 0.03 * hpa_error) + 1.5
+        both = pot is not None and head is not None
+        self._count("swapped", odd=both and head > pot + 3.0 * errors + 1.5 and head > 40.0)  # type: ignore[operator]
+        self._count("hot", odd=pot is not None and pot > water_c + slack_k)
+        flat = abs(self._rate() or 1.0) < _FLAT_K_S and self.heating
+        boils_cool = both and flat and 40.0 < pot < coolest_c - slack_k and head > pot - 12.0  # type: ignore[operator]
+        self._count("cool", odd=bool(boils_cool))
+
+    def _count(self, name: str, *, odd: bool) -> None:
+        """Let an oddity stand after some minutes, and go after as many."""
+        count = self._counts.get(name, 0)
+        self._counts[name] = count = min(count + 1, _BLOCKS) if odd else max(count - 1, 0)
+        if count >= _BLOCKS:
+            self._standing.add(name)
+        elif count == 0:
+            self._standing.discard(name)

@@ -1,0 +1,282 @@
+"""How honest and how good the still's estimates are, on plant runs kept by still_runs.py.
+
+`python tests/bench/estimate_still.py FOLDER FIRST LAST [SHARE OF RUNS...]` goes through the runs whose
+seeds lie between. The plant's equilibrium is another than calc's; probes, pressure, charge, power,
+readings and jars are drawn. Prints, per quantity and stage, how often the bands held the truth at
+one random instant of each stage of each run; the bars for stripping and spirit runs; cost.
+"""
+
+import sys
+import time
+from collections import defaultdict
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+
+import numpy as np
+from still_cases import Case, Knows, case, tails_at
+from still_runs import read
+
+from api.estimates.still.estimator import StillEstimator
+from calc.vapour_strength import pot_strength, vapour_strength
+
+STAGES = ("heating", "first half", "second half", "cooling")
+
+
+def stage_instants(made: Case, dice) -> dict[str, int]:
+    """Draw one instant of each stage; heating from where the charge is mixed."""
+    boil, off = made.boil, made.off
+    middle = (made.drop + off) // 2
+    ends = {
+        "heating": (boil // 4 + 30, boil - 3),
+        "first half": (made.drop + 30, middle),
+        "second half": (middle, off - 3),
+        "cooling": (off + 30, min(off + 200, len(made.steps) - 3)),
+    }
+    return {name: int(dice.integers(a, b)) for name, (a, b) in ends.items() if b > a + 1}
+
+
+def follow(made: Case, instants: list[int]):
+    """Go through a case; gives (instant, estimates by name) where asked."""
+    estimator = StillEstimator(made.still)
+    estimator.know(made.run, made.probes)
+    wanted, done = sorted(instants), 0
+    for i in wanted:
+        estimator.see(made.steps[done : i + 1])
+        done = i + 1
+        yield i, {one.quantity: one for one in estimator.tell()}
+
+
+def score(low: float, high: float, true: float, alpha: float = 0.05) -> float:
+    """Give the interval score (Gneiting & Raftery 2007, doi 10.1198/016214506000001437)."""
+    return high - low + 2.0 / alpha * (max(low - true, 0.0) + max(true - high, 0.0))
+
+
+def one_run(path: Path, salt: int = 0) -> list[tuple]:
+    """Give rows of (stage, quantity, low, low_68, value, high_68, high, true, why, rival)."""
+    columns, about = read(path)
+    made = case(columns, about, Knows(), salt)
+    dice = np.random.default_rng([about["seed"], 99])
+    instants = {i: name for name, i in stage_instants(made, dice).items()}
+    rows = []
+    for i, told in follow(made, list(instants)):
+        for quantity, values in made.truth.items():
+            found, true = told.get(quantity), float(values[i])
+            if found is None or not np.isfinite(true):
+                continue
+            rows.append(
+                (
+                    about["kind"], instants[i], quantity, found.low, found.low_68, found.value,
+                    found.high_68, found.high, true, found.why, _rival(quantity, made, i),
+                )
+            )  # fmt: skip
+    return rows
+
+
+def _rival(quantity: str, made: Case, i: int):
+    """Give what the temperature alone says at once."""
+    if quantity not in ("pot_abv", "vapour_abv", "spout_abv"):
+        return None
+    step = made.steps[i]
+    place = "pot" if quantity == "pot_abv" else "head"
+    tell = pot_strength if quantity == "pot_abv" else vapour_strength
+    hpa, error = (step.pressure_hpa, 2.0) if step.pressure_hpa else (1000.0, 36.0)
+    found = tell(step.values[place], hpa, 1.96 * made.probes[place].error_c, error)
+    return None if found.abv_low is None else (found.abv_low, found.abv_high)
+
+
+def print_bands(rows: list[tuple]) -> None:
+    """Print how often bands held, per kind, quantity and stage."""
+    groups = defaultdict(list)
+    for row in rows:
+        groups[row[0], row[2], row[1]].append(row)
+    print(f"{'kind':7}{'quantity':27}{'stage':12} n   told%  68%   95%  bias/sd score(rival)")
+    for (kind, quantity, stage), found in sorted(groups.items()):
+        told = [row for row in found if row[5] is not None]
+        if not told or (quantity == "minutes_to_boil" and stage != "heating"):
+            continue
+        n = len(told)
+        in_68 = sum(row[4] <= row[8] <= row[6] for row in told) / n
+        in_95 = sum(row[3] <= row[8] <= row[7] for row in told) / n
+        z = np.median([(row[5] - row[8]) / max((row[6] - row[4]) / 2, 1e-9) for row in told])
+        width = np.mean([score(row[3], row[7], row[8]) for row in told])
+        both = [row for row in told if row[10] is not None]
+        rival = ""
+        if both:
+            ours = np.mean([score(row[3], row[7], row[8]) for row in both])
+            theirs = np.mean([score(*row[10], row[8]) for row in both])
+            rival = f"{ours:.3g} against {theirs:.3g}"
+        print(
+            f"{kind:7}{quantity:27}{stage:12}{len(found):4} {100 * n / len(found):5.0f} "
+            f"{100 * in_68:5.0f} {100 * in_95:5.0f} {z:6.2f}  {width:.3g}  {rival}"
+        )
+    why = defaultdict(int)
+    for row in rows:
+        if row[5] is None and row[1] in ("first half", "second half"):
+            why[row[2], row[9]] += 1
+    print("why not, while it boils:")
+    for (quantity, reason), n in sorted(why.items(), key=lambda one: -one[1])[:25]:
+        print(f"  {n:4} {quantity}: {reason}")
+
+
+def paths(folder: Path, kind: str, first: int, last: int) -> list[Path]:
+    """Find the kept runs of a kind."""
+    found = [folder / f"{kind}-{seed}.npz" for seed in range(first, last + 1)]
+    return [path for path in found if path.exists()]
+
+
+def strip_bars(path: Path) -> list[tuple]:
+    """Give what the bars for stripping ask, with no spout reading and with three."""
+    columns, about = read(path)
+    rows = []
+    for readings, calibrated in ((0, True), (3, True), (0, False)):
+        pressure = "measured" if calibrated else "none"
+        made = case(columns, about, Knows(calibrated, pressure, True, True, readings, False))
+        weak = np.flatnonzero(columns["pot_abv"][made.drop : made.off] < 10.0) + made.drop
+        some = [int(i) for i in weak[30 :: max(len(weak) // 6, 1)]] or [made.off - 10]
+        twenty = max(made.off - 120, made.drop + 30)
+        for i, told in follow(made, sorted({*some, twenty, made.off - 1})):
+            pot = told["pot_abv"]
+            if i in some and pot.value is not None:
+                error = pot.value - columns["pot_abv"][i]
+                rows.append((readings, calibrated, "pot % vol", error, pot.high - pot.low))
+            if i == twenty and told["minutes_to_end"].value is not None:
+                end = told["minutes_to_end"]
+                error = end.value - made.truth["minutes_to_end"][i]
+                rows.append((readings, calibrated, "end min", error, end.high - end.low))
+            if i == made.off - 1:
+                litres, abv = told["collected_l"], told["collected_abv"]
+                true = columns["collected_l"][i]
+                rows.append((readings, calibrated, "volume %", 100 * (litres.value / true - 1),
+                             100 * (litres.high - litres.low) / true))  # fmt: skip
+                error = abv.value - made.truth["collected_abv"][i]
+                rows.append((readings, calibrated, "strength % vol", error, abv.high - abv.low))
+    return rows
+
+
+def spirit_bars(path: Path) -> list[tuple]:
+    """Give the recovery given jars, and where the hint of tails came."""
+    columns, about = read(path)
+    made = case(columns, about, Knows(True, "measured", True, True, 0, True))
+    rows = []
+    tails = tails_at(columns, made.off)
+    jar_l = made.run.jars[0].volume_l.value if made.run.jars else 1.0
+    hinted = None
+    for i, told in follow(made, [*range(made.drop + 30, made.off - 1, 12), made.off - 1]):
+        near = told["tails_near"]
+        if hinted is None and near.value is not None and near.value >= 50.0:
+            hinted = i
+        if i == made.off - 1:
+            found, true = told["recovered_percent"].value, made.truth["recovered_percent"][i]
+            rows.append((about["reflux"], "recovered %", found - true, 0.0))
+    if tails:
+        litres = columns["collected_l"]
+        ahead = -1.0 if hinted is None else float(litres[tails] - litres[hinted]) / jar_l
+        rows.append((about["reflux"], "tails, jars ahead", ahead, 0.0))
+    return rows
+
+
+def boil_bar(path: Path) -> list[tuple]:
+    """Give the error of the time to boil from half-way of heating on, as a share."""
+    columns, about = read(path)
+    made = case(columns, about, Knows(True, "measured", True, None, 0, False))
+    begin = int(np.argmax(columns["power_w"] > 0.0))
+    some = [begin + int((made.boil - begin) * part) for part in (0.5, 0.6, 0.7, 0.8)]
+    rows = []
+    for i, told in follow(made, some):
+        found, true = told["minutes_to_boil"].value, made.truth["minutes_to_boil"][i]
+        whole = (made.boil - begin) / 6.0
+        rows.append(
+            (found is not None, (found or 0.0) / true - 1.0, ((found or 0.0) - true) / whole)
+        )
+    return rows
+
+
+def cost(path: Path) -> None:
+    """Print what a step and a replay cost."""
+    columns, about = read(path)
+    made = case(columns, about, Knows(True, "measured", True, True, 3, True))
+    estimator = StillEstimator(made.still)
+    estimator.know(made.run, made.probes)
+    longest, began = 0.0, time.process_time()
+    for step in made.steps:
+        before = time.process_time()
+        estimator.see([step])
+        estimator.tell()
+        longest = max(longest, time.process_time() - before)
+    mean = (time.process_time() - began) / len(made.steps)
+    before = time.process_time()
+    other = StillEstimator(made.still)
+    other.see(made.steps)
+    other.know(made.run, made.probes)
+    other.tell()
+    again, hours = time.process_time() - before, len(made.steps) / 360.0
+    print(
+        f"cost: {1000 * mean:.2f} ms a step with all told, {1000 * longest:.1f} ms at most; gone "
+        f"through again {again:.2f} s for {hours:.1f} h, {12 * again / hours:.2f} s for 12 h"
+    )
+
+
+def main() -> None:
+    folder, first, last = Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3])
+    what = sys.argv[4:] or ["bands", "strip", "spirit", "boil", "cost"]
+    strips, spirits = (paths(folder, kind, first, last) for kind in ("strip", "spirit"))
+    print(f"{len(strips)} stripping and {len(spirits)} spirit runs, seeds {first} to {last}")
+    with ProcessPoolExecutor(2) as pool:
+        if "bands" in what:
+            print_bands([row for rows in pool.map(one_run, strips + spirits) for row in rows])
+        if "strip" in what:
+            _print_strip([row for rows in pool.map(strip_bars, strips) for row in rows])
+        if "spirit" in what:
+            _print_spirit([row for rows in pool.map(spirit_bars, spirits) for row in rows])
+        if "boil" in what:
+            rows = [row for rows in pool.map(boil_bar, strips + spirits) for row in rows]
+            told = [row for row in rows if row[0]]
+            of_rest, of_whole = (np.abs([row[k] for row in told]) for k in (1, 2))
+            print(
+                f"time to boil from half-way: told {100 * len(told) / len(rows):.0f} %; within "
+                f"10 % of what is left {100 * np.mean(of_rest < 0.1):.0f} %, of the whole "
+                f"heating {100 * np.mean(of_whole < 0.1):.0f} %; median {100 * np.median(of_rest):.1f} %"
+            )
+    if "cost" in what:
+        cost(spirits[0])
+
+
+def _print_strip(rows) -> None:
+    limits = {
+        "pot % vol": 0.5,
+        "end min": 4.0,
+        "volume %": (5.0, 2.0),
+        "strength % vol": (1.0, 0.5),
+    }
+    groups = defaultdict(list)
+    for readings, calibrated, name, error, width in rows:
+        groups[calibrated, readings, name].append((abs(error), width))
+    for (calibrated, readings, name), found in sorted(groups.items(), reverse=True):
+        errors, widths = np.array(found).T
+        limit = limits[name]
+        limit = limit[readings == 3] if isinstance(limit, tuple) else limit
+        print(
+            f"strip, {'calibrated' if calibrated else 'uncalibrated, no barometer'}, {readings} "
+            f"readings, {name}: within {limit} in {100 * np.mean(errors < limit):.0f} % of "
+            f"{len(errors)}; median {np.median(errors):.2f}, 95 % {np.quantile(errors, 0.95):.2f}; "
+            f"band's width {np.median(widths):.2f}"
+        )
+
+
+def _print_spirit(rows) -> None:
+    for reflux in (True, False):
+        errors = [abs(row[2]) for row in rows if row[0] == reflux and row[1] == "recovered %"]
+        ahead = np.array([row[2] for row in rows if row[0] == reflux and row[1] != "recovered %"])
+        if not errors or not len(ahead):
+            continue
+        print(
+            f"spirit, {'reflux' if reflux else 'pot still'}: recovered within 3 % in "
+            f"{100 * np.mean(np.array(errors) < 3.0):.0f} % of {len(errors)}, 95 % "
+            f"{np.quantile(errors, 0.95):.2f}; tails hinted a jar or more ahead in "
+            f"{100 * np.mean(ahead >= 1.0):.0f} % of {len(ahead)}, median {np.median(ahead):.2f} jars, "
+            f"more than three jars too soon in {100 * np.mean(ahead > 3.0):.0f} %"
+        )
+
+
+if __name__ == "__main__":
+    main()
