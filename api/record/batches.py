@@ -1,14 +1,14 @@
 """Batches: a name from the mash on; what goes by it is found, not kept."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Annotated, Any, Final
 from uuid import UUID
 
-from fastapi import APIRouter, Body, Query
+from fastapi import APIRouter
 from pydantic import AwareDatetime, BaseModel, Field
 from sqlmodel import col
 
-from api.access import Asking, Role, needs
+from api.access import Asking, Role, Visitor, needs
 from api.entries import Entry, NewEntry, Text, entered
 from api.errors import declared
 from api.house import House, Housed
@@ -16,15 +16,12 @@ from api.record.entering import (
     Change,
     Entered,
     Note,
-    Withdrawal,
     add,
     change,
     newest,
-    undo,
-    version_before,
-    withdrawal,
 )
 from api.record.run_bodies import entry
+from api.record.taking_back import add_ways_back
 from api.record.words import Wash
 from logger.store import facts
 from logger.store.record_rules import RUNS
@@ -126,32 +123,6 @@ def correct(house: Housed, asking: Asking, batch_id: UUID, body: BatchChange) ->
     return _body(changed, _begun(house))
 
 
-@router.delete("/{batch_id}", dependencies=OPERATE, responses=declared(404, 409))
-def withdraw(
-    house: Housed,
-    asking: Asking,
-    batch_id: UUID,
-    body: Annotated[Withdrawal | None, Body()] = None,
-    version: Annotated[int | None, Query(ge=0)] = None,
-) -> BatchBody:
-    """Take a batch back that never was."""
-    old, wanted = newest(house, Batch, batch_id), withdrawal(body, version)
-    return _shown(change(house, asking, old, wanted, {"withdrawn": True}, _shown))
-
-
-@router.post("/{batch_id}/undo", dependencies=OPERATE, responses=declared(404, 409))
-def take_last_change_back(
-    house: Housed, asking: Asking, batch_id: UUID, body: Withdrawal
-) -> BatchBody:
-    """Take the last change of a batch back; a name goes back with all that goes by it."""
-    old = newest(house, Batch, batch_id)
-    before = version_before(house, old, body)
-    renamed: Sequence[Fact] = ()
-    if before is not None and before.name != old.name:
-        renamed = _renamed(house, asking.name, old.name, before.name)
-    return _shown(undo(house, asking, old, body, _shown, renamed))
-
-
 def of_name(house: House, name: str, columns: dict[str, Any]) -> Sequence[Batch]:
     """Make the batch of a name that is new; none where there is one already."""
     if facts.all_current(house.engine, Batch, col(Batch.name) == name):
@@ -199,3 +170,18 @@ def _renamed(house: House, who: str, old: str, new: str) -> Sequence[Fact]:
     held = facts.all_current(house.engine, Occupancy, col(Occupancy.batch) == old)
     lots = facts.all_current(house.engine, Lot, col(Lot.batch) == old)
     return [one.correction(who=who, batch=new) for one in (*held, *lots)]
+
+
+def _beside(
+    house: House, asking: Visitor, old: Batch, changes: Mapping[str, Any]
+) -> Sequence[Fact]:
+    """Take all that goes by a batch's name along when that goes back."""
+    name = changes.get("name", old.name)
+    return () if name == old.name else _renamed(house, asking.name, old.name, name)
+
+
+add_ways_back(
+    router, Batch, "/{batch_id}", BatchBody, lambda _, one: _shown(one), beside=_beside,
+    back="Take a batch back that never was.",
+    undone="Take the last change of a batch back; a name goes back with all that goes by it.",
+)  # fmt: skip

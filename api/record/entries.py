@@ -4,11 +4,11 @@ What moves liquid is stored as a transfer in the same transaction; the books are
 """
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Annotated, Any, Final
 from uuid import UUID, uuid5
 
-from fastapi import APIRouter, Body, Query
+from fastapi import APIRouter, Query
 from pydantic import AwareDatetime, Field
 from sqlmodel import col
 
@@ -19,18 +19,14 @@ from api.house import House, Housed
 from api.record.entering import (
     Change,
     Entered,
-    Withdrawal,
     add,
     change,
     moment,
     newest,
-    told_by,
-    undo,
-    version_before,
-    withdrawal,
 )
 from api.record.run_bodies import entry
 from api.record.stage_words import BottleFill, Kind, Said, StageBody
+from api.record.taking_back import add_ways_back
 from calc.hydrometer import hydrometer
 from logger.errors import NotFoundError, RangeError
 from logger.store import facts
@@ -44,7 +40,8 @@ Beside = tuple[type[Fact], UUID, dict[str, Any]]  # what is stored beside an ent
 BOTTLES: Final = " bottles"
 BESIDE: Final = UUID("8f1c6f0e-8f56-4f5e-9d6e-3f6a1b0c7d21")  # makes their ids of their entry's
 WATER_C: Final = 15.0  # where nobody measured it; a kilogram of water is one at any temperature
-ELSEWHERE: Final = ("tick", "proofing")  # shown by the checklist and by the plan they belong to
+# shown by the checklist, the plan, and the reviews they belong to
+ELSEWHERE: Final = ("tick", "proofing", "reference", "follows")
 RENAMED: Final = {"vessel_id": "vessel", "lot_id": "lot"}
 PLAIN: Final = tuple(
     name
@@ -137,32 +134,6 @@ def correct(house: Housed, asking: Asking, entry_id: UUID, body: EntryChange) ->
     return body_of(
         change(house, asking, old, body, changes, body_of, _beside(house, asking, old, changes))
     )
-
-
-@router.delete("/{entry_id}", dependencies=OPERATE, responses=declared(404, 409))
-def withdraw(
-    house: Housed,
-    asking: Asking,
-    entry_id: UUID,
-    body: Annotated[Withdrawal | None, Body()] = None,
-    version: Annotated[int | None, Query(ge=0)] = None,
-) -> EntryBody:
-    """Take an entry back; the record keeps it."""
-    old, changes = newest(house, StageEntry, entry_id), {"withdrawn": True}
-    wanted = withdrawal(body, version)
-    beside = _beside(house, asking, old, changes)
-    return body_of(change(house, asking, old, wanted, changes, body_of, beside))
-
-
-@router.post("/{entry_id}/undo", dependencies=OPERATE, responses=declared(404, 409))
-def take_last_change_back(
-    house: Housed, asking: Asking, entry_id: UUID, body: Withdrawal
-) -> EntryBody:
-    """Take the last change of an entry back."""
-    old = newest(house, StageEntry, entry_id)
-    before = version_before(house, old, body)
-    changes = {"withdrawn": True} if before is None else told_by(before)
-    return body_of(undo(house, asking, old, body, body_of, _beside(house, asking, old, changes)))
 
 
 def entries(
@@ -265,7 +236,7 @@ def _moved_by(one: StageEntry) -> dict[str, Any] | None:
 
 
 def _beside(
-    house: House, asking: Visitor, old: StageEntry, changes: dict[str, Any]
+    house: House, asking: Visitor, old: StageEntry, changes: Mapping[str, Any]
 ) -> Sequence[Fact]:
     """Correct what is beside an entry as the entry is corrected."""
     after = StageEntry(**{**old.model_dump(), **changes})
@@ -314,3 +285,10 @@ def _check_end(house: House, one: StageEntry) -> None:
             f"at {one.effective_at.isoformat(timespec='minutes')}; give a later end.",
             field="ended_at",
         )
+
+
+add_ways_back(
+    router, StageEntry, "/{entry_id}", EntryBody, lambda _, one: body_of(one), beside=_beside,
+    back="Take an entry back; the record keeps it.",
+    undone="Take the last change of an entry back.",
+)  # fmt: skip

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Annotated, Any
 from uuid import UUID
 
-from fastapi import APIRouter, Body, Query
+from fastapi import APIRouter
 from pydantic import AliasChoices, AwareDatetime, Field
 from sqlmodel import col
 
@@ -18,16 +18,14 @@ from api.record.entering import (
     Change,
     Note,
     SmellWords,
-    Withdrawal,
     add,
     change,
     moment,
     newest,
-    undo,
-    withdrawal,
 )
 from api.record.run_bodies import JarBody, jar_body
 from api.record.runs_read import poured, run_read
+from api.record.taking_back import add_ways_back
 from api.record.words import GAUGED, Cut, GaugedFields, JarNumber
 from logger.errors import NotFoundError
 from logger.store import facts
@@ -98,27 +96,6 @@ def correct(house: Housed, asking: Asking, jar_id: UUID, body: JarChange) -> Jar
     return shown(house, change(house, asking, old, body, changes, lambda now: shown(house, now)))
 
 
-@router.delete("/jars/{jar_id}", dependencies=OPERATE, responses=declared(404, 409))
-def withdraw(
-    house: Housed,
-    asking: Asking,
-    jar_id: UUID,
-    body: Annotated[Withdrawal | None, Body()] = None,
-    version: Annotated[int | None, Query(ge=0)] = None,
-) -> JarBody:
-    """Take a jar back; the record keeps it, and the one before it is open again."""
-    old, wanted = newest(house, Jar, jar_id), withdrawal(body, version)
-    taken = {"withdrawn": True}
-    return shown(house, change(house, asking, old, wanted, taken, lambda now: shown(house, now)))
-
-
-@router.post("/jars/{jar_id}/undo", dependencies=OPERATE, responses=declared(404, 409))
-def take_last_change_back(house: Housed, asking: Asking, jar_id: UUID, body: Withdrawal) -> JarBody:
-    """Take the last change of a jar back; undoing that brings it back."""
-    old = newest(house, Jar, jar_id)
-    return shown(house, undo(house, asking, old, body, lambda now: shown(house, now)))
-
-
 def shown(house: House, jar: Jar) -> JarBody:
     """Show a jar among the others of its run."""
     try:
@@ -134,6 +111,13 @@ def shown(house: House, jar: Jar) -> JarBody:
     return jar_body(
         Collected(jar, jar.ended_at, None, None, None, running_is_expected=False), None, {}
     )
+
+
+add_ways_back(
+    router, Jar, "/jars/{jar_id}", JarBody, shown,
+    back="Take a jar back; the record keeps it, and the one before it is open again.",
+    undone="Take the last change of a jar back; undoing that brings it back.",
+)  # fmt: skip
 
 
 def next_number(house: House, run_id: UUID) -> int:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from typing import Annotated, Any
 from uuid import UUID
 
-from fastapi import APIRouter, Body, Query
+from fastapi import APIRouter, Query
 from pydantic import AwareDatetime, Field
 from sqlalchemy import Engine
 from sqlmodel import Session, col
@@ -17,17 +17,15 @@ from api.record.entering import (
     Change,
     Entered,
     Note,
-    Withdrawal,
     add,
     change,
     moment,
     newest,
-    undo,
-    withdrawal,
 )
 from api.record.lot_book import LotBook
 from api.record.measures import MeasureBody, NewMeasureFields, measure_body, measure_columns
 from api.record.run_bodies import ContentBody, content_body, entry
+from api.record.taking_back import add_ways_back
 from api.record.words import LotKind
 from logger.store import facts
 from logger.store.failures import file_of, told
@@ -123,27 +121,6 @@ def correct(house: Housed, asking: Asking, lot_id: UUID, body: LotChange) -> Lot
     return _view(house, shown)
 
 
-@router.delete("/{lot_id}", dependencies=OPERATE, responses=declared(404, 409))
-def withdraw(
-    house: Housed,
-    asking: Asking,
-    lot_id: UUID,
-    body: Annotated[Withdrawal | None, Body()] = None,
-    version: Annotated[int | None, Query(ge=0)] = None,
-) -> LotView:
-    """Take a lot back that never was; nothing may stand on it."""
-    old, wanted = newest(house, Lot, lot_id), withdrawal(body, version)
-    taken = {"withdrawn": True}
-    return _view(house, change(house, asking, old, wanted, taken, lambda one: _view(house, one)))
-
-
-@router.post("/{lot_id}/undo", dependencies=OPERATE, responses=declared(404, 409))
-def take_last_change_back(house: Housed, asking: Asking, lot_id: UUID, body: Withdrawal) -> LotView:
-    """Take the last change of a lot back; undoing that brings it back."""
-    old = newest(house, Lot, lot_id)
-    return _view(house, undo(house, asking, old, body, lambda one: _view(house, one)))
-
-
 def _columns(body: LotFields, said: set[str]) -> dict[str, Any]:
     found = {name: getattr(body, name) for name in LotFields.model_fields if name in said}
     if "vessel_id" in found:
@@ -173,3 +150,10 @@ def _as_said(lot: Lot) -> dict[str, Any]:
         "origin": lot.origin,
         "at": lot.effective_at,
     }
+
+
+add_ways_back(
+    router, Lot, "/{lot_id}", LotView, _view,
+    back="Take a lot back that never was; nothing may stand on it.",
+    undone="Take the last change of a lot back; undoing that brings it back.",
+)  # fmt: skip

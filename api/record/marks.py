@@ -4,7 +4,7 @@ import json
 from typing import Annotated, Any
 from uuid import UUID
 
-from fastapi import APIRouter, Body, Query
+from fastapi import APIRouter
 from pydantic import AwareDatetime, Field
 
 from api.access import Asking, Role, needs
@@ -15,15 +15,13 @@ from api.record.entering import (
     Change,
     Note,
     SmellWords,
-    Withdrawal,
     add,
     change,
     moment,
     newest,
-    undo,
-    withdrawal,
 )
 from api.record.run_bodies import MarkBody, mark_body
+from api.record.taking_back import add_ways_back
 from api.record.words import MarkKind, Source
 from calc.quantities import POWER
 from logger.store.record_tables import Mark
@@ -82,27 +80,11 @@ def correct(house: Housed, asking: Asking, mark_id: UUID, body: MarkChange) -> M
     return mark_body(change(house, asking, old, body, changes, mark_body))
 
 
-@router.delete("/marks/{mark_id}", dependencies=OPERATE, responses=declared(404, 409))
-def withdraw(
-    house: Housed,
-    asking: Asking,
-    mark_id: UUID,
-    body: Annotated[Withdrawal | None, Body()] = None,
-    version: Annotated[int | None, Query(ge=0)] = None,
-) -> MarkBody:
-    """Take a mark back; the record keeps it."""
-    old = newest(house, Mark, mark_id)
-    wanted = withdrawal(body, version)
-    return mark_body(change(house, asking, old, wanted, {"withdrawn": True}, mark_body))
-
-
-@router.post("/marks/{mark_id}/undo", dependencies=OPERATE, responses=declared(404, 409))
-def take_last_change_back(
-    house: Housed, asking: Asking, mark_id: UUID, body: Withdrawal
-) -> MarkBody:
-    """Take the last change of a mark back; undoing that brings it back."""
-    old = newest(house, Mark, mark_id)
-    return mark_body(undo(house, asking, old, body, mark_body))
+add_ways_back(
+    router, Mark, "/marks/{mark_id}", MarkBody, lambda _, one: mark_body(one),
+    back="Take a mark back; the record keeps it.",
+    undone="Take the last change of a mark back; undoing that brings it back.",
+)  # fmt: skip
 
 
 _TEXTS = ("power_kw", "text", "smell", "source")

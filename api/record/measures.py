@@ -1,9 +1,9 @@
 """Measures: a lot as it was found to be, corrected to 20 °C."""
 
-from typing import Annotated, Any
+from typing import Any
 from uuid import UUID
 
-from fastapi import APIRouter, Body, Query
+from fastapi import APIRouter
 from pydantic import AwareDatetime
 from sqlmodel import col
 
@@ -14,15 +14,13 @@ from api.house import Housed
 from api.record.entering import (
     Change,
     Entered,
-    Withdrawal,
     add,
     change,
     moment,
     newest,
-    undo,
-    withdrawal,
 )
 from api.record.run_bodies import ContentBody, content_body, entry
+from api.record.taking_back import add_ways_back
 from api.record.words import GAUGED, GaugedFields, InstrumentName
 from logger.errors import RangeError
 from logger.store import facts
@@ -92,28 +90,6 @@ def correct(house: Housed, asking: Asking, measure_id: UUID, body: MeasureChange
     return measure_body(change(house, asking, old, body, changes, measure_body))
 
 
-@router.delete("/measures/{measure_id}", dependencies=OPERATE, responses=declared(404, 409))
-def withdraw(
-    house: Housed,
-    asking: Asking,
-    measure_id: UUID,
-    body: Annotated[Withdrawal | None, Body()] = None,
-    version: Annotated[int | None, Query(ge=0)] = None,
-) -> MeasureBody:
-    """Take a measurement back."""
-    old, wanted = newest(house, Measure, measure_id), withdrawal(body, version)
-    return measure_body(change(house, asking, old, wanted, {"withdrawn": True}, measure_body))
-
-
-@router.post("/measures/{measure_id}/undo", dependencies=OPERATE, responses=declared(404, 409))
-def take_last_change_back(
-    house: Housed, asking: Asking, measure_id: UUID, body: Withdrawal
-) -> MeasureBody:
-    """Take the last change of a measurement back; undoing that brings it back."""
-    old = newest(house, Measure, measure_id)
-    return measure_body(undo(house, asking, old, body, measure_body))
-
-
 def measure_columns(body: GaugedFields) -> dict[str, Any]:
     """Return the columns of a measurement, which must have measured something."""
     if body.volume_l is None and body.mass_kg is None and body.reading_abv is None:
@@ -133,3 +109,10 @@ def measure_body(one: Measure) -> MeasureBody:
         **{name: getattr(one, name) for name in GAUGED},
         at_20_c=content_body(found) if found else None,
     )
+
+
+add_ways_back(
+    router, Measure, "/measures/{measure_id}", MeasureBody, lambda _, one: measure_body(one),
+    back="Take a measurement back.",
+    undone="Take the last change of a measurement back; undoing that brings it back.",
+)  # fmt: skip

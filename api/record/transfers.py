@@ -3,7 +3,7 @@
 from typing import Annotated, Any
 from uuid import UUID
 
-from fastapi import APIRouter, Body, Query
+from fastapi import APIRouter, Query
 from pydantic import AwareDatetime, Field
 from sqlalchemy import ColumnElement, Engine
 from sqlmodel import Session, col, or_
@@ -16,17 +16,15 @@ from api.record.entering import (
     Change,
     Entered,
     Note,
-    Withdrawal,
     add,
     change,
     moment,
     newest,
-    undo,
-    withdrawal,
 )
 from api.record.lot_book import LotBook
 from api.record.run_bodies import ContentBody, content_body, entry
 from api.record.silent import without_strength
+from api.record.taking_back import add_ways_back
 from api.record.words import GAUGED, GaugedFields, InstrumentName, Way
 from logger.store import facts
 from logger.store.failures import file_of, told
@@ -112,29 +110,6 @@ def correct(house: Housed, asking: Asking, transfer_id: UUID, body: TransferChan
     return _body(house, now)
 
 
-@router.delete("/{transfer_id}", dependencies=OPERATE, responses=declared(404, 409))
-def withdraw(
-    house: Housed,
-    asking: Asking,
-    transfer_id: UUID,
-    body: Annotated[Withdrawal | None, Body()] = None,
-    version: Annotated[int | None, Query(ge=0)] = None,
-) -> TransferBody:
-    """Take a transfer back that never was."""
-    old, wanted = newest(house, Transfer, transfer_id), withdrawal(body, version)
-    taken = {"withdrawn": True}
-    return _body(house, change(house, asking, old, wanted, taken, lambda one: _body(house, one)))
-
-
-@router.post("/{transfer_id}/undo", dependencies=OPERATE, responses=declared(404, 409))
-def take_last_change_back(
-    house: Housed, asking: Asking, transfer_id: UUID, body: Withdrawal
-) -> TransferBody:
-    """Take the last change of a transfer back; undoing that brings it back."""
-    old = newest(house, Transfer, transfer_id)
-    return _body(house, undo(house, asking, old, body, lambda one: _body(house, one)))
-
-
 def bodies(engine: Engine, *moves: Transfer) -> list[TransferBody]:
     """Show transfers."""
     with told(file_of(engine)), Session(engine) as session:
@@ -169,3 +144,10 @@ def _as_said(move: Transfer) -> dict[str, Any]:
 
 def _at(lot_id: UUID) -> ColumnElement[bool]:
     return or_(col(Transfer.from_lot) == lot_id, col(Transfer.to_lot) == lot_id)
+
+
+add_ways_back(
+    router, Transfer, "/{transfer_id}", TransferBody, _body,
+    back="Take a transfer back that never was.",
+    undone="Take the last change of a transfer back; undoing that brings it back.",
+)  # fmt: skip
