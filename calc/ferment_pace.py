@@ -52,7 +52,7 @@ def readiness(logit: FloatArray) -> FloatArray:
     >>> float(readiness(np.float64(0.0)))
     0.5
     """
-    return np.asarray(1.0 / (1.0 + np.exp(-np.clip(logit, -40.0, 40.0))))
+    return np.asarray(0.5 + 0.5 * np.tanh(0.5 * logit))
 
 
 def warmth(per_kelvin: FloatArray, temperature_c: FloatArray) -> FloatArray:
@@ -121,9 +121,9 @@ def rates(
     >>> round(float(main[0]), 3), round(float(late[0]), 3)
     (0.05, 0.02)
     """
-    left = np.clip(1.0 - main_done, 0.0, 1.0)
+    left = np.maximum(1.0 - main_done, 0.0)
     fed = (1.0 + pace.wants) * left / (pace.wants + left)
-    sober = np.clip(1.0 - pace.slowed * (1.0 - left), 0.0, None)
+    sober = 1.0 - pace.slowed * (1.0 - left)
     main = pace.fastest_per_h * ready * fed * sober * warm
-    late = pace.late_per_h * ready * np.clip(1.0 - late_done, 0.0, None) * warm
+    late = pace.late_per_h * ready * np.maximum(1.0 - late_done, 0.0) * warm
     return np.asarray(main), np.asarray(late)

@@ -6,7 +6,7 @@ could; a belt, or what is poured in, moves it faster than yeast could. While it 
 temperature says nothing of the heat, but that there is at least what the room takes.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from enum import Enum
 from typing import Final
 
@@ -40,14 +40,20 @@ class Hold:
         self._away = 0
 
     def judge(
-        self, before: Sequence[float], here: float, after: Sequence[float], natural_k_h: float
+        self,
+        before: Sequence[float],
+        here: float,
+        after: Sequence[float],
+        natural_k_h: Callable[[], float],
     ) -> Hand:
-        """Judge a spell; `natural_k_h` is how fast the room alone could change it, with a margin.
+        """Judge a spell; `natural_k_h` gives how fast the room alone could cool it, with a margin.
 
         `before` ends with the spell before, `after` begins with the one after.
         """
         slope = _slope([*before[-1:], here, *after[:1]])
-        if slope > FASTEST_WARMING_K_H or slope < min(natural_k_h, 0.0) - COOLED_K_H:
+        if slope > FASTEST_WARMING_K_H:
+            return Hand.MOVED
+        if slope < -COOLED_K_H and slope < min(natural_k_h(), 0.0) - COOLED_K_H:
             return Hand.MOVED
         if self.held_at_c is not None and abs(here - self.held_at_c) < NEAR_K:
             self._away = 0

@@ -68,6 +68,7 @@ class Course:
         self._last_index: int | None = None
         self._read_index: int | None = None
         self._next_gravity = 0
+        self._heat_w = np.zeros(MEMBERS)
         self._ready = self.members[Row.READY].copy()
         self._pitched = ground.pitched_slot is None
 
@@ -133,10 +134,13 @@ class Course:
 
     def _judge(self, wash_c: float) -> Hand:
         after = [one.wash_c for one in self._waiting if one.wash_c is not None]
+        return self._hold.judge(self._past, wash_c, after, self._natural_k_h)
+
+    def _natural_k_h(self) -> float:
+        """Give how fast the wash falls at most with no heat in it, with a margin."""
         above = self.members[Row.WASH] - self.members[Row.ROOM]
         per_h = np.exp(self.members[Row.LOSS]) * 3.6 / capacity_kj_k(self.members)
-        natural = -float(np.quantile(per_h * above, 0.95)) * 1.3
-        return self._hold.judge(self._past, wash_c, after, natural)
+        return -float(np.quantile(per_h * above, 0.95)) * 1.3
 
     def _go_to(self, spell: Spell) -> None:
         """Take the ensemble to a spell's end, past the gravities that lie before it."""
@@ -148,7 +152,7 @@ class Course:
             self.jumped_h, hours = hours, SPELL_H
         self._last_index = spell.index
         self._pitch(spell.end_slot)
-        step(self.members, hours, room_known=self._room_known, chance=self._chance)
+        self._heat_w = step(self.members, hours, room_known=self._room_known, chance=self._chance)
         gravities = self.ground.gravities
         while self._next_gravity < len(gravities):
             reading = gravities[self._next_gravity]
@@ -220,7 +224,7 @@ class Course:
         history.wash_c.append(np.nan if spell.wash_c is None else spell.wash_c)
         history.room_c.append(np.nan if spell.room_c is None else spell.room_c)
         history.free.append(hand is Hand.NONE and spell.wash_c is not None)
-        history.heat_w.append(heat_w(self.members))
+        history.heat_w.append(self._heat_w)
 
 
 def run(

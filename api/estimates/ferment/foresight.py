@@ -13,8 +13,9 @@ from calc.quantities import FloatArray
 
 # Hours between looks: close at first, wide where nothing moves fast any more.
 AHEAD_H: Final = np.concatenate(
-    (np.arange(1.0, 25.0), np.arange(27.0, 73.0, 3.0), np.arange(78.0, 241.0, 6.0))
-)
+    ((1.0, 2.0, 3.0, 4.0), np.arange(6.0, 25.0, 2.0), np.arange(28.0, 73.0, 4.0)[:-1],
+     np.arange(72.0, 241.0, 12.0))
+)  # fmt: skip
 # A ferment is done when two gravities a day apart agree within so much.
 AGREES_SG, AGREES_OVER_H = 0.001, 24.0
 # Stopped short: so far above the expected end (common practice, no source).
@@ -35,12 +36,12 @@ class Ahead:
 def look_ahead(members: Members, *, room_known: bool) -> Ahead:
     """Let every member go on by itself, with the room as it is."""
     going = members.copy()
-    sg, heat, now_h = [gravity(going)], [heat_w(going)], 0.0
+    sg, heat, now_h = [gravity(going)], [], 0.0
     for at_h in AHEAD_H:
-        step(going, at_h - now_h, room_known=room_known, chance=None)
+        heat.append(step(going, at_h - now_h, room_known=room_known, chance=None))
         now_h = at_h
         sg.append(gravity(going))
-        heat.append(heat_w(going))
+    heat.append(heat_w(going))
     return Ahead(np.concatenate(([0.0], AHEAD_H)), np.array(sg), np.array(heat))
 
 
@@ -66,8 +67,13 @@ def end_h(ahead: Ahead) -> FloatArray:
     # It ends where it is over for good: after the last look at which it was not.
     going = ~over
     last = going.shape[0] - 1 - np.argmax(going[::-1], axis=0)
-    ends = np.where(going.any(axis=0), np.minimum(last + 1, going.shape[0] - 1), 0)
-    return np.asarray(ahead.time_h[ends])
+    ends = np.minimum(last + 1, going.shape[0] - 1)
+    columns = np.arange(ends.size)
+    falls = ahead.sg - later
+    before, after = falls[last, columns], falls[ends, columns]
+    part = np.clip((before - AGREES_SG) / np.maximum(before - after, 1e-9), 0.0, 1.0)
+    times = ahead.time_h[last] + part * (ahead.time_h[ends] - ahead.time_h[last])
+    return np.asarray(np.where(going.any(axis=0), times, 0.0))
 
 
 def peak_h(members: Members, history: History, edge_index: int, ahead: Ahead) -> FloatArray:

@@ -88,23 +88,18 @@ def gravity(members: Members) -> FloatArray:
     return np.asarray(members[Row.ORIGINAL] - members[Row.FALL] * done(members))
 
 
-def part_rates(members: Members, pace: Pace, warm_c: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _rates(members: Members, pace: Pace, warm: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Give how fast each member's parts go, with its straying, in 1/h."""
-    main, late = rates(
-        pace,
-        readiness(members[Row.READY]),
-        members[Row.MAIN],
-        members[Row.LATE],
-        warmth(pace.per_kelvin, warm_c),
-    )
-    stray = np.clip(1.0 + members[Row.STRAY], 0.0, None)
+    ready = readiness(members[Row.READY])
+    main, late = rates(pace, ready, members[Row.MAIN], members[Row.LATE], warm)
+    stray = np.maximum(1.0 + members[Row.STRAY], 0.0)
     return main * stray, late * stray
 
 
 def share_per_h(members: Members) -> FloatArray:
     """Give the share of the expected fall that goes in an hour now."""
     pace = pace_of(members)
-    main, late = part_rates(members, pace, members[Row.WASH])
+    main, late = _rates(members, pace, warmth(pace.per_kelvin, members[Row.WASH]))
     return np.asarray((1.0 - pace.late_share) * main + pace.late_share * late)
 
 
@@ -135,25 +130,32 @@ def heat_seen_w(members: Members, slope_k_h: FloatArray, shown_above_k: FloatArr
     return heat_rate(slope_k_h, above, capacity_kj_k(members), np.exp(members[Row.LOSS]))
 
 
-def step(members: Members, hours: float, *, room_known: bool, chance: Generator | None) -> None:
-    """Take every member on; without chance, as one foresees it."""
+def step(
+    members: Members, hours: float, *, room_known: bool, chance: Generator | None
+) -> FloatArray:
+    """Take every member on, and give the heat it had; without chance, as one foresees it."""
+    pace = pace_of(members)
+    heat = np.zeros(members.shape[1])
     while hours > 1e-9:
         part = min(hours, LONGEST_STEP_H)
-        _step(members, part, room_known=room_known, chance=chance)
+        heat = _step(members, part, pace)
+        if chance is not None:
+            _stray(members, part, chance, room_known=room_known)
         hours -= part
+    return heat
 
 
-def _step(members: Members, hours: float, *, room_known: bool, chance: Generator | None) -> None:
-    pace = pace_of(members)
-    main, late = part_rates(members, pace, members[Row.WASH])
+def _step(members: Members, hours: float, pace: Pace) -> FloatArray:
+    warm = warmth(pace.per_kelvin, members[Row.WASH])
+    main, late = _rates(members, pace, warm)
     share = (1.0 - pace.late_share) * main + pace.late_share * late
-    _warm(members, hours, fall_heat_kj(members) * share / 3.6)
+    heat = fall_heat_kj(members) * share / 3.6
+    _warm(members, hours, heat)
     members[Row.MAIN] = np.minimum(members[Row.MAIN] + main * hours, 1.0)
     members[Row.LATE] = np.minimum(members[Row.LATE] + late * hours, 1.0)
-    grows = np.exp(members[Row.GROWTH]) * warmth(pace.per_kelvin, members[Row.WASH])
-    members[Row.READY] = np.minimum(members[Row.READY] + grows * hours, 8.0)
-    if chance is not None:
-        _stray(members, hours, chance, room_known=room_known)
+    grown = members[Row.READY] + np.exp(members[Row.GROWTH]) * warm * hours
+    members[Row.READY] = np.minimum(grown, 8.0)
+    return np.asarray(heat)
 
 
 def _warm(members: Members, hours: float, heat: FloatArray) -> None:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.random import default_rng
 
 from api.estimates.ferment.course import Course
 from api.estimates.ferment.foresight import (
@@ -13,13 +14,24 @@ from api.estimates.ferment.foresight import (
     peak_h,
     stopped_short,
 )
-from api.estimates.ferment.members import Members, Row, done, full_abv, gravity, heat_w
+from api.estimates.ferment.members import (
+    Members,
+    Row,
+    capacity_kj_k,
+    done,
+    full_abv,
+    gravity,
+    heat_w,
+)
 from calc.quantities import FloatArray
 
 PASSED_H: Final = 1.0
 PASSED_SHARE: Final = 0.9
 PEAK_ERROR_H: Final = 0.4  # of a smoothed curve's highest point
 STOPPED_SHARE: Final = 0.5
+# What no reading could tell apart, one standard error: of a hydrometer's mark, in share and
+# gravity, and a heat that moves the wash by a hundredth of a kelvin in an hour.
+PERCENT_ERROR, SG_ERROR, HEAT_K_H = 0.6, 0.0004, 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,17 +64,23 @@ class State:
 def state_of(course: Course, edge: Members, edge_index: int) -> State:
     """Work out what the members say now."""
     ahead = look_ahead(edge, room_known=course.room_known)
-    blur = np.linspace(-2.0, 2.0, edge.shape[1]) * PEAK_ERROR_H
+    blur = _blur(edge.shape[1])
+    heat = heat_w(edge) + HEAT_K_H * capacity_kj_k(edge) / 3.6 * blur
     return State(
-        heat_w=heat_w(edge),
+        heat_w=np.maximum(heat, 0.0),
         loss_w_per_k=np.exp(edge[Row.LOSS]),
-        percent=100.0 * done(edge),
-        sg=gravity(edge),
+        percent=np.clip(100.0 * done(edge) + PERCENT_ERROR * blur, 0.0, 100.0),
+        sg=gravity(edge) + SG_ERROR * blur,
         abv=full_abv(edge) * done(edge),
-        peak_h=peak_h(edge, course.history, edge_index, ahead) + blur,
+        peak_h=peak_h(edge, course.history, edge_index, ahead) + PEAK_ERROR_H * blur,
         end_h=end_h(ahead),
         stopped=stopped_short(edge, ahead).astype(float),
         fall_in_a_day=float(np.median(falls_in_a_day(ahead))),
         final_sg=float((edge[Row.ORIGINAL] - edge[Row.FALL]).mean()),
         farthest_h=float(ahead.time_h[-1]),
     )
+
+
+def _blur(count: int) -> FloatArray:
+    """Give a standard normal sample, the same each time and unrelated to the members' order."""
+    return default_rng(count).standard_normal(count)

@@ -1,0 +1,76 @@
+"""A mash's readings as arrays: what was read, when, and for how long each stands."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from api.estimates.estimator import STEP_S, Step
+from calc.quantities import FloatArray
+
+RANGE_C: Final = (-5.0, 105.0)
+BRIDGED_S: Final = 120  # a shorter gap is read across
+JUMP_S: Final = 2 * 86_400  # a longer one is the clock's
+KEPT: Final = 3 * 86_400 // STEP_S
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Readings of a rest: temperatures, and the minutes each stands for; and what is missing."""
+
+    slots: FloatArray
+    mash_c: FloatArray
+    minutes: FloatArray
+    missing_min: FloatArray  # of the gap before each; 0: none
+    jumped: bool
+
+
+class Readings:
+    """Keeps a mash's steps."""
+
+    def __init__(self) -> None:
+        self._slots: list[int] = []
+        self._mash_c: list[float] = []
+        self.newest_slot: int | None = None
+        self.room_c: float | None = None
+        self.pressure_hpa: float | None = None
+        self.impossible_c: float | None = None
+
+    def take(self, step: Step) -> None:
+        """Take a step; one that is not newer than the last is none."""
+        if self.newest_slot is not None and step.slot <= self.newest_slot:
+            return
+        self.newest_slot = step.slot
+        room_c = step.values.get("room")
+        self.room_c = self.room_c if room_c is None else room_c
+        self.pressure_hpa = step.pressure_hpa if step.pressure_measured else None
+        mash_c = step.values.get("mash")
+        if mash_c is None:
+            return
+        if not RANGE_C[0] <= mash_c <= RANGE_C[1]:
+            self.impossible_c = mash_c
+            return
+        self.impossible_c = None
+        self._slots.append(step.slot)
+        self._mash_c.append(mash_c)
+        if len(self._slots) > 2 * KEPT:
+            del self._slots[:KEPT], self._mash_c[:KEPT]
+
+    @property
+    def read_slot(self) -> int | None:
+        """Give the slot of the newest good reading."""
+        return self._slots[-1] if self._slots else None
+
+    def since(self, slot: int, until: int | None = None) -> Stretch:
+        """Give what was read from a slot on."""
+        slots, mash_c = np.asarray(self._slots, dtype=float), np.asarray(self._mash_c)
+        chosen = slots > slot
+        if until is not None:
+            chosen &= slots <= until
+        slots, mash_c = slots[chosen], mash_c[chosen]
+        before = np.concatenate(([float(slot)], slots[:-1])) if slots.size else slots
+        apart = slots - before
+        jumped = apart > JUMP_S
+        stands = np.where(jumped, float(STEP_S), np.where(apart > BRIDGED_S, 0.0, apart))
+        missing = np.where(jumped | (apart <= BRIDGED_S), 0.0, apart)
+        return Stretch(slots, mash_c, stands / 60.0, missing / 60.0, bool(jumped.any()))

@@ -1,0 +1,108 @@
+"""How long a mash has been in its rest's range, and when it leaves it."""
+
+from collections.abc import Iterator
+from typing import Final
+
+import numpy as np
+
+from api.estimates.estimate import Estimate
+from api.estimates.ground import RestGround
+from api.estimates.mash import words
+from api.estimates.mash.readings import BRIDGED_S, Stretch
+from api.estimates.mash.sample import Sample, band, cannot
+from calc.mash_keeping import minutes_to
+from calc.quantities import FloatArray
+
+RATE_OVER_MIN: Final = 15.0
+RATE_AT_LEAST_MIN: Final = 4.0
+RATE_ERROR_K_MIN: Final = 0.0005  # what stirring and a probe's steps leave of a rate at best
+LATE_MIN: Final = 0.12
+FARTHEST_MIN: Final = 360.0
+ROOM_C, ROOM_ERROR_K = 20.0, 4.0
+TELLS: Final = 0.5  # of the members
+
+
+def rest_minutes(stretch: Stretch, rest: RestGround, sample: Sample, newest_slot: int) -> Estimate:
+    """Count the minutes in the range, for each error the probe may have."""
+    if stretch.slots.size:
+        minutes = _counted(stretch, rest, sample, newest_slot)
+    else:
+        minutes = np.full(sample.gap.size, (newest_slot - rest.from_slot) / 60.0) * sample.gap
+    # Nobody could say to the minute: the probe follows late, and by steps.
+    minutes = np.maximum(minutes + LATE_MIN * sample.rate, 0.0)
+    return band("rest_minutes", minutes, tuple(_rests_on(stretch)), (words.CALIBRATE, words.STIR))
+
+
+def _counted(stretch: Stretch, rest: RestGround, sample: Sample, newest_slot: int) -> FloatArray:
+    """Count; of a gap, what may have been in range by the readings at its two ends."""
+    true_c = stretch.mash_c[:, None] - sample.offset_c[None, :]
+    inside = ((true_c >= rest.low_c) & (true_c <= rest.high_c)).astype(float)
+    minutes = stretch.minutes @ inside
+    gaps = np.flatnonzero(stretch.missing_min)
+    if gaps.size:
+        before = inside[np.maximum(gaps - 1, 0)]
+        both = (before + inside[gaps]) / 2.0
+        # Both ends in range: most of it was; one end: any part; none: most likely not.
+        share = np.where(both > 0.75, 1.0 - 0.3 * sample.gap, both * 2.0 * sample.gap)
+        minutes = minutes + stretch.missing_min[gaps] @ share
+    silent_min = (newest_slot - stretch.slots[-1]) / 60.0
+    if silent_min * 60.0 > BRIDGED_S:
+        minutes = minutes + silent_min * sample.gap * inside[-1]
+    return np.asarray(minutes)
+
+
+def _rests_on(stretch: Stretch) -> Iterator[str]:
+    yield words.FROM_PROBE
+    missing = float(stretch.missing_min.sum())
+    if missing > 0.0:
+        yield words.GAPS.format(minutes=missing)
+    if stretch.jumped:
+        yield words.JUMPED
+
+
+def fall_out(stretch: Stretch, rest: RestGround, sample: Sample, room_c: float | None) -> Estimate:
+    """Tell when it leaves the range if it goes on as in the last minutes."""
+    name, narrows = "minutes_to_fall_out", (words.CALIBRATE, words.STIR)
+    recent = stretch.slots > stretch.slots[-1] - RATE_OVER_MIN * 60.0
+    times = (stretch.slots[recent] - stretch.slots[-1]) / 60.0
+    if -times[0] < RATE_AT_LEAST_MIN or stretch.missing_min[recent][1:].any():
+        return cannot(name, words.SHORT.format(minutes=RATE_AT_LEAST_MIN), (), narrows)
+    now_c, rate, error = _line(times, stretch.mash_c[recent])
+    true_c = now_c - sample.offset_c
+    rests_on = [words.RATE.format(minutes=-times[0])]
+    if room_c is None:
+        rests_on.append(words.NO_ROOM)
+    if outside := _outside(true_c, rest):
+        return cannot(name, outside, rests_on, narrows)
+    rates = rate + error * sample.rate
+    room = np.full(rates.size, ROOM_C if room_c is None else room_c)
+    down = minutes_to(true_c, rates, room, np.full(rates.size, rest.low_c))
+    up = minutes_to(true_c, rates, room, np.full(rates.size, rest.high_c))
+    minutes = np.minimum(np.minimum(down, up), FARTHEST_MIN)
+    within = (true_c >= rest.low_c) & (true_c <= rest.high_c)
+    minutes = np.where(within, minutes, 0.0)
+    if float(np.median(minutes)) >= FARTHEST_MIN:
+        holds = words.HOLDS.format(hours=FARTHEST_MIN / 60.0)
+        return cannot(name, holds, rests_on, narrows)
+    return band(name, minutes, rests_on, narrows)
+
+
+def _outside(true_c: FloatArray, rest: RestGround) -> str | None:
+    """Say on which side of the range it is, where most members are outside it."""
+    below, above = float((true_c < rest.low_c).mean()), float((true_c > rest.high_c).mean())
+    if below + above <= TELLS:
+        return None
+    if below > 1.0 - TELLS:
+        return words.BELOW
+    return words.ABOVE if above > 1.0 - TELLS else words.EDGE
+
+
+def _line(times_min: FloatArray, mash_c: FloatArray) -> tuple[float, float, float]:
+    """Fit a straight line: temperature now, rate, and the rate's standard error."""
+    centred = times_min - times_min.mean()
+    spread = float(centred @ centred)
+    rate = float(centred @ mash_c) / spread
+    middle = float(mash_c.mean())
+    left = mash_c - middle - rate * centred
+    error2 = float(left @ left) / max(times_min.size - 2, 1) / spread
+    return middle - rate * times_min.mean(), rate, float(np.hypot(error2**0.5, RATE_ERROR_K_MIN))
