@@ -11,7 +11,7 @@ from api.alarms import watch as watch_module
 from api.alarms.events import Key
 from api.alarms.ground import Charge
 from api.alarms.model import Process, Shelf, Trigger
-from api.alarms.reports import AT_STILL
+from api.alarms.reports import AT_STILL, MASH_COOKED
 from api.alarms.watch import Watch
 from logger.clock import MICRO
 from logger.errors import NotFoundError, StoreError
@@ -268,9 +268,11 @@ def test_a_report_at_the_still_is_kept_and_restored(bench):
     sight = watch.evaluation.vessels[str(bench.still.about)]
     assert sight.touched_slot >= bench.slot
     assert [one.what for one in bench.rows(AlarmEvent) if one.rule == "report"] == [AT_STILL]
+    watch.report(bench.still.about, MASH_COOKED, "Anna")
+    assert sight.cooked_slot >= bench.slot
     watch.stop()
-    again = bench.open()
-    assert again.evaluation.vessels[str(bench.still.about)].touched_slot == sight.touched_slot
+    again = bench.open().evaluation.vessels[str(bench.still.about)]
+    assert (again.touched_slot, again.cooked_slot) == (sight.touched_slot, sight.cooked_slot)
 
 
 def test_the_record_is_asked_for_charge_and_for_hands_at_the_still(bench):
