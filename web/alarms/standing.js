@@ -22,7 +22,7 @@ const GROUPS = /** @type {const} */ ([["calling", calls], ["known", isKnown], ["
 export function makeStanding(means) {
   const groups = GROUPS.map(([key, belongs]) => {
     const list = make("ul", { class: "wire standing" });
-    const root = make("section", {}, make("h2", {}, say(`alarms.group.${key}`)), list);
+    const root = make("section", { hidden: true }, make("h2", {}, say(`alarms.group.${key}`)), list);
     return { root, list, belongs };
   });
   const root = make("div", {}, ...groups.map((group) => group.root));
