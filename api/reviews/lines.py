@@ -34,6 +34,7 @@ class Line:
     low: FloatArray
     high: FloatArray
     breaks: NDArray[np.intp]  # buckets before which there was a gap
+    counts_per_unit: int  # the values are whole counts of this scale
 
     @property
     def values(self) -> FloatArray:
@@ -47,7 +48,7 @@ class Line:
         cut = slice(int(first), int(last))
         return type(self)(
             self.place_id, self.place, self.quantity, self.bucket_s,
-            self.times_s[cut], self.low[cut], self.high[cut], inside,
+            self.times_s[cut], self.low[cut], self.high[cut], inside, self.counts_per_unit,
         )  # fmt: skip
 
     def at(self, at_s: float, within_s: float = 60.0) -> float | None:
@@ -121,7 +122,7 @@ def _line(trace: Trace, from_us: int, end_us: int) -> Line:
     times, lows, highs, breaks, count = [], [], [], list[int](), 0
     for one in trace.segments:
         at = np.flatnonzero(one.filled)
-        middles = one.first_us / SECOND_US + (at + 0.5) * one.bucket_s
+        middles = one.first_us / SECOND_US + at * one.bucket_s + (one.bucket_s - 1) / 2.0
         kept = (middles > from_us / SECOND_US - one.bucket_s) & (middles < end_us / SECOND_US)
         at, middles = at[kept], middles[kept]
         breaks += [count, *(count + np.searchsorted(at, one.breaks)).tolist()]
@@ -139,4 +140,5 @@ def _line(trace: Trace, from_us: int, end_us: int) -> Line:
         np.concatenate(lows),
         np.concatenate(highs),
         np.array(sorted({one for one in breaks if 0 < one < count}), dtype=np.intp),
+        max(one.counts_per_unit for one in trace.segments),
     )

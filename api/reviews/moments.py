@@ -58,7 +58,7 @@ def moments(
 ) -> list[Moment]:
     """Find a run's moments, in the order of time."""
     found: dict[MomentKey, Moment] = {}
-    seen = by_key(list(_seen(lines)))
+    seen = by_key(list(seen_in(lines)))
     for one in (*_entered(run), *_marked(marks), *_by_jars(jars), *seen.values()):
         found.setdefault(one.key, one)  # the surest comes first
     return sorted(_sensible(found, seen).values(), key=lambda one: one.at)
@@ -120,7 +120,8 @@ def _by_jars(jars: Sequence[Collected]) -> Iterator[Moment]:
         yield Moment("end", last, "jars", "When the last jar ended.")
 
 
-def _seen(lines: Lines) -> Iterator[Moment]:
+def seen_in(lines: Lines) -> Iterator[Moment]:
+    """Find the moments that temperatures show."""
     pot = lines.of("pot")
     if pot is not None and pot.times_s.size:
         on_s = heat_on_s(pot)

@@ -2,8 +2,8 @@
 
 from fastapi import APIRouter
 
-from api.reviews import runs
+from api.reviews import compare, references, runs
 
 router = APIRouter(prefix="/reviews")
-for one in (runs,):
+for one in (runs, compare, references):
     router.include_router(one.router)

@@ -12,13 +12,13 @@ from api.house import Housed
 from api.record.runs_read import poured
 from api.record.runs_read import runs as all_runs
 from api.record.words import Purpose
-from api.reviews.bodies import KeyBody, RunReviewBody, RunRowBody, RunsBody
+from api.reviews.bodies import KeyBody, RunReviewBody, RunsBody
 from api.reviews.facts_read import Site, ground, grounds
 from api.reviews.figures import Figures
-from api.reviews.keys import KEYS, numbers
+from api.reviews.keys import KEYS
 from api.reviews.lists import Order, Wanted, in_order
+from api.reviews.rows import row
 from api.reviews.run_review import run_review
-from api.reviews.words import PURPOSES
 
 router = APIRouter(prefix="/runs", tags=["reviews"], dependencies=[needs(Role.WATCH)])
 Words = Annotated[
@@ -67,25 +67,3 @@ def key_bodies() -> list[KeyBody]:
         KeyBody(name=one.name, label=one.label, unit=one.unit, decimals=one.decimals)
         for one in KEYS.values()
     ]
-
-
-def row(figures: Figures) -> RunRowBody:
-    """Show a run in a list."""
-    run, still = figures.ground.run, figures.ground.read.still
-    batch = figures.ground.batch
-    return RunRowBody(
-        id=run.about,
-        vessel_id=run.vessel,
-        vessel=still.name if still else None,
-        batch=run.batch,
-        batch_id=batch.about if batch else None,
-        purpose=run.stage,
-        purpose_name=PURPOSES.get(run.stage, run.stage),
-        started_at=run.effective_at,
-        ended_at=run.ended_at,
-        is_on=run.ended_at is None or run.ended_at > figures.ground.until,
-        jars=len(figures.ground.read.jars),
-        is_expected=figures.totals.is_expected,
-        energy_basis=figures.energy.basis,
-        numbers=numbers(figures),
-    )

@@ -3,9 +3,11 @@
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from itertools import count
+from typing import Self
 
 import numpy as np
 import pytest
+from anyio.from_thread import start_blocking_portal
 
 from api.app import create_app
 from logger.clock import MICRO
@@ -132,17 +134,26 @@ class Past:
         return datetime.fromtimestamp(self.start, UTC) + timedelta(seconds=seconds)
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def still_course():
     """How a still's temperatures go: `still_course(seconds)` gives pot and head."""
     return course
+
+
+class Quiet(Client):
+    """A client of a service whose feed does not run: nobody judges scans that nobody asks about."""
+
+    def __enter__(self) -> Self:
+        self._portal = self._held.enter_context(start_blocking_portal("asyncio"))
+        self._held.callback(self.app.house.close)
+        return self
 
 
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory):
     """One store and one service for a file: its writer's side, and a client."""
     stillhouse = Stillhouse(tmp_path_factory.mktemp("reviews") / "data")
-    with Client(create_app(stillhouse.settings, stillhouse.clock), "127.0.0.1") as client:
+    with Quiet(create_app(stillhouse.settings, stillhouse.clock), "127.0.0.1") as client:
         engine = database.engine(stillhouse.data)
         writer = ScanWriter(engine)
         start = stillhouse.clock.utc_us // MICRO - 400 * DAY_S

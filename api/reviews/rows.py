@@ -1,0 +1,28 @@
+"""A run as it stands in a list."""
+
+from api.reviews.bodies import RunRowBody
+from api.reviews.figures import Figures
+from api.reviews.keys import numbers
+from api.reviews.words import PURPOSES
+
+
+def row(figures: Figures) -> RunRowBody:
+    """Show a run in a list."""
+    run, still = figures.ground.run, figures.ground.read.still
+    batch = figures.ground.batch
+    return RunRowBody(
+        id=run.about,
+        vessel_id=run.vessel,
+        vessel=still.name if still else None,
+        batch=run.batch,
+        batch_id=batch.about if batch else None,
+        purpose=run.stage,
+        purpose_name=PURPOSES.get(run.stage, run.stage),
+        started_at=run.effective_at,
+        ended_at=run.ended_at,
+        is_on=run.ended_at is None or run.ended_at > figures.ground.until,
+        jars=len(figures.ground.read.jars),
+        is_expected=figures.totals.is_expected,
+        energy_basis=figures.energy.basis,
+        numbers=numbers(figures),
+    )
