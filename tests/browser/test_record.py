@@ -252,6 +252,36 @@ def test_what_another_changed_is_told_and_what_was_refused_is_kept(house, phones
         power = house.get(f"runs/{run}")["marks"][-1]
         assert power["power_kw"] == 1.8
 
+        offer_power(hand, house, run)
+        with hand.page.expect_response(taken_back):
+            hand.tap("Not so")  # placed and taken back, so that it is not proposed again
+        assert "proposal" not in [one["source"] for one in house.get(f"runs/{run}")["marks"]]
+        offer_power(hand, house, run)
+        hand.tap("Keep it")
+        hand.eventually(
+            lambda: "proposal" in [one["source"] for one in house.get(f"runs/{run}")["marks"]],
+            "the mark that was proposed",
+        )
+
+
+def taken_back(answer):
+    return answer.request.method == "DELETE" or answer.url.endswith("/undo")
+
+
+def offer_power(hand, house, run):
+    """Have the page told that the temperatures speak for a change of heat."""
+    one = {"kind": "power", "at": house.get(f"runs/{run}")["started_at"], "why": "The pot."}
+
+    def proposing(route):
+        answer = route.fetch()
+        body = answer.json()
+        body["runs"][0]["proposals"] = [one | {"ratio": 0.5}]
+        route.fulfill(response=answer, json=body)
+
+    hand.page.route("**/api/record/now", proposing, times=1)
+    house.send("POST", f"runs/{run}/marks", kind="note", text="another's", source="tap")
+    hand.page.locator(".proposals li").wait_for()
+
 
 def test_the_page_opens_without_a_network_and_takes_entries(house, phones, until):
     run = house.run()

@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { cutOf, fitting, labelled, nextNumber, openJar, overlaid, piecesOf } from "../../web/record/run.js";
+import { cutOf, fitting, labelled, merged, nextNumber, openJar, overlaid, piecesOf } from "../../web/record/run.js";
 import { MINUTE, randomness, T0 } from "./helpers.mjs";
 
 const iso = (ms) => new Date(ms).toISOString();
@@ -71,4 +71,12 @@ test("labels of marks never touch, and those that divide the run come first", ()
   }
   const [note, hearts] = labelled([{ kind: "note", x: 10, text: "a note" }, { kind: "hearts", x: 12, text: "hearts" }], 300, 1);
   assert.deepEqual([note.row, hearts.row], [null, 0]);
+});
+
+test("what the service has taken is known also where it falls silent right after", () => {
+  const placed = { id: "m9", kind: "first_drop" };
+  const before = run({ marks: [], fitting_mark: "first_drop" });
+  const after = merged(before, { kind: "mark", method: "POST", subject: "m9", scope: before.id }, placed);
+  assert.equal(after.fitting_mark, "foreshots_end");
+  assert.equal(merged(after, { kind: "mark", method: "DELETE", subject: "m9", scope: before.id }, placed).fitting_mark, "first_drop");
 });

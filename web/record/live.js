@@ -8,13 +8,13 @@ import { find, make, on, setAttributes } from "../shared/dom.js";
 import { openWaiting } from "../shared/waiting.js";
 import { say } from "../texts.js";
 import { mountChecklist } from "./checklist.js";
-import { makeJarStrip } from "./jar_strip.js";
 import { mountKeys } from "./keys.js";
 import { makeMarkForm } from "./mark_form.js";
+import { measuredText, stripFor } from "./measuring.js";
 import { mountPanel } from "./panel.js";
 import { makePlain } from "./plain.js";
 import { mountRibbon } from "./ribbon.js";
-import { fitting, lastClosed, nextNumber, openJar, overlaid } from "./run.js";
+import { fitting, lastClosed, merged, nextNumber, openJar, overlaid } from "./run.js";
 import { shownValue } from "./shown.js";
 import { mountWaiting } from "./waiting_list.js";
 import { changeJar, changeMark, nextJar, placeMark, takeBack, tickLine, withdraw } from "./wishes.js";
@@ -22,7 +22,6 @@ import { changeJar, changeMark, nextJar, placeMark, takeBack, tickLine, withdraw
 const RETRY_MS = 5000;
 const UNDO_MS = 15 * 60_000;
 const NEAR_PX = 12; // a tap so near a mark means the mark
-const STEP_L = 0.05;
 
 /** @typedef {import("../now/sheet.js").Told} Told */
 /** @typedef {import("../shared/queue.js").Waiting} Waiting */
@@ -53,7 +52,7 @@ class LiveRecord {
   last = null;
   /** The jar measured last. @type {string | null} */
   measured = null;
-  /** @type {ReturnType<typeof makeJarStrip> | null} */
+  /** @type {ReturnType<typeof stripFor> | null} */
   strip = null;
   /** Of the run under the thumb, before anything comes over. @type {import("./checklist.js").Checklist | null} */
   checklist = null;
@@ -201,8 +200,8 @@ class LiveRecord {
     const before = this.checklist?.run_id === run.id && this.fits(run) === "first_drop" && this.panel.doing.childElementCount === 0;
     this.showChecklist(before ? this.checklist : null, new Set(this.entries.filter(({ kind, scope }) => kind === "tick" && scope === run.id).map(({ body }) => body.key)));
     this.panel.show({
-      run, runs: this.runs, nameOf, fitting: this.fits(run), open: openJar(run.jars), closed: lastClosed(run.jars),
-      next: nextNumber(run.jars, run.next_number), last: this.undoable, measured: this.measuredText(run),
+      run, runs: this.runs, fitting: this.fits(run), open: openJar(run.jars), closed: lastClosed(run.jars),
+      next: nextNumber(run.jars, run.next_number), last: this.undoable, measured: measuredText(run, this.measured),
       now_ms: told.state.now_ms, zone: told.zone, old: this.old,
     });
     if (!this.shown) performance.mark("record");
@@ -219,14 +218,6 @@ class LiveRecord {
   get undoable() {
     const { last } = this;
     return last && Date.now() - last.entry.made_ms < UNDO_MS ? { said: last.said, subject: last.entry.subject } : null;
-  }
-
-  /** @param {NowRun} run */
-  measuredText(run) {
-    const jar = run.jars.find(({ id }) => id === this.measured);
-    const volume = jar?.volume_at_20_c_l ?? jar?.volume_l;
-    if (!jar || jar.abv == null || jar.pure_alcohol_l == null || volume == null) return null;
-    return say("jar.corrected", { number: jar.number, abv: jar.abv.toFixed(1), volume: volume.toFixed(2), alcohol: jar.pure_alcohol_l.toFixed(3) });
   }
 
   /** What the moment asks for most: the next jar, or, before anything comes over, the first drop. */
@@ -289,10 +280,8 @@ class LiveRecord {
     const jar = run && (id ? run.jars.find((each) => each.id === id) : lastClosed(run.jars) ?? openJar(run.jars));
     if (!run || !jar || !told) return;
     const said = say("jar.measured", { number: jar.number });
-    this.strip = makeJarStrip({
-      jar, unit: told.unit, from: run.liquid_temperature_from ?? null, strength: run.shows_strength ?? true,
-      step_l: run.volume_step_l ?? STEP_L,
-      offer: { volume_l: run.offered_volume_l ?? likelyVolume(run, jar), abv: halves(run.expected_reading_abv ?? run.expected_abv), temperature_c: run.liquid_temperature_c },
+    this.strip = stripFor(run, jar, {
+      unit: told.unit, offers: true,
       keep: (measured) => {
         this.close();
         void this.enter(changeJar(jar, measured, said), said);
@@ -352,16 +341,11 @@ class LiveRecord {
     const { run } = this;
     if (!run) return;
     await this.mark(proposal.kind, "proposal", proposal.at, proposal.power_kw ?? null);
-    if (!kept) await this.refuse(); // placed and taken back: so it is not proposed again
+    const { last } = this;
+    if (!kept) this.last = null;
+    if (!kept && last) await this.waiting().add(takeBack(last.entry, last.said)); // placed and taken back: so it is not proposed again
     this.known = this.known.map((each) => (each.id === run.id ? { ...each, proposals: each.proposals.filter((one) => one !== proposal) } : each));
     this.show();
-  }
-
-  async refuse() {
-    const { last } = this;
-    if (!last) return;
-    this.last = null;
-    await this.waiting().add(takeBack(last.entry, last.said));
   }
 
   /** What the service refused, opened with all that was entered. @param {Waiting} entry */
@@ -381,9 +365,8 @@ class LiveRecord {
     } else {
       const jar = run.jars.find(({ id }) => id === entry.subject);
       if (!jar) return;
-      this.strip = makeJarStrip({
-        jar: { ...jar, ...entry.body }, unit: told.unit, from: null, strength: run.shows_strength ?? true, step_l: run.volume_step_l ?? STEP_L,
-        offer: { volume_l: null, abv: null, temperature_c: null },
+      this.strip = stripFor(run, { ...jar, ...entry.body }, {
+        unit: told.unit, offers: false,
         keep: (measured) => {
           this.close();
           void this.waiting().mend(entry.id, entry.method === "PUT" ? measured : {});
@@ -413,32 +396,4 @@ class LiveRecord {
     this.panel.doing.replaceChildren();
     this.show();
   }
-}
-
-/** @param {NowRun} run */
-function nameOf({ vessel, purpose, batch }) {
-  return [vessel, say("run.purpose", { purpose }), batch].filter(Boolean).join(" · ");
-}
-
-/** As an alcoholometer is read. @param {number | null} abv */
-function halves(abv) {
-  return abv === null ? null : Math.round(abv * 2) / 2;
-}
-
-/** Where the volume's stepper starts: what ran at the present rate, else the jar before. @param {NowRun} run @param {JarRecord} jar */
-function likelyVolume(run, jar) {
-  const before = run.jars.findLast(({ volume_l, id }) => volume_l !== null && id !== jar.id)?.volume_l ?? run.jar_volume_l ?? null;
-  if (run.rate_ml_min === null || jar.ended_at === null) return before;
-  const minutes = (Date.parse(jar.ended_at) - Date.parse(jar.began_at)) / 60_000;
-  const step = run.volume_step_l ?? STEP_L;
-  return Math.round((run.rate_ml_min * minutes) / 1000 / step) * step;
-}
-
-/** A run with what the service made of an entry. @param {NowRun} run @param {Waiting} entry @param {Record<string, any> | null} record @returns {NowRun} */
-function merged(run, entry, record) {
-  const put = (/** @type {any[]} */ things) => {
-    const others = things.filter(({ id }) => id !== entry.subject);
-    return record?.id && entry.method !== "DELETE" && !record.withdrawn ? [...others, record] : others;
-  };
-  return { ...run, marks: entry.kind === "mark" ? put(run.marks) : run.marks, jars: entry.kind === "jar" ? put(run.jars) : run.jars };
 }

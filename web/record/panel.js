@@ -12,7 +12,6 @@ import { parts, say } from "../texts.js";
  * @typedef {object} Shown
  * @property {NowRun} run
  * @property {readonly NowRun[]} runs
- * @property {(run: NowRun) => string} nameOf
  * @property {MarkKind | null} fitting
  * @property {JarRecord | null} open
  * @property {JarRecord | null} closed the jar closed last
@@ -61,11 +60,11 @@ export function mountPanel(root, verbs) {
     const { run, fitting, open, closed, next } = shown;
     which.hidden = shown.runs.length < 2;
     keepList(which, shown.runs, ({ id }) => id, ({ id }) => pressFor("", () => verbs.pick(id)), (button, each) => {
-      setText(button, shown.nameOf(each));
+      setText(button, nameOf(each));
       setAttributes(button, { "aria-pressed": String(each.id === run.id) });
     });
     const newest = shown.runs.reduce((one, other) => (Date.parse(other.started_at) > Date.parse(one.started_at) ? other : one), run);
-    setText(button, say("run.button", { run: shown.nameOf(newest) }));
+    setText(button, say("run.button", { run: nameOf(newest) }));
     button.hidden = which.hidden;
     setText(last, shown.last?.said ?? "");
     last.hidden = shown.last === null || (open !== null && shown.last.subject === open.id); // the line below says so
@@ -136,3 +135,8 @@ function keysText({ fitting, last }) {
 
 /** @type {Partial<Record<MarkKind, string>>} */
 const KEY_OF = { first_drop: "F", foreshots_end: "E", hearts: "H", tails: "T", end: "X" };
+
+/** @param {NowRun} run */
+function nameOf({ vessel, purpose, batch }) {
+  return [vessel, say("run.purpose", { purpose }), batch].filter(Boolean).join(" · ");
+}

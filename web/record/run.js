@@ -211,3 +211,15 @@ function placed(labels, size, rows, taken) {
     return [label, free];
   });
 }
+
+/** A run with what the service made of an entry. @param {NowRun} run @param {Waiting} entry @param {Record<string, any> | null} record @returns {NowRun} */
+export function merged(run, entry, record) {
+  const put = (/** @type {any[]} */ things) => {
+    const others = things.filter(({ id }) => id !== entry.subject);
+    return record?.id && entry.method !== "DELETE" && !record.withdrawn ? [...others, record] : others;
+  };
+  if (entry.kind === "jar") return { ...run, jars: put(run.jars) };
+  if (entry.kind !== "mark") return run;
+  const marks = put(run.marks);
+  return { ...run, marks, fitting_mark: fitting(marks, run.purpose) }; // should the service fall silent now
+}
