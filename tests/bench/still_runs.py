@@ -41,13 +41,17 @@ def make(kind: str, seed: int, folder: Path) -> Path:
     if kind == "strip" and dice.random() < 0.5:
         about["dissolved_g_l"] = dice.uniform(0.0, 60.0)
         run.plant.still.solids_kg = about["dissolved_g_l"] * pot.volume_l / 1000.0
+    size = run.plant.size.still
+    # A power that switches within seconds must not beat with the steps it is simulated in.
+    step_s = 1.0 if size.power_cycle_s > 0.0 else float(STEP_S)
     rows, receivers, began_s = [_row(run)], [(run.t_s, run.plant.receiver)], run.t_s
     while not run.finished and run.t_s < began_s + LONGEST_S:
-        run.advance(run.t_s + STEP_S)
+        before_j = run.plant.still.heat_in_j
+        run.advance(run.t_s + STEP_S, step_s=step_s)
         rows.append(_row(run))
+        rows[-1][COLUMNS.index("heat_w")] = (run.plant.still.heat_in_j - before_j) / STEP_S
         if run.plant.receiver != receivers[-1][1]:
             receivers.append((run.t_s, run.plant.receiver))
-    size = run.plant.size.still
     about |= {
         "receivers": receivers, "volume_l": size.volume_l, "stages": size.stages,
         "reflux": size.reflux is not None, "head_probe": size.head_probe,

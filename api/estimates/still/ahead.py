@@ -95,7 +95,7 @@ def _seconds(
     net = heat_w - np.exp(s[Row.LN_LOSS])[:, None] * (boils - air.room_c)
     net = np.maximum(net, 0.02 * heat_w)
     returned = unlogit(s[Row.REFLUX])[:, None]
-    latent = 1000.0 * raw_latent_kj_mol(y) / (1.0 - returned)
+    latent = 1000.0 * raw_latent_kj_mol(y) / (1.0 - returned) * np.exp(s[Row.LN_LATENT])[:, None]
     held = moles * frame.boiling.held_j_mol_k(x) + np.exp(s[Row.LN_METAL])[:, None]
     joules = (
         -np.diff(moles, axis=1) * (latent[:, 1:] + latent[:, :-1]) / 2.0
@@ -133,7 +133,8 @@ def seconds_to_first_drop(follower: Follower, now: Look) -> FloatArray:
     net = np.maximum(np.exp(s[Row.LN_HEAT]) - loss_w, 1.0)
     wanting = np.exp(s[Row.LN_FILL]) - s[Row.ETHANOL_OVER] - s[Row.WATER_OVER]
     rate = net * (1.0 - now.returned) / (1000.0 * raw_latent_kj_mol(now.y))
-    return to_boil + np.maximum(wanting, 0.0) / np.maximum(rate, 1e-6)
+    found: FloatArray = to_boil + np.maximum(wanting, 0.0) / np.maximum(rate, 1e-6)
+    return found
 
 
 def seconds_to_cool(follower: Follower, now: Look, to_c: float) -> FloatArray:

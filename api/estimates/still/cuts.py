@@ -47,9 +47,11 @@ def tell_cuts(teller: "Teller", ahead: Ahead) -> None:
     at = np.where(np.isfinite(node), node, last)
     litres = ahead.at(ahead.litres, at)
     began, ended = follower.litres_at_share(_hearts_from(follower)), follower.litres_at_abv(abv)
+    # What is past is known as well as what has been collected is.
+    scale = ahead.litres[:, 0] / max(float(np.median(ahead.litres[:, 0])), 1e-9)
     if ended is not None:
-        litres = np.minimum(litres, ended)
-    start = _litres_at_start(follower, ahead) if began is None else np.full(some, began)
+        litres = ended * scale
+    start = _litres_at_start(follower, ahead) if began is None else began * scale
     teller.tell("hearts_l", np.maximum(litres - start, 0.0), said, words.FROM_NOW)
     ahead_l = JARS_AHEAD * small_jar_l(follower)
     near = np.where(np.isfinite(node), ahead.at(ahead.litres, at) - ahead.litres[:, 0], np.inf)

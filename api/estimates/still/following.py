@@ -1,5 +1,6 @@
 """Following a run: half-minute blocks and what the record says, learned from in order."""
 
+from collections import deque
 from collections.abc import Callable
 from dataclasses import replace
 from math import hypot
@@ -26,14 +27,17 @@ from api.estimates.still.signs import BLOCK_S, Block, Signs
 from calc.quantities import FloatArray
 from calc.run_balance import unlogit
 
-_NOISE_K: Final = 0.06
+_NOISE_K: Final = 0.2
 _UNMIXED_K: Final = 0.5
 _MIXED_C: Final = 40.0
 _POT_LAG_S: Final = 35.0
 _HEAD_LAG_S: Final = 20.0
-_HEAD_NOISE_K: Final = 0.1
+_HEAD_NOISE_K: Final = 0.25
 _REFUSED_BLOCKS: Final = 6
 _LONG_GAP_S: Final = 150
+_REMEMBERED: Final = 30  # blocks
+_STARTS_S: Final = 180  # of warming, in which a probe still finds its place
+_TURNED_DOWN: Final = (-0.25, 0.35)  # ln of the heat once it boils, where nobody marks it
 _DRIPS: Final = 0.5  # of the members
 
 
@@ -63,6 +67,7 @@ class Follower:
         self._recorded = Recorded(self, hour)
         self._refused = {"pot": 0, "head": 0}
         self._trail: list[tuple[float, float, float]] = []
+        self._past: deque[tuple[int, FloatArray]] = deque(maxlen=_REMEMBERED)
 
     @property
     def readings(self) -> int:
@@ -88,7 +93,10 @@ class Follower:
         """Take one block."""
         self._breathe(block)
         marked = self._recorded.heat_on(block.slot)
+        was_heating = self.heating
         self.signs.see(block, self.air.hpa, _hpa_error(block), marked=marked)
+        if was_heating and not self.heating and self.signs.off_since is not None and self.boiled:
+            self._go_back(self.signs.off_since)
         self.air = replace(self.air, heat_on=self.heating)
         self._step(block)
 
@@ -174,6 +182,14 @@ class Follower:
         self.settle(boiling)
         self._note(boiling)
 
+    def _go_back(self, slot: int) -> None:
+        """Unlearn what was learned while the heat, unmarked, was off already."""
+        kept = [(at, s) for at, s in self._past if at <= slot]
+        if kept:
+            self.slot, self.s = kept[-1][0], kept[-1][1].copy()
+            self._past.clear()
+        self.signs.off_since = None
+
     def _widen_over(self, dt_s: float) -> None:
         """Nobody looked: power and reflux may have changed meanwhile."""
         part = min(dt_s / 3600.0, 1.0) ** 0.5
@@ -182,6 +198,9 @@ class Follower:
 
     def _learn_pot(self, block: Block, now: Look) -> None:
         if block.pot_c is None:
+            return
+        if not self.boiled and self.heated_s < _STARTS_S:
+            self.s[Row.POT_C] = np.minimum(block.pot_c - self.s[Row.POT_PROBE_K], now.boils_c)
             return
         # A charge that is not mixed yet is not at one temperature, and a probe lags.
         noise = _NOISE_K if block.pot_c > _MIXED_C else _UNMIXED_K
@@ -241,7 +260,11 @@ class Follower:
     def _note(self, boiling: FloatArray) -> None:
         frame = self.frame
         self._boiling = float(boiling.mean())
-        self.boiled = self.boiled or (self._boiling > 0.5 and self.heating)
+        if not self.boiled and self._boiling > 0.5 and self.heating:
+            self.boiled = True
+            if not self.run.powers_w:
+                self.s[Row.LN_HEAT] += self.chance.normal(*_TURNED_DOWN)
+        self._past.append((self.slot, self.s.copy()))
         if not (self.boiled and self.heating):
             return
         now = self.now()

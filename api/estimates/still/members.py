@@ -57,8 +57,8 @@ class Row(IntEnum):
     RICH_OFF = 18  # and of a rich one
     VAPOUR_OFF = 19  # logit of the vapour over a liquid
     LN_SOLIDS = 20  # moles dissolved
-    JAR_ETHANOL = 21  # over when the jar under the spout began
-    JAR_WATER = 22
+    LN_HELD = 21  # of what published heat capacities say
+    LN_LATENT = 22  # and of latent heats
 
 
 ROWS: Final = len(Row)
@@ -134,7 +134,7 @@ def begin(
     x = np.asarray(mole_fraction_from_abv(np.clip(abv, 0.3, 95.0)))
     moles = litres / frame.boiling.litres_mol(x)
     s[Row.LN_ETHANOL], s[Row.LN_WATER] = np.log(moles * x), np.log(moles * (1.0 - x))
-    s[Row.ETHANOL_OVER] = s[Row.WATER_OVER] = s[Row.JAR_ETHANOL] = s[Row.JAR_WATER] = 0.0
+    s[Row.ETHANOL_OVER] = s[Row.WATER_OVER] = 0.0
     s[Row.POT_PROBE_K] = chance.normal(0.0, probes[0].error_c)
     s[Row.HEAD_PROBE_K] = chance.normal(0.0, probes[1].error_c)
     s[Row.POT_C] = pot_c - s[Row.POT_PROBE_K]
@@ -149,10 +149,12 @@ def begin(
     s[Row.BAROMETER_HPA] = chance.normal(0.0, barometer_hpa)
     s[Row.LN_GAUGE] = chance.normal(log(5.0), 0.8)
     # Published models differ in what boils at a temperature by some 4 % of the ethanol in it.
-    both = chance.normal(0.0, 0.03)
-    s[Row.DILUTE_OFF] = both + chance.normal(0.0, 0.022)
-    s[Row.RICH_OFF] = both + chance.normal(0.0, 0.022)
+    both = chance.normal(0.0, 0.04)
+    s[Row.DILUTE_OFF] = both + chance.normal(0.0, 0.025)
+    s[Row.RICH_OFF] = both + chance.normal(0.0, 0.025)
     s[Row.VAPOUR_OFF] = chance.normal(0.0, 0.015)
+    s[Row.LN_HELD] = chance.normal(0.0, 0.05)
+    s[Row.LN_LATENT] = chance.normal(0.0, 0.03)
     s[Row.LN_SOLIDS] = _solids(run, chance, litres)
     return s
 
@@ -177,7 +179,7 @@ def _charge(still: StillGround, run: RunGround, chance: Chance) -> tuple[FloatAr
 
 def _heat(still: StillGround, run: RunGround, chance: Chance, litres: float) -> FloatArray:
     """Draw the heat that reaches the charge: as marked, by the plate, or by the charge's size."""
-    share, error = {"element": (0.95, 0.05), "flame": (0.6, 0.35)}.get(
+    share, error = {"element": (0.93, 0.08), "flame": (0.6, 0.35)}.get(
         still.heat_source, (0.85, 0.15)
     )
     if run.powers_w and run.powers_w[0][1] > 0.0:

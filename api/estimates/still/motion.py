@@ -13,8 +13,11 @@ EBULLIOSCOPIC_K_KG_MOL: Final = 0.512  # of water; handbook value, from memory
 WATER_KG_MOL: Final = 0.018015
 _LONGEST_S: Final = 60.0
 # How far unknowns drift within a minute, one standard deviation; powers as the square root of time.
-_DRIFT: Final = {Row.LN_HEAT: 0.004, Row.REFLUX: 0.02, Row.POT_C: 0.01}
-_DRIFT_UNDER_REFLUX: Final = {Row.LN_HEAT: 0.004, Row.REFLUX: 0.05, Row.POT_C: 0.01}
+_DRIFT: Final = {
+    Row.REFLUX: 0.02, Row.POT_C: 0.05, Row.DILUTE_OFF: 0.0015, Row.RICH_OFF: 0.0015,
+}  # fmt: skip
+_HEAT: Final = (0.015, 0.004)  # as nobody marks it, and as somebody does
+_REFLUX: Final = 0.05  # where it is turned by hand
 _COLUMN_OFF: Final = (0.02, 0.15)  # as a pot still, and under reflux
 _COLUMN_FORGETS_MIN: Final = 40.0
 
@@ -60,7 +63,7 @@ def look(s: FloatArray, frame: Frame, air: Air) -> Look:
     boils = frame.boiling.temperature_c(seen, over) + solids_k
     top = frame.column.top(seen, s[Row.PLATES], s[Row.REFLUX]) + s[Row.COLUMN_OFF]
     top = np.minimum(top + s[Row.VAPOUR_OFF], 2.9)
-    held = moles * frame.boiling.held_j_mol_k(x) + np.exp(s[Row.LN_METAL])
+    held = moles * frame.boiling.held_j_mol_k(x) * np.exp(s[Row.LN_HELD]) + np.exp(s[Row.LN_METAL])
     return Look(
         x=x,
         seen=seen,
@@ -118,8 +121,10 @@ def _go_on(s: FloatArray, frame: Frame, air: Air, dt_s: float) -> None:
     spare_w = np.maximum(after_c - now.boils_c, 0.0) * now.held_j_k / dt_s
     s[Row.POT_C] = np.minimum(after_c, now.boils_c)
     warming = frame.boiling.warming_k(now.seen)
-    held = now.held_j_k / now.moles
-    gone = boil_off_mol_s(spare_w, now.x, now.y, now.returned, held, warming) * dt_s
+    latent = np.exp(s[Row.LN_LATENT])
+    held = now.held_j_k / now.moles / latent
+    spare = spare_w / latent
+    gone = boil_off_mol_s(spare, now.x, now.y, now.returned, held, warming) * dt_s
     ethanol = np.exp(s[Row.LN_ETHANOL])
     of_ethanol = np.minimum(gone * now.y, 0.5 * ethanol)
     of_water = np.minimum(gone * (1.0 - now.y), 0.3 * (now.moles - ethanol))
@@ -134,8 +139,12 @@ def _go_on(s: FloatArray, frame: Frame, air: Air, dt_s: float) -> None:
 
 def drift(s: FloatArray, frame: Frame, chance: Chance, minutes: float) -> None:
     """Let what may change change."""
-    for row, error in (_DRIFT_UNDER_REFLUX if frame.reflux else _DRIFT).items():
-        s[row] += chance.noise(error * minutes**0.5)
+    root = minutes**0.5
+    for row, error in _DRIFT.items():
+        s[row] += chance.noise(error * root)
+    s[Row.LN_HEAT] += chance.noise(_HEAT[bool(frame.run.powers_w)] * root)
+    if frame.reflux:
+        s[Row.REFLUX] += chance.noise(_REFLUX * root)
     keep = float(np.exp(-minutes / _COLUMN_FORGETS_MIN))
     wide = _COLUMN_OFF[frame.reflux]
     s[Row.COLUMN_OFF] *= keep

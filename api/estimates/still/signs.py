@@ -14,6 +14,8 @@ _FALLS_K_S: Final = -0.15 / 60.0
 _RISES_K_S: Final = 0.1 / 60.0
 _FALLEN_K: Final = 1.5  # from the hottest of late, before the heat counts as off
 _FALLEN_AS_MARKED_ON_K: Final = 3.0
+_SINKS_K_S: Final = -0.03 / 60.0  # no pot that boils grows cooler, unless its pressure falls
+_HEAD_FALLEN_K: Final = 2.0  # within six minutes
 _BLOCKS: Final = 6  # in a row, before an oddity counts
 _OF_LATE: Final = 30  # blocks
 SETTLES_S: Final = 240  # of a head that has just grown hot
@@ -40,18 +42,20 @@ class Signs:
     probes: tuple[ProbeGround, ProbeGround]
     heating: bool = False
     heated_s: int = 0
+    off_since: int | None = None  # where nobody marked it, but the pot has been falling since
     head_hot_since: int | None = None
     head_rate_k_s: float = 0.0
     pot_rate_k_s: float = 0.0  # from block to block
     _pots: deque[tuple[int, float]] = field(default_factory=lambda: deque(maxlen=_OF_LATE))
     _head: tuple[int, float] | None = None
+    _head_before: deque[float] = field(default_factory=lambda: deque(maxlen=12))
     _counts: dict[str, int] = field(default_factory=dict)
     _standing: set[str] = field(default_factory=set)
 
     def see(self, block: Block, hpa: float, hpa_error: float, *, marked: bool | None) -> None:
         """Take a block; `marked` says whether somebody marked the heat as on or off."""
-        self._pot(block, marked=marked)
         self._heads(block, hpa)
+        self._pot(block, marked=marked)
         self._odd(block, hpa, hpa_error)
 
     @property
@@ -95,12 +99,27 @@ class Signs:
             self.heating = True
         fallen = max(c for _, c in self._pots) - block.pot_c
         enough = _FALLEN_AS_MARKED_ON_K if marked else _FALLEN_K
-        if rate is not None and rate < _FALLS_K_S and fallen > enough:
-            self.heating = False
+        sinks = rate is not None and rate < _SINKS_K_S
+        falls = rate is not None and rate < _FALLS_K_S
+        if (falls and fallen > enough) or (sinks and self._head_fallen_k() > _HEAD_FALLEN_K):
+            self._cools()
         self.heated_s = self.heated_s + BLOCK_S if self.heating else 0
 
+    def _cools(self) -> None:
+        """Take the heat for off, whatever is marked, since the pot was hottest."""
+        if self.heating:
+            hottest = max(self._pots, key=lambda one: one[1])
+            self.off_since = hottest[0]
+        self.heating = False
+
+    def _head_fallen_k(self) -> float:
+        """Return how far the head has fallen within some minutes."""
+        if len(self._head_before) < 2:
+            return 0.0
+        return max(self._head_before) - self._head_before[-1]
+
     def _rate(self) -> float | None:
-        """How fast the pot has warmed over some three minutes, K/s."""
+        """Return how fast the pot has warmed over some three minutes, K/s."""
         if len(self._pots) < 3:
             return None
         now, now_c = self._pots[-1]
@@ -117,6 +136,7 @@ class Signs:
             apart = max(block.slot - self._head[0], 1)
             self.head_rate_k_s = (block.head_c - self._head[1]) / apart
         self._head = (block.slot, block.head_c)
+        self._head_before.append(block.head_c)
         if block.head_c > float(azeotrope_k(hpa)) - ZERO_C - _ARRIVES_K:
             self.head_hot_since = self.head_hot_since or block.slot
         else:

@@ -15,7 +15,7 @@ from api.estimates.still.ahead import (
     seconds_to_cool,
     seconds_to_first_drop,
 )
-from api.estimates.still.cuts import tell_cuts
+from api.estimates.still.cuts import CUT_RUNS, tell_cuts
 from api.estimates.still.following import Follower, spout_share
 from api.estimates.still.members import Frame, Row
 from api.estimates.still.motion import Look, collected
@@ -29,7 +29,9 @@ COOL_C: Final = 50.0
 END_ABV: Final = 10.0  # common practice, no source
 _QUANTILES: Final = (0.025, 0.16, 0.5, 0.84, 0.975)
 _MIXED_S: Final = 300
-_TRICKLE_L: Final = 0.02
+# Before it boils: how much longer a run takes because its heat is turned down, ln; a stripping run,
+# and one that is cut. Common practice, no source.
+_TURNED_DOWN: Final = ((0.05, 0.15), (0.45, 0.3))
 REFLUX_AT: Final = 0.25  # of the vapour coming back, from here up
 
 
@@ -204,6 +206,7 @@ def _rate(teller: Teller, frame: Frame) -> None:
     boiling = follower.why_no_strength()
     if boiling is None and follower.dripping:
         latent = 1000.0 * raw_latent_kj_mol(now.y) / (1.0 - now.returned)
+        latent = latent * np.exp(s[Row.LN_LATENT])
         warm = now.held_j_k / now.moles * frame.boiling.warming_k(now.seen) * (now.x - now.y)
         gone = np.maximum(now.net_w, 0.0) / (latent + np.maximum(warm, 0.0))
         litres = gone * frame.boiling.litres_mol(spout_share(s, now))
@@ -293,7 +296,11 @@ def _end(teller: Teller, ahead: Ahead) -> None:
     node = np.where(known, node, ahead.seconds.shape[1] - 1)
     wait = 0.0 if follower.dripping else seconds_to_first_drop(follower, teller.now)[:some]
     rests = (words.END.format(end=said), words.FROM_NOW, words.FROM_POT)
-    teller.tell("minutes_to_end", (ahead.at(ahead.seconds, node) + wait) / 60.0, *rests)
+    seconds = ahead.at(ahead.seconds, node)
+    if not follower.boiled:
+        middle, error = _TURNED_DOWN[frame.run.purpose in CUT_RUNS]
+        seconds = seconds * np.exp(middle + error * np.random.default_rng(3).standard_normal(some))
+    teller.tell("minutes_to_end", (seconds + wait) / 60.0, *rests)
     if frame.sized:
         teller.tell("end_collected_l", ahead.at(ahead.litres, node), *rests)
     else:
