@@ -6,12 +6,9 @@ large one.
 
 import pytest
 
-from tests.api.alarms.fault_runs import (
-    FAULTS,
-    befall,
-    boiling,
+from tests.api.alarms.fault_runs import FAULTS, befall, boiling, clean
+from tests.api.alarms.fault_scenes import (
     boils_over,
-    clean,
     ferment_wrapped,
     stays_as_it_was,
     water_forgotten,
