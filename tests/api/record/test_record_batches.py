@@ -46,6 +46,12 @@ def rests_of_the_alarms(entering, mash, tun_id, name):
     began = slot_of(datetime.fromisoformat(f"{DAY}T11:35+00:00"))
     assert charges.rest(mash["id"], slot_of) == PlannedRest(62, 67, 40, began)
     assert charges.rest(str(uuid7()), slot_of) is None
+    assert charges.yeast(mash["id"]) is None
+    body = {"kind": "yeast", "batch": name, "vessel_id": tun_id, "mass_kg": 0.1}
+    for minute, yeast in ((50, "spirit yeast"), (40, "the one before")):
+        entering.ask("POST", "entries", 201, **body, name=yeast, at=f"{DAY}T11:{minute}Z")
+    assert charges.yeast(mash["id"]) == "spirit yeast"
+    assert charges.yeast(str(uuid7())) is None
 
 
 def test_a_batch_is_renamed_with_its_runs_and_lots_and_back(entering):
