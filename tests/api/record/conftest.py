@@ -7,6 +7,10 @@ from itertools import count
 import pytest
 from uuid_utils.compat import uuid7
 
+from tests.api.record.small import charged, small
+
+__all__ = ["charged", "small"]  # fixtures
+
 NUMBERS = count(1)
 NOON = datetime(2026, 9, 21, 12, tzinfo=UTC)  # the fake clock starts at 14:13:20
 
