@@ -20,6 +20,7 @@ FLAT_K_H: Final = 0.035
 FLAT_K: Final = 0.07
 BREAK_K_H: Final = 0.12
 NEAR_K: Final = 0.1
+PASSES_K: Final = 0.3
 FASTEST_WARMING_K_H: Final = 2.5
 COOLED_K_H: Final = 0.3  # beyond what the room can take
 
@@ -37,7 +38,6 @@ class Hold:
 
     def __init__(self) -> None:
         self.held_at_c: float | None = None
-        self._away = 0
 
     def judge(
         self,
@@ -56,8 +56,9 @@ class Hold:
         if slope < -COOLED_K_H and slope < min(natural_k_h(), 0.0) - COOLED_K_H:
             return Hand.MOVED
         if self.held_at_c is not None and abs(here - self.held_at_c) < NEAR_K:
-            self._away = 0
             return Hand.HELD
+        if self.held_at_c is not None and here > self.held_at_c + PASSES_K:
+            self.held_at_c = None  # what held it does so no more, or never did
         if self._breaks_off(before, here, after):
             self.held_at_c = float(np.mean([here, *after]))
             return Hand.HELD

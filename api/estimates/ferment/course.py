@@ -1,6 +1,7 @@
 """A ferment's course: the ensemble taken through its spells, gravities and gaps, up to now."""
 
 from collections.abc import Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -10,6 +11,7 @@ from numpy.random import Generator, default_rng
 from api.estimates.ferment.cooling import AHEAD, BEHIND, Hand, Hold
 from api.estimates.ferment.members import (
     MEMBERS,
+    STOPPED,
     Members,
     Row,
     capacity_kj_k,
@@ -19,6 +21,7 @@ from api.estimates.ferment.members import (
 )
 from api.estimates.ferment.prior import drawn
 from api.estimates.ferment.spells import SPELL_H, Spell
+from api.estimates.ferment.standstill import Standstill
 from api.estimates.ferment.update import Surprise, update
 from api.estimates.ground import FermentGround, GravityReading, ProbeGround
 from calc.quantities import FloatArray
@@ -31,6 +34,7 @@ RISE_ERRORS: Final = 3.0
 CONTRADICTS: Final = 3.5
 ASTRAY: Final = 1.0  # mean surprise over an hour, in standard errors
 ASTRAY_OVER: Final = 6
+COLDER: Final = 0.7
 SHAKEN: Final = 0.25
 SHORTAGE_SHARE: Final = 0.15  # of the loss: what holding it still may leave unexplained
 JUMP_H: Final = 14 * 24.0  # a longer gap is the clock's, not the ferment's
@@ -53,16 +57,17 @@ class Course:
 
     def __init__(self, ground: FermentGround, probes: Mapping[str, ProbeGround]) -> None:
         self.ground = ground
-        self._chance: Generator = default_rng(SEED)
-        self.members: Members = drawn(ground, probes, self._chance)
+        self.chance: Generator = default_rng(SEED)
+        self.members: Members = drawn(ground, probes, self.chance)
         self.history = History()
         self.contradictions: dict[int, Surprise] = {}  # by a gravity's slot
         self.jumped_h: float | None = None
         self.held_h = 0.0
-        self._waiting: list[Spell] = []
+        self.waiting: list[Spell] = []
         self._past: list[float] = []
-        self._hold = Hold()
+        self.hold = Hold()
         self._surprises: list[float] = []
+        self._colder = False
         self._began = False
         self._room_known = False
         self._last_index: int | None = None
@@ -71,11 +76,14 @@ class Course:
         self._heat_w = np.zeros(MEMBERS)
         self._ready = self.members[Row.READY].copy()
         self._pitched = ground.pitched_slot is None
+        self.stopped = False
+        self.evidence = 0.0
+        self.standstill = Standstill()
 
     @property
     def newest(self) -> Spell | None:
         """Give the newest spell there was."""
-        return self._waiting[-1] if self._waiting else None
+        return self.waiting[-1] if self.waiting else None
 
     @property
     def room_known(self) -> bool:
@@ -85,7 +93,7 @@ class Course:
     @property
     def began(self) -> bool:
         """Tell whether the wash has been measured at all."""
-        return self._began or any(one.wash_c is not None for one in self._waiting)
+        return self._began or any(one.wash_c is not None for one in self.waiting)
 
     @property
     def reading_age_h(self) -> float:
@@ -97,44 +105,70 @@ class Course:
 
     def take(self, spell: Spell) -> None:
         """Take a spell; the one an hour before it is judged and used."""
-        if self._waiting and spell.index <= self._waiting[-1].index:
+        if self.waiting and spell.index <= self.waiting[-1].index:
             return
-        self._waiting.append(spell)
+        self.waiting.append(spell)
         if spell.wash_c is not None:
             self._read_index = spell.index
-        while len(self._waiting) > AHEAD:
-            self._use(self._waiting.pop(0))
+        while len(self.waiting) > AHEAD:
+            self._use(self.waiting.pop(0))
 
     def edge(self) -> Members:
-        """Give the ensemble as of the newest spell: from the front on, without its last hour."""
-        other = Course.__new__(Course)
-        for name in (
-            "ground", "contradictions", "jumped_h", "held_h", "_began", "_room_known",
-            "_last_index", "_next_gravity", "_ready", "_pitched",
-        ):  # fmt: skip
-            setattr(other, name, getattr(self, name))
-        other.contradictions = dict(self.contradictions)
-        other._chance = default_rng(SEED + 1)  # noqa: SLF001 - a copy of our own
-        other.members = self.members.copy()
-        for spell in self._waiting:
-            other._go_to(spell)  # noqa: SLF001
+        """Give the ensemble as of the newest spell: from the front on, without its last hour.
+
+        Of its members as many have stopped as it is likely that the ferment has.
+        """
+        going = self.carried_on(self)
+        share, stopped = self.standstill.share(self)
+        if stopped is None:
+            return going
+        still = round(share * MEMBERS)
+        return np.concatenate((stopped.carried_on(self)[:, :still], going[:, still:]), axis=1)
+
+    def carried_on(self, whole: "Course") -> Members:
+        """Give its ensemble taken on through what the whole course has not judged yet."""
+        other = self.copy(SEED + 1)
+        for spell in whole.waiting:
+            other.go_to(spell)
         self.contradictions = other.contradictions
         return other.members
 
+    def copy(self, seed: int) -> "Course":
+        """Give another that stands where this one does, with chance of its own."""
+        other = copy(self)
+        other.members = self.members.copy()
+        other.contradictions = dict(self.contradictions)
+        other.history = History()
+        other.waiting, other.hold = [], Hold()
+        other.chance = default_rng(seed)
+        return other
+
+    def stop(self) -> None:
+        """Let every member stand still from here on."""
+        self.stopped = True
+        self.members[Row.STRAY] = STOPPED
+
+    def follow(self, spell: Spell, hand: Hand) -> None:
+        """Take a spell that has been judged."""
+        self.go_to(spell)
+        if spell.wash_c is not None:
+            self._measure(spell.wash_c, hand)
+
     def _use(self, spell: Spell) -> None:
-        self._go_to(spell)
+        self.standstill.keep(self)
         hand = Hand.NONE
         if spell.wash_c is not None:
             hand = self._judge(spell.wash_c)
-            self._measure(spell.wash_c, hand)
             self._past = [*self._past[-BEHIND:], spell.wash_c]
         else:
             self._past = []
+        self.follow(spell, hand)
+        self.standstill.follow(self, spell, hand, colder=self._colder)
         self._keep(spell, hand)
 
     def _judge(self, wash_c: float) -> Hand:
-        after = [one.wash_c for one in self._waiting if one.wash_c is not None]
-        return self._hold.judge(self._past, wash_c, after, self._natural_k_h)
+        after = [one.wash_c for one in self.waiting if one.wash_c is not None]
+        return self.hold.judge(self._past, wash_c, after, self._natural_k_h)
 
     def _natural_k_h(self) -> float:
         """Give how fast the wash falls at most with no heat in it, with a margin."""
@@ -142,7 +176,7 @@ class Course:
         per_h = np.exp(self.members[Row.LOSS]) * 3.6 / capacity_kj_k(self.members)
         return -float(np.quantile(per_h * above, 0.95)) * 1.3
 
-    def _go_to(self, spell: Spell) -> None:
+    def go_to(self, spell: Spell) -> None:
         """Take the ensemble to a spell's end, past the gravities that lie before it."""
         self._room(spell)
         if self._last_index is None:
@@ -152,7 +186,13 @@ class Course:
             self.jumped_h, hours = hours, SPELL_H
         self._last_index = spell.index
         self._pitch(spell.end_slot)
-        self._heat_w = step(self.members, hours, room_known=self._room_known, chance=self._chance)
+        self._heat_w = step(
+            self.members,
+            hours,
+            room_known=self._room_known,
+            chance=self.chance,
+            stopped=self.stopped,
+        )
         gravities = self.ground.gravities
         while self._next_gravity < len(gravities):
             reading = gravities[self._next_gravity]
@@ -167,7 +207,7 @@ class Course:
             members[Row.READY] = NOT_PITCHED
         if not self._room_known:
             spread = np.linspace(-2.0, 2.0, MEMBERS)
-            members[Row.ROOM_MEAN] = ROOM_C + ROOM_ERROR_K * self._chance.permutation(spread)
+            members[Row.ROOM_MEAN] = ROOM_C + ROOM_ERROR_K * self.chance.permutation(spread)
             members[Row.ROOM] = members[Row.ROOM_MEAN]
         wash_c = spell.wash_c if spell.wash_c is not None else 25.0
         members[Row.PROBE] = wash_c - members[Row.OFFSET]
@@ -198,9 +238,12 @@ class Course:
                 self._held(members)
             return
         found = update(members, members[Row.PROBE] + members[Row.OFFSET], wash_c, WASH_ERROR_K)
+        self.evidence += found.evidence
         self._surprises = [*self._surprises[1 - ASTRAY_OVER :], found.off]
-        if len(self._surprises) == ASTRAY_OVER and abs(np.mean(self._surprises)) > ASTRAY:
-            noise = self._chance.standard_normal(MEMBERS)
+        mean = float(np.mean(self._surprises))
+        self._colder = len(self._surprises) == ASTRAY_OVER and mean < -COLDER
+        if not self.stopped and len(self._surprises) == ASTRAY_OVER and abs(mean) > ASTRAY:
+            noise = self.chance.standard_normal(MEMBERS)
             members[Row.STRAY] += SHAKEN * (noise - noise.mean())
             self._surprises = []
 
@@ -210,11 +253,12 @@ class Course:
         loss = np.exp(members[Row.LOSS]) * (members[Row.WASH] - members[Row.ROOM])
         short = np.minimum(heat_w(members) - loss, 0.0)
         error = max(SHORTAGE_SHARE * abs(float(loss.mean())), 1e-6)
-        update(members, short, 0.0, error)
+        self.evidence += update(members, short, 0.0, error).evidence
 
     def _weigh(self, reading: GravityReading) -> None:
         error = float(np.hypot(reading.sg.error, SG_ERROR))
         found = update(self.members, gravity(self.members), reading.sg.value, error)
+        self.evidence += found.evidence
         if abs(found.off) > CONTRADICTS:
             self.contradictions[reading.slot] = found
 

@@ -20,7 +20,7 @@ AHEAD_H: Final = np.concatenate(
 AGREES_SG, AGREES_OVER_H = 0.001, 24.0
 # Stopped short: so far above the expected end (common practice, no source).
 SHORT_SG: Final = 0.006
-STANDS_STILL_SG: Final = 0.0012  # fall over a day
+STANDS_STILL_SG: Final = 0.0015  # fall over a day
 WINDOW: Final = 9  # spells on either side over which the curve is smoothed
 
 
@@ -78,12 +78,12 @@ def end_h(ahead: Ahead) -> FloatArray:
 
 def peak_h(members: Members, history: History, edge_index: int, ahead: Ahead) -> FloatArray:
     """Give when each member's heat is at its highest, in hours from now; past: negative."""
+    top = np.argmax(ahead.heat_w, axis=0)
+    if len(history.index) < 2 * WINDOW + 1:
+        return np.asarray(ahead.time_h[top])
     past = _past_heat(members, history)
-    if not past.size:
-        return np.asarray(ahead.time_h[np.argmax(ahead.heat_w, axis=0)])
     past_h = (np.asarray(history.index) - edge_index) * SPELL_H
     highest = np.argmax(past, axis=0)
-    top = np.argmax(ahead.heat_w, axis=0)
     columns = np.arange(past.shape[1])
     ahead_is_higher = ahead.heat_w[top, columns] > past[highest, columns]
     return np.asarray(np.where(ahead_is_higher, ahead.time_h[top], past_h[highest]))
@@ -92,11 +92,11 @@ def peak_h(members: Members, history: History, edge_index: int, ahead: Ahead) ->
 def _past_heat(members: Members, history: History) -> FloatArray:
     """Give each member's heat at each spell: from the smoothed curve where nothing hides it."""
     heat = np.array(history.heat_w)
-    if len(history.index) < 2 * WINDOW + 1:
-        return heat
     slope, above, whole = _smoothed(history)
     seen = heat_seen_w(members, slope[:, None], above[:, None])
-    return np.where(whole[:, None], seen, heat)
+    heat = np.where(whole[:, None], seen, heat)
+    heat[:WINDOW] = -np.inf  # nothing lies before the first to smooth with, and yeast must grow
+    return heat
 
 
 def _smoothed(history: History) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:

@@ -24,6 +24,8 @@ from calc.quantities import FloatArray
 MEMBERS: Final = 300
 STRAY: Final = 0.3
 STRAY_H: Final = 48.0
+STAYS: Final = -0.6
+STOPPED: Final = -0.99  # of the pace: what is as good as nothing left of it
 LOSS_PER_SQRT_H: Final = 0.006
 WASH_K_PER_SQRT_H: Final = 0.012
 ROOM_K: Final = 2.5  # a room that nobody measures goes up and down by so much
@@ -131,7 +133,12 @@ def heat_seen_w(members: Members, slope_k_h: FloatArray, shown_above_k: FloatArr
 
 
 def step(
-    members: Members, hours: float, *, room_known: bool, chance: Generator | None
+    members: Members,
+    hours: float,
+    *,
+    room_known: bool,
+    chance: Generator | None,
+    stopped: bool = False,
 ) -> FloatArray:
     """Take every member on, and give the heat it had; without chance, as one foresees it."""
     pace = pace_of(members)
@@ -140,7 +147,8 @@ def step(
         part = min(hours, LONGEST_STEP_H)
         heat = _step(members, part, pace)
         if chance is not None:
-            _stray(members, part, chance, room_known=room_known)
+            straying = 0.0 if stopped else STRAY
+            _stray(members, part, chance, straying, room_known=room_known)
         hours -= part
     return heat
 
@@ -168,14 +176,16 @@ def _warm(members: Members, hours: float, heat: FloatArray) -> None:
     members[Row.PROBE] = members[Row.WASH] + (members[Row.PROBE] - members[Row.WASH]) * follow
 
 
-def _stray(members: Members, hours: float, chance: Generator, *, room_known: bool) -> None:
+def _stray(
+    members: Members, hours: float, chance: Generator, straying: float, *, room_known: bool
+) -> None:
     noise = chance.standard_normal((4, members.shape[1]))
     noise -= noise.mean(axis=1, keepdims=True)
     root = np.sqrt(hours)
     stray = members[Row.STRAY]
-    stays = stray < -0.6  # what has stopped does not begin again by itself
+    stays = stray < STAYS  # what has stopped does not begin again by itself
     keep = np.where(stays, 1.0, np.exp(-hours / STRAY_H))
-    members[Row.STRAY] = stray * keep + STRAY * np.sqrt(2.0 * hours / STRAY_H) * noise[0]
+    members[Row.STRAY] = stray * keep + straying * np.sqrt(2.0 * hours / STRAY_H) * noise[0]
     members[Row.LOSS] += LOSS_PER_SQRT_H * root * noise[1]
     members[Row.WASH] += WASH_K_PER_SQRT_H * root * noise[2]
     if not room_known:

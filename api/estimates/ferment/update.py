@@ -20,6 +20,12 @@ class Surprise:
     """How far a measurement lay from what was expected, in standard errors of both."""
 
     off: float  # above: positive
+    error: float = 1.0  # of both together
+
+    @property
+    def evidence(self) -> float:
+        """Give the logarithm of how likely it was, far ones counted as no farther than five."""
+        return float(-0.5 * min(self.off**2, 25.0) - np.log(self.error))
 
 
 def update(
@@ -29,14 +35,15 @@ def update(
     mean = float(expected.mean())
     deviations = expected - mean
     spread2, error2 = float(deviations @ deviations) / (expected.size - 1), error * error
-    off = (value - mean) / np.sqrt(spread2 + error2)
-    if abs(off) > farthest:  # widened until it is just possible
+    both = float(np.sqrt(spread2 + error2))
+    found = Surprise(float((value - mean) / both), both)
+    if abs(found.off) > farthest:  # widened until it is just possible
         error2 = ((value - mean) / farthest) ** 2 - spread2
         error2 = max(error2, error * error)
     if spread2 <= 0.0:
-        return Surprise(float(off))
+        return found
     _move(members, deviations, spread2, error2, value - mean)
-    return Surprise(float(off))
+    return found
 
 
 def _move(

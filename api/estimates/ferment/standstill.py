@@ -1,0 +1,104 @@
+"""Whether a ferment has stopped: a second ensemble that stands still, weighed against the first.
+
+An ensemble that follows by small moves takes a ferment that stops for one that ends, however much
+sugar that would have had to lose in an hour. So when the wash turns colder than expected, copies
+of the ensemble as it was an hour or so before are let stand still from one spell or another on,
+and shown the same readings. If one explains them as well as the ensemble does, it is kept. How
+likely it is then rests on how far the ferment was before it turned: a ferment far from its end
+does not end. From there on each gathers evidence by what it expects of the readings.
+"""
+
+from collections import deque
+from dataclasses import dataclass
+from math import erfc, exp, log, sqrt
+from typing import TYPE_CHECKING, Final
+
+from api.estimates.ferment.cooling import Hand
+from api.estimates.ferment.members import done
+from api.estimates.ferment.spells import Spell
+
+if TYPE_CHECKING:
+    from api.estimates.ferment.course import Course
+
+BACK: Final = 9  # spells, in which it may have stopped
+# One ferment in twenty stops short (common practice, no source), at some hour of its three days;
+# three hours are weighed at once.
+STOPS: Final = 0.05 * 3.0 / 72.0
+NEAR_END: Final = 0.82  # share fermented, from where a heat may fall away within hours
+LEAST_END: Final = 2e-4
+AS_WELL: Final = 4.0  # evidence by which a standstill may explain the turn worse, and be kept
+HOPELESS: Final = -5.0  # log odds at which another try is worth more
+AGAIN_AFTER: Final = 9  # spells
+NOT_MORE: Final = 700.0
+
+
+@dataclass(slots=True)
+class Branch:
+    """One that stands still, and its log odds but for what each expects from now on."""
+
+    course: "Course"
+    odds: float
+    own: float  # evidence when they parted
+    other: float
+    age: int = 0
+
+    def log_odds(self, course: "Course") -> float:
+        """Weigh it against the course."""
+        return self.odds + (self.course.evidence - self.own) - (course.evidence - self.other)
+
+
+class Standstill:
+    """Keeps what is needed to go back an hour, and the likeliest standstill."""
+
+    def __init__(self) -> None:
+        self._kept: deque[Course] = deque(maxlen=BACK)
+        self._followed: deque[tuple[Spell, Hand]] = deque(maxlen=BACK)
+        self._branch: Branch | None = None
+        self._count = 0
+
+    def keep(self, course: "Course") -> None:
+        """Keep the course as it stands before its next spell."""
+        self._kept.append(course.copy(self._count))
+
+    def follow(self, course: "Course", spell: Spell, hand: Hand, *, colder: bool) -> None:
+        """Show the branch what the course was shown; part anew where the wash turns colder."""
+        self._count += 1
+        self._followed.append((spell, hand))
+        branch = self._branch
+        if branch is not None:
+            branch.age += 1
+            branch.course.follow(spell, hand)
+        if colder and (branch is None or self._may_part_again(course, branch)):
+            self._branch = self._part(course)
+
+    def share(self, course: "Course") -> tuple[float, "Course | None"]:
+        """Give how likely it is that it stands still, and the course that does."""
+        if self._branch is None:
+            return 0.0, None
+        odds = self._branch.log_odds(course)
+        return 1.0 / (1.0 + exp(min(-odds, NOT_MORE))), self._branch.course
+
+    def _may_part_again(self, course: "Course", branch: Branch) -> bool:
+        return branch.age >= AGAIN_AFTER and branch.log_odds(course) < HOPELESS
+
+    def _part(self, course: "Course") -> Branch | None:
+        """Let copies stand still from one spell or another on, and take the likeliest."""
+        tried = [self._stopped(back) for back in range(1, len(self._kept) + 1)]
+        best = max(tried, key=lambda one: one.evidence, default=None)
+        if best is None or best.evidence < course.evidence - AS_WELL:
+            return None
+        odds = log(STOPS / (_may_end(self._kept[0]) + LEAST_END))
+        return Branch(best, odds, best.evidence, course.evidence)
+
+    def _stopped(self, back: int) -> "Course":
+        stopped = self._kept[-back].copy(self._count)
+        stopped.stop()
+        for spell, hand in list(self._followed)[-back:]:
+            stopped.follow(spell, hand)
+        return stopped
+
+
+def _may_end(before: "Course") -> float:
+    """Give how likely a ferment was near its end: a normal tail, as there may be no such member."""
+    share = done(before.members)
+    return 0.5 * erfc((NEAR_END - float(share.mean())) / (float(share.std()) * sqrt(2.0)))
