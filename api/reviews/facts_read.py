@@ -13,7 +13,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
 from api.house import House
-from api.record.books_read import read_books
+from api.record.books_read import BooksRead, read_books
 from api.record.lot_book import LotBook
 from api.record.runs_read import RunRead, run_read
 from api.reviews.alarms_told import COMING, Spell, spells
@@ -98,8 +98,15 @@ def ground(house: House, run_id: UUID, site: Site | None = None) -> Ground:
 
 def grounds(house: House, runs: Sequence[Occupancy], site: Site) -> list[Ground]:
     """Read many runs without their lines, and of their alarms only which came up."""
+    return grounds_with(house, runs, site, read_books(house.reader.engine))
+
+
+def grounds_with(
+    house: House, runs: Sequence[Occupancy], site: Site, books: BooksRead
+) -> list[Ground]:
+    """Read the same beside books that were read already."""
     engine = house.reader.engine
-    books, marks = read_books(engine), _marks(engine)
+    marks = _marks(engine)
     stills = {one.about: one for one in facts.vessels(engine)}
     drawn: dict[UUID, list[Content]] = defaultdict(list)
     for one in books.transfers:

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from api.reviews.figures import Figures
 from api.reviews.keys import KEYS
+from api.reviews.ordering import has_words, in_order_of
 from api.reviews.words import PURPOSES
 from logger.store.tables import Occupancy
 
@@ -43,17 +44,12 @@ class Wanted:
 
     def says(self, run: Figures) -> bool:
         """Say whether a run has every word of the text: in its names, notes and jars' notes."""
-        words = (self.text or "").casefold().split()
-        return all(word in _text(run) for word in words)
+        return has_words(_parts(run), self.text)
 
 
 def in_order(runs: Iterable[Figures], by: Order, *, falling: bool) -> list[Figures]:
-    """Sort runs; those without the number come last, whichever way."""
-    told = _key(by)
-    known = [(value, one) for one in runs if (value := told(one)) is not None]
-    unknown = [one for one in runs if told(one) is None]
-    ordered = sorted(known, key=lambda pair: pair[0], reverse=falling)
-    return [*(one for _, one in ordered), *unknown]
+    """Sort runs by a fact or a key number."""
+    return in_order_of(runs, _key(by), falling=falling)
 
 
 def _key(by: Order) -> Callable[[Figures], float | str | None]:
@@ -61,8 +57,8 @@ def _key(by: Order) -> Callable[[Figures], float | str | None]:
         return KEYS[by].of
     return {
         "started_at": lambda one: one.ground.run.effective_at.timestamp(),
-        "batch": lambda one: one.ground.run.batch.casefold(),
-        "vessel": lambda one: _still(one).casefold(),
+        "batch": lambda one: one.ground.run.batch,
+        "vessel": _still,
         "purpose": lambda one: one.ground.run.stage,
     }[by]
 
@@ -72,10 +68,9 @@ def _still(run: Figures) -> str:
     return still.name if still else ""
 
 
-def _text(run: Figures) -> str:
+def _parts(run: Figures) -> Sequence[str]:
     read = run.ground.read
-    parts: Sequence[str] = (
+    return (
         read.run.batch, _still(run), PURPOSES.get(read.run.stage, read.run.stage),
         *(one.text for one in read.marks), *(one.jar.text for one in read.jars),
     )  # fmt: skip
-    return "\n".join(parts).casefold()

@@ -2,8 +2,8 @@
 
 from fastapi import APIRouter
 
-from api.reviews import compare, references, runs
+from api.reviews import batches, compare, references, runs
 
 router = APIRouter(prefix="/reviews")
-for one in (runs, compare, references):
+for one in (runs, batches, compare, references):
     router.include_router(one.router)

@@ -1,8 +1,8 @@
 """A run as it stands in a list."""
 
-from api.reviews.bodies import RunRowBody
+from api.reviews.bodies import KeyBody, RunRowBody
 from api.reviews.figures import Figures
-from api.reviews.keys import numbers
+from api.reviews.keys import KEYS, numbers
 from api.reviews.words import PURPOSES
 
 
@@ -26,3 +26,11 @@ def row(figures: Figures) -> RunRowBody:
         energy_basis=figures.energy.basis,
         numbers=numbers(figures),
     )
+
+
+def key_bodies() -> list[KeyBody]:
+    """Show what the key numbers are."""
+    return [
+        KeyBody(name=one.name, label=one.label, unit=one.unit, decimals=one.decimals)
+        for one in KEYS.values()
+    ]

@@ -12,12 +12,11 @@ from api.house import Housed
 from api.record.runs_read import poured
 from api.record.runs_read import runs as all_runs
 from api.record.words import Purpose
-from api.reviews.bodies import KeyBody, RunReviewBody, RunsBody
+from api.reviews.bodies import RunReviewBody, RunsBody
 from api.reviews.facts_read import Site, ground, grounds
 from api.reviews.figures import Figures
-from api.reviews.keys import KEYS
 from api.reviews.lists import Order, Wanted, in_order
-from api.reviews.rows import row
+from api.reviews.rows import key_bodies, row
 from api.reviews.run_review import run_review
 
 router = APIRouter(prefix="/runs", tags=["reviews"], dependencies=[needs(Role.WATCH)])
@@ -59,11 +58,3 @@ def review(house: Housed, run_id: UUID) -> RunReviewBody:
     found = ground(house, run_id)
     went = poured(house.reader.engine, [one.jar.about for one in found.read.jars])
     return run_review(Figures(found), went)
-
-
-def key_bodies() -> list[KeyBody]:
-    """Show what the key numbers are."""
-    return [
-        KeyBody(name=one.name, label=one.label, unit=one.unit, decimals=one.decimals)
-        for one in KEYS.values()
-    ]

@@ -1,0 +1,140 @@
+"""A batch from bill to bottle, its balance, what is in store, and the next one begun from it."""
+
+import pytest
+from uuid_utils.compat import uuid7
+
+from calc.attenuation import attenuation
+from calc.potential import potential_alcohol
+from logger.store import facts
+from logger.store.alarm_tables import AlarmLimit
+
+LEARNED = "Cut the tails sooner;\nless heat in the hearts."
+
+
+@pytest.fixture
+def ask(shop):
+    def asked(method, path, status, /, **body):
+        answer = shop[1].request(method, f"/api/{path}", json=body)
+        assert answer.status_code == status, answer.text
+        return answer.json()
+
+    return asked
+
+
+@pytest.fixture
+def rye(past, ask):
+    """A batch with a bill, a ferment, one spirit run in jars, and a lot of hearts."""
+    past.furnish()
+    name = f"rye of {past.still.name} " + "with a very long name indeed"
+    run = past.run(0, 28_800, "spirit", name)
+    for said in (
+        {"kind": "grain", "name": "rye", "mass_kg": 40.0, "at": past.at(-600)},
+        {"kind": "grain", "name": "rye-malt", "mass_kg": 20.0, "at": past.at(-590)},
+        {"kind": "liquor", "volume_l": 200.0, "temperature_c": 70.0, "at": past.at(-580)},
+        {"kind": "rest", "name": "saccharification", "low_c": 62.0, "high_c": 66.0,
+         "planned_min": 60.0, "at": past.at(-570), "vessel_id": str(past.still.about)},
+        {"kind": "gravity", "reading_sg": 1.066, "temperature_c": 20.0, "at": past.at(-500)},
+        {"kind": "yeast", "name": "distiller's", "mass_kg": 0.3, "at": past.at(-490)},
+        {"kind": "nutrient", "name": "nutrient", "mass_kg": 0.05, "at": past.at(-480)},
+        {"kind": "gravity", "reading_sg": 0.998, "temperature_c": 20.0, "at": past.at(-100)},
+    ):  # fmt: skip
+        ask("POST", "entries", 201, **said | {"batch": name, "at": said["at"].isoformat()})
+    past.jars(
+        run, (3600, 4200, 0.5, 80.0, "heads"), (4200, 9000, 9.0, 70.0, "hearts"),
+        (9000, 12_000, 3.0, 40.0, "tails"),
+    )  # fmt: skip
+    past.mark(run, "hearts", 4200)
+    past.mark(run, "tails", 9000)
+    ask("POST", f"runs/{run.about}/checklist", 201, key="vent_open")
+    [found] = [one for one in ask("GET", "batches", 200) if one["name"] == name]
+    jars = ask("GET", f"runs/{run.about}", 200)["jars"]
+    lot = ask("POST", "lots", 201, kind="spirit", name=f"hearts of {past.still.name}", batch=name)
+    ask("POST", "transfers", 201, kind="merge", from_lot=jars[1]["id"], to_lot=lot["id"])
+    return found | {"run_id": str(run.about), "lot": lot}
+
+
+def figures_of(stage):
+    return {one["name"]: one["value"] for one in stage["figures"]}
+
+
+def test_the_story_is_the_records_and_calcs(rye, reviewed, ask):
+    story = reviewed(f"batches/{rye['id']}")
+    stages = {one["key"]: figures_of(one) for one in story["stages"]}
+    assert list(stages) == ["mash", "ferment", "distil"]
+    assert (stages["mash"]["bill_kg"], stages["mash"]["liquor_l"]) == (60.0, 200.0)
+    fell = attenuation(1.066, 0.998).apparent_attenuation_percent
+    assert stages["ferment"]["attenuation_percent"] == pytest.approx(fell, abs=0.1)
+    bill = potential_alcohol(("rye", "rye-malt"), (40.0, 20.0), 200.0)
+    numbers = story["batch"]["numbers"]
+    spirit_l = 0.4 + 6.3 + 1.2
+    assert numbers["expected_pure_alcohol_l"] == bill.pure_alcohol_l
+    assert numbers["spirit_pure_alcohol_l"] == pytest.approx(spirit_l)
+    assert numbers["efficiency"] == pytest.approx(spirit_l / bill.pure_alcohol_l)
+    assert numbers["yield_l_per_100_kg"] == pytest.approx(spirit_l / 0.6)
+    assert story["balance"] == ask("GET", f"batches/{rye['id']}/balance", 200)
+    assert [one["id"] for one in story["runs"]] == [rye["run_id"]]
+    [lot] = story["lots"]
+    assert (lot["abv"], lot["pure_alcohol_l"]) == pytest.approx((70.0, 6.3), abs=0.01)
+    assert lot["came_from"] == [f"{rye['name']}, spirit run"]
+    assert [one["about"] for one in story["gaps"]] == ["bottles"]
+
+
+def test_the_cellar_says_what_is_in_store_how_strong_and_from_where(rye, reviewed):
+    cellar = reviewed("cellar", text=rye["lot"]["name"].upper())
+    [lot] = cellar["lots"]
+    assert (cellar["total"], lot["id"]) == (1, rye["lot"]["id"])
+    assert cellar["pure_alcohol_l"] == lot["pure_alcohol_l"]
+    assert reviewed("cellar", batch=rye["name"], kind="feints")["lots"] == []
+    assert reviewed("cellar", text="no such thing")["total"] == 0
+    listed = reviewed("batches", text="LONG NAME " + rye["name"].split()[3])
+    assert rye["id"] in [one["id"] for one in listed["batches"]]
+
+
+def test_the_next_batch_is_begun_from_this_ones_plan(rye, reviewed, ask, past):
+    plan = reviewed(f"batches/{rye['id']}/plan")
+    made_of = [(one["kind"], one["name"], one["mass_kg"]) for one in plan["ingredients"]]
+    assert ("grain", "rye", 40.0) in made_of
+    assert ("nutrient", "nutrient", 0.05) in made_of
+    [rest] = plan["rests"]
+    assert (rest["name"], rest["planned_min"]) == ("saccharification", 60.0)
+    [run] = plan["runs"]
+    assert (run["purpose"], run["checklist"]) == ("spirit", ["vent_open"])
+    assert run["tails_from_share"] == pytest.approx(6.7 / (84.0 * 0.28))
+    assert 40.0 < run["tails_from_abv"] < 70.0
+    body = {"id": str(uuid7()), "name": f"next of {past.still.name}", "learned": LEARNED}
+    begun = ask("POST", f"reviews/batches/{rye['id']}/next", 201, **body)
+    again = ask("POST", f"reviews/batches/{rye['id']}/next", 201, **body)
+    assert begun == again
+    assert (begun["plan"], begun["follows"]["learned"]) == (plan, LEARNED)
+    assert reviewed(f"batches/{begun['batch_id']}/follows") == begun
+    assert reviewed(f"batches/{begun['batch_id']}")["follows"]["name"] == rye["name"]
+    [link] = reviewed(f"batches/{rye['id']}")["followed_by"]
+    assert (link["batch_id"], link["learned"]) == (body["id"], LEARNED)
+    taken = ask("POST", f"reviews/batches/{rye['id']}/next", 409, name=rye["name"])["error"]
+    assert (taken["field"], "already" in taken["sentence"]) == ("name", True)
+    assert reviewed(f"batches/{rye['id']}/follows")["why"].endswith("another's plan.")
+
+
+def test_limits_that_held_are_carried_over_and_it_is_said_where_they_changed(rye, reviewed, past):
+    at = {"effective_at": past.at(-1000), "recorded_at": past.at(-1000)}
+    said = {"limit": 58.0, "deadband": 2.0, "on_delay_s": 20, "off_delay_s": 30}
+    set_to = AlarmLimit.first(
+        rule="coolant_out_warm", reason="A small condenser.", **said, **at, **past.base
+    )
+    facts.record(past.engine, set_to)
+    [limit] = reviewed(f"batches/{rye['id']}/plan")["limits"]
+    assert (limit["limit"], limit["unit"], limit["holds"]) == (58.0, "°C", True)
+    facts.record(past.engine, set_to.correction(who="Mara", limit=62.0))
+    [limit] = reviewed(f"batches/{rye['id']}/plan")["limits"]
+    assert (limit["limit"], limit["limit_now"], limit["holds"]) == (58.0, 62.0, False)
+
+
+def test_a_batch_of_which_nothing_is_known_says_so(ask, reviewed):
+    made = ask("POST", "batches", 201, name=f"empty {uuid7()}")
+    story = reviewed(f"batches/{made['id']}")
+    assert (story["stages"], story["runs"], story["lots"]) == ([], [], [])
+    assert {"bill", "gravity", "runs"} <= {one["about"] for one in story["gaps"]}
+    assert {one["about"] for one in reviewed(f"batches/{made['id']}/plan")["gaps"]} == {
+        "bill", "liquor", "rests", "yeast", "runs",
+    }  # fmt: skip
+    assert reviewed(f"batches/{uuid7()}", 404)["error"]["kind"] == "not_found"
