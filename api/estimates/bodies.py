@@ -9,6 +9,7 @@ from pydantic import AwareDatetime, BaseModel, Field
 
 from api.estimates.desk import Told
 from api.estimates.estimate import Estimate
+from api.estimates.ground import RunGround
 from api.estimates.issued import Issued
 from api.estimates.quantities import UNITS
 from logger.store.timeline import EpochTable
@@ -40,7 +41,8 @@ class VesselEstimates(BaseModel):
     batch: str
     stage: str
     kind: Annotated[str, Field(description="still, ferment or mash.")]
-    began_slot: int
+    end_abv: Annotated[float | None, Field(description="A run is taken to end at it, % vol.")]
+    end_left_percent: Annotated[float | None, Field(description="Or at so little alcohol left.")]
     slot: Annotated[int, Field(description="Of the newest reading it stands on.")]
     at: AwareDatetime
     estimates: list[EstimateBody]
@@ -94,7 +96,9 @@ def estimate_body(one: Estimate) -> EstimateBody:
 
 def vessel_body(one: Told) -> VesselEstimates:
     """Show what is told of a vessel."""
-    held = one.held
+    held, ground = one.held, one.held.ground
+    run = ground if isinstance(ground, RunGround) else None
+    left = run.end_left_share if run else None
     return VesselEstimates(
         vessel_id=held.vessel_id,
         vessel=held.vessel,
@@ -102,7 +106,8 @@ def vessel_body(one: Told) -> VesselEstimates:
         batch=held.batch,
         stage=held.stage,
         kind=held.kind,
-        began_slot=held.from_slot,
+        end_abv=run.end_abv if run else None,
+        end_left_percent=None if left is None else 100.0 * left,
         slot=one.slot,
         at=one.at,
         estimates=[estimate_body(each) for each in one.estimates],

@@ -108,6 +108,7 @@ def enter(house: Housed, asking: Asking, body: StageBody) -> EntryBody:
     columns = entered(house, asking, moment(house, body.at))
     made = StageEntry.first(id=body.id, **columns, **_columns(body))
     _check_end(house, made)
+    strength_in_entry(made)  # what cannot be corrected to 20 °C is refused before it is kept
     beside = [kind.first(id=own, **columns, **said) for kind, own, said in beside_of(made)]
     return body_of(add(house, made, *beside))
 
@@ -241,6 +242,7 @@ def _beside(
     """Correct what is beside an entry as the entry is corrected."""
     after = StageEntry(**{**old.model_dump(), **changes})
     _check_end(house, after)
+    strength_in_entry(after)
     common: dict[str, Any] = {"withdrawn": after.withdrawn, "effective_at": after.effective_at}
     return [
         newest(house, kind, own).correction(who=asking.name, **said, **common)

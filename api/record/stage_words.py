@@ -98,6 +98,15 @@ class GravityRead(Said):
     reference_temperature_c: Reference = 20.0
 
 
+class SpoutRead(Said):
+    """The strength of what runs from a still's spout, read at `at`; the estimates learn from it."""
+
+    kind: Literal["spout"]
+    vessel_id: UUID
+    reading_abv: Reading
+    temperature_c: Celsius
+
+
 class Iodine(Said):
     """The iodine test: blue says that starch is left."""
 
@@ -206,12 +215,12 @@ class BottleFill(Said):
 
 
 StageBody = Annotated[
-    Grain | Liquor | Rest | VolumeRead | GravityRead | Iodine | Yeast | Nutrient | Acidity | Smell
-    | CaskWeight | Sample | TopUp | WaterAdded | BottleFill,
+    Grain | Liquor | Rest | VolumeRead | GravityRead | SpoutRead | Iodine | Yeast | Nutrient
+    | Acidity | Smell | CaskWeight | Sample | TopUp | WaterAdded | BottleFill,
     Field(discriminator="kind"),
 ]  # fmt: skip
 Kind = Literal[
-    "grain", "liquor", "rest", "volume", "gravity", "iodine", "yeast", "nutrient", "ph", "smell",
-    "cask_weight", "sample", "top_up", "water_added", "bottle_fill", "correction",
+    "grain", "liquor", "rest", "volume", "gravity", "spout", "iodine", "yeast", "nutrient", "ph",
+    "smell", "cask_weight", "sample", "top_up", "water_added", "bottle_fill", "correction",
     "tick", "proofing",
 ]  # fmt: skip

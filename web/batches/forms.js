@@ -29,6 +29,7 @@ const FIELDS = {
   rest: () => [text("name", "rest"), number("low_c", "°C"), number("high_c", "°C"), number("planned_min", "min", true), { name: "ended_at", label: label("ended_at"), kind: "time", optional: true }],
   volume: () => [number("volume_l", "L"), number("temperature_c", "°C", true)],
   gravity: () => [number("reading_sg", ""), number("temperature_c", "°C"), { ...number("reference_temperature_c", "°C"), value: 20, more: true }],
+  spout: () => [number("reading_abv", "%"), number("temperature_c", "°C")],
   iodine: () => [{ name: "starch_left", label: label("starch_left"), kind: "tick" }],
   yeast: () => [text("name"), number("mass_kg", "kg")],
   nutrient: () => [text("name"), number("mass_kg", "kg")],

@@ -54,6 +54,7 @@ export function entryTitle({ kind, name }) {
 export function entryValue(entry) {
   const { kind, mass_kg, volume_l, sg, reading_sg, ph, low_c, high_c, count, smell } = entry;
   if (kind === "gravity") return (sg ?? reading_sg)?.toFixed(4) ?? "";
+  if (kind === "spout") return say("entry.value.spout", { abv: entry.abv?.toFixed(1) ?? "" });
   if (kind === "ph") return ph?.toFixed(2) ?? "";
   if (kind === "rest") return say("entry.value.range", { low: low_c ?? "", high: high_c ?? "" });
   if (kind === "iodine") return say(entry.starch_left ? "entry.starch" : "entry.nostarch");

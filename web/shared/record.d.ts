@@ -226,6 +226,7 @@ interface EntryRecord {
   temperature_c: number | null;
   reading_sg: number | null;
   sg: number | null;
+  abv?: number | null;
   ph: number | null;
   low_c: number | null;
   high_c: number | null;

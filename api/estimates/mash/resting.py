@@ -35,20 +35,33 @@ def rest_minutes(stretch: Stretch, rest: RestGround, sample: Sample, newest_slot
 
 def _counted(stretch: Stretch, rest: RestGround, sample: Sample, newest_slot: int) -> FloatArray:
     """Count; of a gap, what may have been in range by the readings at its two ends."""
-    true_c = stretch.mash_c[:, None] - sample.offset_c[None, :]
-    inside = ((true_c >= rest.low_c) & (true_c <= rest.high_c)).astype(float)
-    minutes = stretch.minutes @ inside
-    gaps = np.flatnonzero(stretch.missing_min)
-    if gaps.size:
-        before = inside[np.maximum(gaps - 1, 0)]
-        both = (before + inside[gaps]) / 2.0
+    minutes = _minutes_between(stretch, rest, sample)
+    for gap in np.flatnonzero(stretch.missing_min).tolist():
+        ends = float(stretch.mash_c[max(gap - 1, 0)]), float(stretch.mash_c[gap])
+        both = sum(_inside(one, rest, sample) for one in ends) / 2.0
         # Both ends in range: most of it was; one end: any part; none: most likely not.
         share = np.where(both > 0.75, 1.0 - 0.3 * sample.gap, both * 2.0 * sample.gap)
-        minutes = minutes + stretch.missing_min[gaps] @ share
+        minutes = minutes + stretch.missing_min[gap] * share
     silent_min = (newest_slot - stretch.slots[-1]) / 60.0
     if silent_min * 60.0 > BRIDGED_S:
-        minutes = minutes + silent_min * sample.gap * inside[-1]
+        last = _inside(float(stretch.mash_c[-1]), rest, sample)
+        minutes = minutes + silent_min * sample.gap * last
     return np.asarray(minutes)
+
+
+def _minutes_between(stretch: Stretch, rest: RestGround, sample: Sample) -> FloatArray:
+    """Add up the minutes of readings between the range's ends, each member's moved by its error."""
+    order = np.argsort(stretch.mash_c)
+    shown_c = stretch.mash_c[order]
+    below = np.concatenate(([0.0], np.cumsum(stretch.minutes[order])))
+    at_low = np.searchsorted(shown_c, rest.low_c + sample.offset_c, side="left")
+    at_high = np.searchsorted(shown_c, rest.high_c + sample.offset_c, side="right")
+    return np.asarray(below[at_high] - below[at_low])
+
+
+def _inside(shown_c: float, rest: RestGround, sample: Sample) -> FloatArray:
+    true_c = shown_c - sample.offset_c
+    return np.asarray(((true_c >= rest.low_c) & (true_c <= rest.high_c)).astype(float))
 
 
 def _rests_on(stretch: Stretch) -> Iterator[str]:

@@ -59,7 +59,7 @@ def look_ahead(follower: Follower, now: Look, over: tuple[FloatArray, FloatArray
     depth = np.linspace(0.0, 1.0, _NODES)[None, :]
     x = start[:, None] * (np.minimum(_DEEPEST_X / start, 0.5)[:, None] ** depth)
     top, y = _top(s, frame, x)
-    moles = _left(now.moles[:_SOME], x, y)
+    moles = left(now.moles[:_SOME], x, y)
     seconds = _seconds(s, frame, follower.air, moles, x, y)
     ethanol = over[0][:_SOME, None] + (moles * x)[:, :1] - moles * x
     water = over[1][:_SOME, None] + (moles * (1 - x))[:, :1] - moles * (1 - x)
@@ -78,7 +78,7 @@ def _top(s: FloatArray, frame: Frame, x: FloatArray) -> tuple[FloatArray, FloatA
     return top, unlogit(top)
 
 
-def _left(moles: FloatArray, x: FloatArray, y: FloatArray) -> FloatArray:
+def left(moles: FloatArray, x: FloatArray, y: FloatArray) -> FloatArray:
     """Rayleigh's equation along the nodes, by the trapezium rule in ln x."""
     slope = x / np.maximum(y - x, 1e-4)
     step = np.diff(np.log(x), axis=1) * (slope[:, 1:] + slope[:, :-1]) / 2.0

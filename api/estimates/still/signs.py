@@ -21,6 +21,10 @@ _OF_LATE: Final = 30  # blocks
 SETTLES_S: Final = 240  # of a head that has just grown hot
 _ARRIVES_K: Final = 2.5  # below the azeotrope, where vapour has surely not arrived
 _FLAT_K_S: Final = 0.05 / 60.0
+_K_HPA: Final = 0.03  # how boiling rises with pressure, about
+_SLACK_K: Final = 1.5
+_WARM_C: Final = 40.0
+_NEAR_K: Final = 12.0  # a head this near to its pot is full of vapour
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,17 +151,20 @@ class Signs:
         return self.head_hot_since is not None and slot - self.head_hot_since >= SETTLES_S
 
     def _odd(self, block: Block, hpa: float, hpa_error: float) -> None:
-        pot, head = block.pot_c, block.head_c
+        pot = block.pot_c
+        if pot is None:
+            return
+        head = -300.0 if block.head_c is None else block.head_c
         errors = hypot(self.probes[0].error_c, self.probes[1].error_c)
         water_c = float(water_boiling_k(hpa)) - ZERO_C
         coolest_c = float(azeotrope_k(hpa)) - ZERO_C
-        slack_k = 3.0 * hypot(self.probes[0].error_c, 0.03 * hpa_error) + 1.5
-        both = pot is not None and head is not None
-        self._count("swapped", odd=both and head > pot + 3.0 * errors + 1.5 and head > 40.0)  # type: ignore[operator]
-        self._count("hot", odd=pot is not None and pot > water_c + slack_k)
-        flat = abs(self._rate() or 1.0) < _FLAT_K_S and self.heating
-        boils_cool = both and flat and 40.0 < pot < coolest_c - slack_k and head > pot - 12.0  # type: ignore[operator]
-        self._count("cool", odd=bool(boils_cool))
+        slack_k = 3.0 * hypot(self.probes[0].error_c, _K_HPA * hpa_error) + _SLACK_K
+        self._count("swapped", odd=head > max(pot + 3.0 * errors + _SLACK_K, _WARM_C))
+        self._count("hot", odd=pot > water_c + slack_k)
+        rate = self._rate()
+        flat = rate is not None and abs(rate) < _FLAT_K_S and self.heating
+        cool = _WARM_C < pot < coolest_c - slack_k and head > pot - _NEAR_K
+        self._count("cool", odd=flat and cool)
 
     def _count(self, name: str, *, odd: bool) -> None:
         """Let an oddity stand after some minutes, and go after as many."""
