@@ -66,6 +66,7 @@ export function listen(ears, after) {
     });
     line.addEventListener("scan", heard(({ data }) => ears.scan(JSON.parse(data))));
     line.addEventListener("alarms", heard(({ data }) => spread("alarms", JSON.parse(data))));
+    line.addEventListener("estimates", heard(({ data }) => spread("estimates", JSON.parse(data))));
     line.addEventListener("record", heard(() => ears.record?.()));
     line.addEventListener("layout", heard(ears.again));
     line.addEventListener("load-again", heard(() => {

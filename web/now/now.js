@@ -14,6 +14,7 @@ import { withNamed } from "./lines.js";
 import { listen } from "./link.js";
 import { makeLoader } from "./loader.js";
 import { firstState, reduce } from "./reduce.js";
+import { keepRoomOfBefore } from "./room.js";
 import { mountSheet } from "./sheet.js";
 import { mountTable } from "./table.js";
 import { title } from "./sentence.js";
@@ -29,7 +30,8 @@ const header = find(page, "#header");
 const main = find(page, "#main");
 const sheetRoot = find(main, "#sheet");
 const record = find(page, "#record");
-const told = [...["#head", "#notices", "#vessels", "#sheet", "#table", "#controls"].map((id) => find(main, id)), record];
+const estimates = find(main, "#estimates");
+const told = [...["#head", "#notices", "#estimates", "#vessels", "#sheet", "#table", "#controls"].map((id) => find(main, id)), record];
 
 let state = firstState(Date.now());
 let announced = false;
@@ -126,6 +128,11 @@ function moment() {
   return state.now_ms;
 }
 
+function startRest() {
+  void startEstimates();
+  void startRecord();
+}
+
 let recording = false;
 
 /** The record comes once the first chart stands: the temperatures are what is waited for. */
@@ -149,6 +156,29 @@ async function startRecord() {
   }
   announce();
   keepShell();
+}
+
+let estimating = false;
+
+/** So do the estimates, into the room they had last time. */
+async function startEstimates() {
+  if (estimating) return;
+  estimating = true;
+  const rules = make("link", { rel: "stylesheet", href: new URL("../estimates/estimates.css", import.meta.url).href });
+  const ruled = new Promise((resolve) => ["load", "error"].forEach((end) => rules.addEventListener(end, resolve)));
+  document.head.append(rules);
+  const first = get("estimates").catch(() => null); // asked for again where it does not come
+  try {
+    const { mountEstimates } = await import("../estimates/estimates.js");
+    await ruled;
+    await mountEstimates({ root: estimates, sheet: sheetRoot, first });
+  } catch (error) {
+    console.info("the estimates did not come; they are tried again with the next drawing", error);
+    rules.remove();
+    estimating = false;
+    return;
+  }
+  announce();
 }
 
 /** A line that stands but brings nothing may be dead without the browser knowing (sleep does it). */
@@ -175,6 +205,7 @@ mountHeader(header, "now");
 mountHead(find(main, "#head"));
 mountNotices(find(main, "#notices"), plotly);
 mountVessels(find(main, "#vessels"));
+keepRoomOfBefore(estimates);
 for (const id of ["#sheet", "#table"]) setAttributes(find(main, id), { "aria-label": say("sheet.label") });
 mountTable(find(main, "#table"));
 mountControls(find(main, "#controls"));
@@ -183,8 +214,8 @@ const loader = makeLoader({ state: () => state, happen, pixels: () => sheet.pixe
 
 for (const verb of VERBS) on(main, verb, (/** @type {any} */ detail) => happen({ name: verb, ...detail }));
 document.addEventListener("look", announce);
-on(main, "drawn", () => void startRecord());
-setTimeout(() => void startRecord(), RECORD_AT_LAST_MS);
+on(main, "drawn", startRest);
+setTimeout(startRest, RECORD_AT_LAST_MS);
 
 void loader.begin();
 void load();

@@ -1,0 +1,128 @@
+// What the temperatures mean, on the live page: a statement for each vessel that is occupied, and
+// behind it what it rests on. It stands in room that was kept for it, so that nothing jumps.
+
+import "./texts.js";
+import { get } from "../shared/api.js";
+import { saidTime } from "../shared/clock.js";
+import { keepList, make, on, setAttributes, setText } from "../shared/dom.js";
+import { say } from "../texts.js";
+import { fillParts } from "../now/head.js";
+import { keepRoom } from "../now/room.js";
+import { mountBands } from "./bands.js";
+import { makeDetails } from "./details.js";
+import { statement } from "./statement.js";
+
+const RETRY_MS = 5000;
+const OLD_MS = 180_000; // three times as long as it may take to say it again
+
+/** @typedef {import("../now/sheet.js").Told} Told */
+
+/** @param {{root: HTMLElement, sheet: HTMLElement, first: Promise<EstimatesMessage | null>}} page */
+export async function mountEstimates({ root, sheet, first }) {
+  const shown = new Estimates(root, sheet);
+  await shown.load(first);
+  return shown;
+}
+
+class Estimates {
+  /** @type {readonly VesselEstimates[]} */
+  known = [];
+  /** @type {Told | null} */
+  told = null;
+  retry = 0;
+
+  /** @param {HTMLElement} root @param {HTMLElement} sheet */
+  constructor(root, sheet) {
+    this.root = root;
+    this.list = make("ul");
+    this.chart = make("button", { type: "button", class: "quiet onchart" }, say("est.chart"));
+    setAttributes(root, { role: "group", "aria-label": say("est.label") });
+    root.append(this.list, this.chart);
+    this.details = makeDetails(root);
+    this.bands = mountBands(sheet, this.chart);
+    on(root, "state", (/** @type {Told} */ told) => this.tell(told));
+    on(document, "estimates", (/** @type {EstimatesMessage} */ message) => this.restate(message));
+    on(document, "line", (/** @type {string} */ phase) => phase === "open" && void this.load());
+  }
+
+  /** @param {Promise<EstimatesMessage | null> | null} [asked] asked for already */
+  async load(asked = null) {
+    clearTimeout(this.retry);
+    try {
+      /** @type {EstimatesMessage} */
+      const { vessels } = (await asked) ?? (await get("estimates"));
+      this.known = vessels;
+      this.show();
+    } catch (error) {
+      console.info("the estimates do not load; trying again", error);
+      this.retry = window.setTimeout(() => void this.load(), RETRY_MS);
+    }
+  }
+
+  /** @param {EstimatesMessage} message */
+  restate({ vessel_ids, vessels }) {
+    const news = new Map(vessels.map((one) => [one.vessel_id, one]));
+    const kept = this.known.filter(({ vessel_id }) => vessel_ids.includes(vessel_id) && !news.has(vessel_id));
+    this.known = [...kept, ...vessels].sort((a, b) => a.vessel.localeCompare(b.vessel));
+    this.details.restate(this.known);
+    this.bands.restate(vessels);
+    this.show();
+  }
+
+  /** @param {Told} told */
+  tell(told) {
+    this.told = told;
+    this.show();
+  }
+
+  /** Of the vessel that is shown alone, or of all. */
+  get there() {
+    const vessel = this.told?.state.vessel;
+    return this.known.filter((one) => vessel === undefined || one.vessel === vessel);
+  }
+
+  show() {
+    const { told, there } = this;
+    if (!told) return;
+    this.root.hidden = this.known.length === 0;
+    keepList(this.list, there, ({ vessel_id }) => vessel_id, (one) => this.makeOne(one), (item, one) => fill(item, one, told));
+    this.chart.hidden = there.every(({ kind }) => kind === "mash");
+    this.details.tell(told);
+    this.bands.tell(told, there);
+    keepRoom(this.root, this.list);
+  }
+
+  /** @param {VesselEstimates} one */
+  makeOne({ vessel_id }) {
+    const button = make("button", { type: "button", "aria-haspopup": "dialog" },
+      make("span", { class: "whose" }), make("span", { class: "means" }), make("span", { class: "more" }, say("est.rests")));
+    button.addEventListener("click", () => {
+      const one = this.known.find((each) => each.vessel_id === vessel_id);
+      if (one && this.told) this.details.open(one, this.told);
+    });
+    return make("li", {}, button);
+  }
+}
+
+/** @param {Element} item @param {VesselEstimates} one @param {Told} told */
+function fill(item, one, { state, unit, zone }) {
+  const [whose, means] = item.querySelectorAll("span");
+  if (!whose || !means) return;
+  const at_ms = Date.parse(one.at);
+  const old = state.now_ms - at_ms > OLD_MS;
+  const asOf = old ? say("est.old", { time: saidTime(at_ms, state.now_ms, zone) }) : "";
+  setText(whose, [one.vessel, stageName(one), asOf].filter(Boolean).join(" · "));
+  const said = statement(one, unit);
+  fillParts(means, capital(said));
+  item.classList.toggle("old", old);
+}
+
+/** @param {Pick<VesselEstimates, "kind" | "stage">} one */
+export function stageName({ kind, stage }) {
+  return kind === "still" ? say("est.stage.run", { stage }) : say(`est.stage.${kind}`);
+}
+
+/** @param {readonly import("../texts.js").Part[]} said */
+function capital(said) {
+  return said.map((part, index) => (index === 0 ? { ...part, text: part.text.charAt(0).toUpperCase() + part.text.slice(1) } : part));
+}

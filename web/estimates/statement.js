@@ -1,0 +1,81 @@
+// What is estimated of a stage, in one plain statement. It advises; it decides nothing. Pure.
+
+import { parts, say } from "../texts.js";
+import { band, coolEnough, figure } from "./figures.js";
+
+/** @typedef {import("../texts.js").Part} Part */
+/** @typedef {import("../shared/units.js").Unit} Unit */
+
+const LIKELY_PERCENT = 50;
+
+/** @param {VesselEstimates} told @param {Unit} unit @returns {Part[]} */
+export function statement(told, unit) {
+  const of = new Map(told.estimates.map((one) => [one.quantity, one]));
+  const clauses = { still, ferment, mash }[told.kind](of, told, unit).filter((clause) => clause.length > 0);
+  if (clauses.length === 0) return parts("est.none", { why: whyNot(told) });
+  return clauses.flatMap((clause, index) => (index === 0 ? clause : [{ text: "; ", strong: false }, ...clause])).concat([{ text: ".", strong: false }]);
+}
+
+/** @typedef {ReadonlyMap<string, EstimateNow>} Of */
+
+/** @param {Of} of @param {VesselEstimates} told @param {Unit} unit @returns {Part[][]} */
+function still(of, told, unit) {
+  const boils = clause(of, "minutes_to_boil", "est.boil");
+  if (boils.length > 0) return [boils, clause(of, "minutes_to_first_drop", "est.drop")];
+  const cooling = clause(of, "minutes_to_pot_below_50_c", "est.cool", { limit: coolEnough(unit) });
+  return [
+    clause(of, "pot_abv", "est.pot"),
+    clause(of, "spout_abv", "est.spout"),
+    clause(of, "recovered_percent", "est.over"),
+    cooling.length > 0 ? cooling : clause(of, "minutes_to_end", endKey(told), { abv: told.end_abv ?? "", left: told.end_left_percent ?? "" }),
+    likely(of, "tails_near") ? parts("est.tails") : [],
+  ];
+}
+
+/** @param {VesselEstimates} told */
+function endKey({ end_abv, end_left_percent }) {
+  if (end_abv !== null && end_left_percent === null) return "est.end.abv";
+  return end_abv === null && end_left_percent !== null ? "est.end.left" : "est.end";
+}
+
+/** @param {Of} of @returns {Part[][]} */
+function ferment(of) {
+  const peak = clause(of, "hours_since_peak", "est.peak.past");
+  return [
+    clause(of, "fermented_percent", "est.fermented"),
+    clause(of, "gravity_sg", "est.gravity"),
+    peak.length > 0 ? peak : clause(of, "hours_to_peak", "est.peak"),
+    clause(of, "hours_to_end", "est.done"),
+    likely(of, "stuck_percent") ? parts("est.stuck") : [],
+  ];
+}
+
+/** @param {Of} of @returns {Part[][]} */
+function mash(of) {
+  return [
+    clause(of, "rest_minutes", "est.rest"),
+    clause(of, "minutes_to_fall_out", "est.fallout"),
+    clause(of, "heat_to_add_kj", "est.heat"),
+    clause(of, "water_to_add_l", "est.water"),
+  ];
+}
+
+/** @param {Of} of @param {string} quantity @param {string} key @param {import("../texts.js").Words} [words] @returns {Part[]} */
+function clause(of, quantity, key, words = {}) {
+  const one = of.get(quantity);
+  const found = one && figure(one);
+  if (!found) return [];
+  const range = band(found);
+  return parts(key, { value: found.value, band: range ? say("est.comma", { range }) : "", ...words });
+}
+
+/** @param {Of} of @param {string} quantity */
+function likely(of, quantity) {
+  return (of.get(quantity)?.value ?? 0) >= LIKELY_PERCENT;
+}
+
+/** Why the first thing anybody wants to know cannot be told. @param {VesselEstimates} told */
+function whyNot({ estimates }) {
+  return estimates.find(({ why }) => why)?.why ?? say("est.nothing");
+}
+
