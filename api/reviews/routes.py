@@ -2,8 +2,8 @@
 
 from fastapi import APIRouter
 
-from api.reviews import batches, compare, references, runs
+from api.reviews import batches, compare, references, runs, trends
 
 router = APIRouter(prefix="/reviews")
-for one in (runs, batches, compare, references):
+for one in (runs, batches, compare, references, trends):
     router.include_router(one.router)

@@ -1,0 +1,52 @@
+"""Trends across runs: what they gave, how near the water came, how probes drift in steam."""
+
+import numpy as np
+import pytest
+
+from calc.pressure import water_boiling_point
+
+
+def test_a_probes_drift_is_told_against_water_at_the_measured_pressure(past, reviewed):
+    past.furnish("pot", "head", "pressure")
+    seconds = np.arange(0, 7200, 10)
+    hpa = 985.0
+    water_c = water_boiling_point(hpa)
+    warming = np.minimum(20.0 + seconds * 0.03, water_c)
+    rng = np.random.default_rng(3)
+    noise = rng.normal(0.0, 0.03, seconds.size)
+    past.read(
+        seconds, pot=warming + 0.25 + noise, head=np.where(warming < water_c, 20.0, water_c - 0.5),
+        pressure=np.full(seconds.size, hpa),
+    )  # fmt: skip
+    past.run(0, 7200, "cleaning", charge=(40.0, 0.0))
+    found = reviewed("trends", vessel_id=str(past.still.about))
+    by_place = {one["place"]: one for one in found["drift"]}
+    assert by_place["pot"]["difference_k"] == pytest.approx(0.25, abs=0.05)
+    assert by_place["head"]["difference_k"] == pytest.approx(-0.5, abs=0.05)
+    assert by_place["head"]["water_c"] == pytest.approx(water_boiling_point(hpa))
+    assert {one["pressure_basis"] for one in found["drift"]} == {"barometer"}
+
+
+def test_the_coolants_margin_is_below_the_limit_of_a_hot_outlet(past, reviewed):
+    past.furnish("coolant_out")
+    seconds = np.arange(0, 7200, 10)
+    outlet = np.where(seconds < 3600, 15.0, 35.0)
+    outlet[500] = 52.5  # for ten seconds
+    past.read(seconds, coolant_out=outlet)
+    run = past.run(0, 7200)
+    past.mark(run, "first_drop", 3600)
+    past.run(10_000, 12_000, "strip")
+    found = reviewed("trends", vessel_id=str(past.still.about))
+    assert [one["run"]["purpose"] for one in found["runs"]] == ["spirit", "strip"]
+    assert found["runs"][0]["coolant_margin_k"] == found["coolant_limit_c"] - 52.5
+    assert found["runs"][1]["coolant_margin_k"] is None
+    assert [one["about"] for one in found["gaps"]] == ["drift"]
+    spirit = reviewed("trends", vessel_id=str(past.still.about), purpose="spirit")
+    assert len(spirit["runs"]) == len(spirit["batches"]) == 1
+
+
+def test_nothing_to_tell_is_said(past, reviewed):
+    past.furnish()
+    found = reviewed("trends", vessel_id=str(past.still.about))
+    assert found["runs"] == found["batches"] == found["drift"] == []
+    assert {one["about"] for one in found["gaps"]} == {"runs", "drift"}
