@@ -54,7 +54,7 @@ def run(settings: Settings) -> int:
         if settings.buzzer_pin is not None:
             buzzer = pins.enter_context(_buzzer(settings.buzzer_pin))
             beep = _beeping(buzzer)
-        watch = ButtonWatch(Waiting(settings.data), Loopback(settings), beep)
+        watch = ButtonWatch(Waiting(settings.data), Loopback(settings), beep, settings.button_still)
         button.when_pressed = lambda: watch.edge(down=True)
         button.when_released = lambda: watch.edge(down=False)
         notify("READY=1")
@@ -66,8 +66,10 @@ def run(settings: Settings) -> int:
 class ButtonWatch:
     """Follows the contact in one thread, and tells the service in another."""
 
-    def __init__(self, waiting: Waiting, service: Service, beep: Beep) -> None:
-        self._waiting, self._teller, self._beep = waiting, Teller(waiting, service), beep
+    def __init__(
+        self, waiting: Waiting, service: Service, beep: Beep, still: str | None = None
+    ) -> None:
+        self._waiting, self._teller, self._beep = waiting, Teller(waiting, service, still), beep
         self._edges: SimpleQueue[Edge] = SimpleQueue()
         self._presses = Presses()
         self._began: datetime | None = None  # of the press that is open

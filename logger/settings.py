@@ -114,6 +114,9 @@ class Settings(BaseSettings):
     button_pin: Pin | None = Field(
         None, description="the GPIO pin of the jar button, as GPIO27 or BOARD13"
     )
+    button_still: str | None = Field(
+        None, min_length=1, description="the name of the still that the jar button belongs to"
+    )
     buzzer_pin: Pin | None = Field(
         None, description="the GPIO pin of the button's buzzer, as GPIO22 or BOARD15"
     )

@@ -89,8 +89,8 @@ class Loopback:
 class Teller:
     """Sends what waits, oldest first; a press stays until the service has it."""
 
-    def __init__(self, waiting: Waiting, service: Service) -> None:
-        self._waiting, self._service = waiting, service
+    def __init__(self, waiting: Waiting, service: Service, still: str | None = None) -> None:
+        self._waiting, self._service, self._still = waiting, service, still
         self.refused = 0
 
     def tell(self, now: datetime) -> bool:
@@ -135,9 +135,11 @@ class Teller:
         answer = self._service.ask("GET", "/api/record/now")
         if answer.status != HTTPStatus.OK:
             return answer
-        run = _run_at(answer.body["runs"], pressed.at)
+        run = _run_at(answer.body["runs"], pressed.at, self._still)
         if run is None:
-            return Answer(HTTPStatus.CONFLICT, {"error": {"sentence": "No run was open then."}})
+            where = f" in {self._still}, whose button this is" if self._still else ""
+            sentence = f"No run was open then{where}."
+            return Answer(HTTPStatus.CONFLICT, {"error": {"sentence": sentence}})
         common = {"id": str(pressed.id), "at": at}
         path = f"/api/runs/{run['id']}"
         if pressed.press is Press.SHORT:
@@ -148,9 +150,10 @@ class Teller:
         return pressed.addressed(f"{path}/marks", common | mark)
 
 
-def _run_at(runs: list[dict[str, Any]], at: datetime) -> dict[str, Any] | None:
-    """Find the run that was open; of several, the one begun last."""
-    open_then = [one for one in runs if datetime.fromisoformat(one["started_at"]) <= at]
+def _run_at(runs: list[dict[str, Any]], at: datetime, still: str | None) -> dict[str, Any] | None:
+    """Find the run that was open in the button's still; of several, the one begun last."""
+    mine = [one for one in runs if still is None or one["vessel"] == still]
+    open_then = [one for one in mine if datetime.fromisoformat(one["started_at"]) <= at]
     return max(open_then, key=lambda one: one["started_at"], default=None)
 
 

@@ -16,6 +16,7 @@ def run(
     port: options.Port = None,
     tls_cert: options.TlsCert = None,
     button_pin: options.ButtonPin = None,
+    button_still: options.ButtonStill = None,
     buzzer_pin: options.BuzzerPin = None,
 ) -> None:
     """Follow the jar button: short is the next jar, double a cut, long says I am here."""
@@ -30,6 +31,7 @@ def run(
         port=port,
         tls_cert=tls_cert,
         button_pin=button_pin,
+        button_still=button_still,
         buzzer_pin=buzzer_pin,
     )
     logging.basicConfig(level=logging.INFO, format="%(levelname)s %(message)s")

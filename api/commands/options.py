@@ -42,6 +42,9 @@ PeriodIdleS = Annotated[
 SounderPin = Annotated[str | None, _setting("sounder_pin", "PIN", "GPIO pin of a sounder.")]
 LampPin = Annotated[str | None, _setting("lamp_pin", "PIN", "GPIO pin of a lamp.")]
 ButtonPin = Annotated[str | None, _setting("button_pin", "PIN", "GPIO pin of the jar button.")]
+ButtonStill = Annotated[
+    str | None, _setting("button_still", "STILL", "Name of the still the button belongs to.")
+]
 BuzzerPin = Annotated[str | None, _setting("buzzer_pin", "PIN", "GPIO pin of its buzzer.")]
 Host = Annotated[str | None, _setting("host", "ADDRESS", "Address to listen on.")]
 Port = Annotated[str | None, _setting("port", "NUMBER", "Port to listen on.")]

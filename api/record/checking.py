@@ -45,6 +45,7 @@ class Charged:
     has_element: bool = False
     on_grain: bool = False
     kind: Literal["wash", "spirit", "unknown"] = "unknown"
+    shows_strength: bool = True  # a cleaning run shows none; too strong is told all the same
 
 
 TICKS: Final = (
@@ -100,8 +101,11 @@ def _strength(charge: Charged) -> Check:
     key, label = "strength_in_limits", "The charge is not too strong"
     if charge.abv is None:
         return Check(key, label, "not known", "The strength of the charge has not been entered.")
-    said = f"The charge has {charge.abv:.1f} % vol; {STRONGEST_ABV:.0f} is the most it should have."
-    return Check(key, label, "ok" if charge.abv <= STRONGEST_ABV else "not ok", said)
+    state: State = "ok" if charge.abv <= STRONGEST_ABV else "not ok"
+    most = f"{STRONGEST_ABV:.0f} % vol is the most a charge should have."
+    if not charge.shows_strength:
+        return Check(key, label, state, most)
+    return Check(key, label, state, f"The charge has {charge.abv:.1f} % vol; {most}")
 
 
 def _missing(charge: Charged) -> str:

@@ -16,6 +16,7 @@ from api.record.checking import Charged, State, checklist
 from api.record.entering import add
 from api.record.runs_read import RunRead, run_read
 from logger.store import facts
+from logger.store.record_rules import SHOWS_NO_STRENGTH
 from logger.store.record_tables import StageEntry
 
 Key = Literal["vent_open", "outlet_clear", "water_proven", "receiver_placed", "element_covered"]
@@ -128,4 +129,5 @@ def _charged(house: House, read: RunRead, *, on_grain: bool | None) -> Charged:
         has_element=still is not None and still.heat_source == "element",
         on_grain=(known is not None and known.is_thick) if on_grain is None else on_grain,
         kind=kind_of_charge(engine, read.run.about),
+        shows_strength=read.run.stage not in SHOWS_NO_STRENGTH,
     )

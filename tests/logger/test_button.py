@@ -25,6 +25,7 @@ NOW = {
     "runs": [
         {
             "id": RUN,
+            "vessel": "still",
             "started_at": "2026-03-01T09:00:00+00:00",
             "next_number": 7,
             "fitting_mark": "hearts",
@@ -150,6 +151,24 @@ def test_i_am_here_is_not_said_of_an_earlier_time(tmp_path, service):
     Teller(waiting, service).tell(AT + timedelta(minutes=10))
     assert not service.kept
     assert len(waiting) == 0
+
+
+def test_a_button_belongs_to_the_still_it_is_set_to(tmp_path, service):
+    later = NOW["runs"][0] | {
+        "id": "0190a000-0000-7000-8000-000000000002",
+        "vessel": "second still",
+        "started_at": "2026-03-01T10:00:00+00:00",
+    }
+    service.now = {"runs": [*NOW["runs"], later]}
+    waiting = Waiting(tmp_path)
+    waiting.add(pressed(Press.SHORT))
+    assert Teller(waiting, service, "still").tell(AT)
+    [(path, _)] = service.kept.values()
+    assert path == f"/api/runs/{RUN}/jars"
+    waiting.add(pressed(Press.SHORT))
+    third = Teller(waiting, service, "third still")
+    assert third.tell(AT)
+    assert third.refused == 1
 
 
 def test_a_torn_line_costs_only_itself(tmp_path, service):

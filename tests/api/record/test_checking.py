@@ -50,3 +50,9 @@ def test_a_bare_element_is_told():
 def test_what_no_record_knows_is_to_be_ticked():
     ticks = {one.key for one in checklist(Charged(**KNOWN)) if one.state == "to tick"}
     assert ticks == {"vent_open", "outlet_clear", "water_proven", "receiver_placed"}
+
+
+def test_a_cleaning_run_hears_of_too_strong_a_charge_without_its_strength():
+    found = line("strength_in_limits", **(KNOWN | {"abv": 55.0, "shows_strength": False}))
+    assert found.state == "not ok"
+    assert "55" not in found.sentence
