@@ -13,7 +13,9 @@ from pathlib import Path
 
 import httpx
 import pytest
+from typer.testing import CliRunner
 
+from api.cli import app
 from logger.reading import Grade
 
 pytestmark = pytest.mark.system
@@ -154,28 +156,31 @@ def test_it_stops_on_ctrl_c_too(running):
     assert "Traceback" not in process.text
 
 
-def test_a_second_service_on_the_folder_is_refused_in_one_sentence(running, start, stillhouse):
-    running()
-    second = start("serve", "--data", stillhouse.data, "--port", "1")
-    assert second.ends() == 2
-    assert second.text.count("\n") == 1
-    assert "Another service" in second.text
+def refused(*words):
+    """Run a word that is refused, in this process: what it says, which is one sentence."""
+    ended = CliRunner().invoke(app, list(map(str, words)))
+    assert ended.exit_code == 2
+    assert ended.output.count("\n") == 1
+    return ended.output
 
 
-def test_a_port_in_use_is_refused_in_one_sentence(start, tmp_path, running, free_port):
-    running()
-    other = start("serve", "--data", tmp_path / "other", "--port", free_port)
-    assert other.ends() == 2
-    assert other.text.count("\n") == 1
-    assert f"http://127.0.0.1:{free_port} cannot be listened on" in other.text
+def test_a_second_service_on_the_folder_is_refused_in_one_sentence(client, stillhouse):
+    assert client.get("/api/alive").status_code == 200  # the first
+    said = refused("serve", "--data", stillhouse.data, "--port", "1")
+    assert "Another service" in said
 
 
-def test_a_data_folder_that_is_a_file_is_refused_in_one_sentence(start, tmp_path):
+def test_a_port_in_use_is_refused_in_one_sentence(tmp_path):
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        said = refused("serve", "--data", tmp_path / "other", "--port", port)
+    assert f"http://127.0.0.1:{port} cannot be listened on" in said
+
+
+def test_a_data_folder_that_is_a_file_is_refused_in_one_sentence(tmp_path):
     file = tmp_path / "file"
     file.write_text("no folder")
-    process = start("serve", "--data", file)
-    assert process.ends() == 2
-    assert process.text.count("\n") == 1
+    assert str(file) in refused("serve", "--data", file)
 
 
 def test_a_read_only_data_folder_is_refused_in_one_sentence(start, stillhouse, scan):
@@ -192,17 +197,15 @@ def test_a_read_only_data_folder_is_refused_in_one_sentence(start, stillhouse, s
     assert "cannot be written" in process.text
 
 
-def test_a_newer_schema_is_refused_and_left_as_it_is(start, stillhouse, scan):
+def test_a_newer_schema_is_refused_and_left_as_it_is(stillhouse, scan):
     stillhouse.log(scan(START, pot=20))
     stillhouse.close()
     with closing(sqlite3.connect(stillhouse.data / "wormtub.db")) as store:
         store.execute("UPDATE alembic_version SET version_num = '9999'")
         store.commit()
     for words in (("serve",), ("export",)):
-        process = start(*words, "--data", stillhouse.data)
-        assert process.ends() == 2
-        assert process.text.count("\n") == 1
-        assert "newer than this program's" in process.text
+        said = refused(*words, "--data", stillhouse.data)
+        assert "newer than this program's" in said
 
 
 def test_told_to_listen_elsewhere_it_says_what_that_means(start, stillhouse, free_port):

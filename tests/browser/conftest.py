@@ -30,6 +30,7 @@ ARGUMENTS = [
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
 DESK = {"viewport": {"width": 1280, "height": 800}}
 SCREENS = {"phone": PHONE, "desk": DESK}
+THEMES = ("light", "dark")
 
 
 def pytest_collection_modifyitems(items):
@@ -167,6 +168,12 @@ class Watched:
         self.page.locator(".js-line").first.wait_for(state="attached")
         return self
 
+    def lit(self, theme):
+        """Turn the system's theme, and wait until the page has followed."""
+        self.page.emulate_media(color_scheme=theme)
+        self.page.locator(f"html[data-theme={theme}]").wait_for(state="attached")
+        return self
+
     def label(self, name):
         names = self.page.locator(".name").get_by_text(name, exact=True)
         return self.page.locator(".label", has=names)
@@ -231,10 +238,11 @@ def complaints():
     assert axe.is_file(), "axe-core is missing; run sh deploy/test.sh, which installs it"
 
     def found(watched):
-        source = "source => { (0, eval)(source); return window.axe.run(document); }"
+        if not watched.evaluate("() => Boolean(window.axe)"):
+            watched.evaluate("source => { (0, eval)(source); }", axe.read_text())
         return [
             f"{one['id']}: {node['html'][:160]}"
-            for one in watched.evaluate(source, axe.read_text())["violations"]
+            for one in watched.evaluate("() => window.axe.run(document)")["violations"]
             for node in one["nodes"]
         ]
 

@@ -1,11 +1,10 @@
 """How the house does: the worst first, each with what to do, on a phone and a desk."""
 
-import pytest
+from tests.browser.conftest import THEMES
 
 
-@pytest.mark.parametrize("theme", ["light", "dark"])
-def test_what_is_wrong_comes_first_with_what_to_do(service, open_page, screen, theme, complaints):
-    watched = open_page(screen, color_scheme=theme, bypass_csp=True)
+def test_what_is_wrong_comes_first_with_what_to_do(service, open_page, screen, complaints):
+    watched = open_page(screen, bypass_csp=True)
     page = watched.page
     page.goto(f"{service}health.html")
     page.locator("h1").get_by_text("do not do their work").wait_for()
@@ -17,7 +16,8 @@ def test_what_is_wrong_comes_first_with_what_to_do(service, open_page, screen, t
     assert first.locator(".do").inner_text() == "Start wormtub log."
     assert lines.filter(has_text="Versions").locator(".do").count() == 0
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
-    assert complaints(watched) == []
+    for theme in THEMES:
+        assert complaints(watched.lit(theme)) == [], theme
 
 
 def test_it_is_found_from_every_page(service, open_page):
