@@ -88,6 +88,7 @@ class Standstill:
         if best is None or best.evidence < course.evidence - AS_WELL:
             return None
         odds = log(STOPS / (_may_end(self._kept[0]) + LEAST_END))
+        odds += min(best.evidence - course.evidence, 0.0)
         return Branch(best, odds, best.evidence, course.evidence)
 
     def _stopped(self, back: int) -> "Course":
