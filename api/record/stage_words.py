@@ -222,5 +222,5 @@ StageBody = Annotated[
 Kind = Literal[
     "grain", "liquor", "rest", "volume", "gravity", "spout", "iodine", "yeast", "nutrient", "ph",
     "smell", "cask_weight", "sample", "top_up", "water_added", "bottle_fill", "correction",
-    "tick", "proofing",
+    "tick", "proofing", "reference", "follows",
 ]  # fmt: skip

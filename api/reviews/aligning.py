@@ -12,7 +12,6 @@ from typing import Final, Literal
 
 import numpy as np
 
-from api.reviews.collecting import running
 from api.reviews.figures import Figures
 from api.reviews.lines import Line
 from calc.quantities import FloatArray
@@ -125,7 +124,7 @@ def _evened(line: Line) -> FloatArray:
 
 
 def _by_alcohol(run: Figures) -> Aligned:
-    points = [one for one in running(run.ground.read.jars) if one.pure_alcohol_l is not None]
+    points = [one for one in run.running if one.pure_alcohol_l is not None]
     rising = [points[0]] if points else []
     for one in points[1:]:
         if one.at > rising[-1].at:

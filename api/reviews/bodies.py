@@ -163,12 +163,12 @@ class PowerChangeBody(BaseModel):
 
 
 class StrengthPointBody(BaseModel):
-    """A strength that was read, at the middle of its jar."""
+    """A strength that was read: at the middle of its jar, or at the spout."""
 
     at_ms: int
     abv: float
     abv_error: float
-    jar: int
+    jar: Annotated[int | None, Field(description="Null: read at the spout.")]
 
 
 class RatePointBody(BaseModel):
@@ -233,8 +233,9 @@ class ScoreBody(BaseModel):
     """How one quantity was told, against what was measured afterwards."""
 
     quantity: str
+    name: str
     unit: str
-    n: int
+    n: Annotated[int, Field(description="Tellings that were held against a measurement.")]
     bias: Annotated[float | None, Field(description="Mean of told less measured.")]
     mean_absolute_error: float | None
     inside_band: Annotated[

@@ -58,7 +58,7 @@ class AlignedStrengthBody(BaseModel):
     x: float
     abv: float
     abv_error: float
-    jar: int
+    jar: int | None
 
 
 class AlignedSumBody(BaseModel):

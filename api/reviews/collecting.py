@@ -12,12 +12,12 @@ from logger.store.gauging import Content
 
 @dataclass(frozen=True, slots=True)
 class StrengthPoint:
-    """A strength that was read, at the middle of its jar."""
+    """A strength that was read: at the middle of its jar, or at the spout."""
 
     at: datetime
     abv: float
     error_abv: float
-    jar: int
+    jar: int | None
 
 
 @dataclass(frozen=True, slots=True)

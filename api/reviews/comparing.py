@@ -19,7 +19,6 @@ from api.reviews.bodies_compared import (
     ReachedBody,
     RunGapBody,
 )
-from api.reviews.collecting import running, strengths
 from api.reviews.figures import Figures
 from api.reviews.gaps_told import gaps
 from api.reviews.keys import KEYS, numbers
@@ -136,7 +135,7 @@ def _run(
 def _strengths(run: Figures, place: Place) -> list[AlignedStrengthBody]:
     return [
         AlignedStrengthBody(x=x, abv=one.abv, abv_error=one.error_abv, jar=one.jar)
-        for one in strengths(run.ground.read.jars)
+        for one in run.strengths
         if (x := place.one(one.at)) is not None
     ]
 
@@ -144,7 +143,7 @@ def _strengths(run: Figures, place: Place) -> list[AlignedStrengthBody]:
 def _collected(run: Figures, place: Place) -> list[AlignedSumBody]:
     return [
         AlignedSumBody(x=x, volume_l=one.volume_l, pure_alcohol_l=one.pure_alcohol_l)
-        for one in running(run.ground.read.jars)
+        for one in run.running
         if (x := place.one(one.at)) is not None
     ]
 

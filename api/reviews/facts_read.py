@@ -14,21 +14,24 @@ from sqlmodel import Session, col, select
 
 from api.house import House
 from api.record.books_read import BooksRead, read_books
+from api.record.entries import strength_in_entry
 from api.record.lot_book import LotBook
 from api.record.runs_read import RunRead, run_read
 from api.reviews.alarms_told import COMING, Spell, spells
+from api.reviews.collecting import StrengthPoint
 from api.reviews.lines import Lines, read_lines
 from api.site import stored
 from logger.degrees import Unit
 from logger.store import facts
 from logger.store.alarm_tables import AlarmEvent
 from logger.store.failures import file_of, told
-from logger.store.gauging import Content
-from logger.store.record_tables import Batch, Mark, Transfer
+from logger.store.gauging import INSTRUMENTS, USUAL, Content
+from logger.store.record_tables import Batch, Mark, StageEntry, Transfer
 from logger.store.standing import current
 from logger.store.tables import Condenser, Occupancy
 
 PRODUCT: Final = ("product", "worm_tub")
+SPOUT: Final = "spout"  # the entry: a strength read at the spout
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +61,7 @@ class Ground:
 
     read: RunRead
     drawn: Sequence[Content]  # collected straight into a lot
+    spout: Sequence[StrengthPoint]  # strengths that were read at the spout
     lines: Lines
     alarms: Sequence[Spell]
     site: Site
@@ -89,6 +93,7 @@ def ground(house: House, run_id: UUID, site: Site | None = None) -> Ground:
     return Ground(
         read=read,
         drawn=_drawn(engine, run_id),
+        spout=_spout(engine, read.run, until),
         lines=read_lines(house, still, read.run.effective_at, until),
         alarms=_alarms_of(engine, read.run, until),
         site=site or Site.read(engine),
@@ -125,6 +130,7 @@ def grounds_with(
                 jar_vessels={},
             ),
             drawn=drawn.get(run.about, []),
+            spout=(),
             lines=Lines(()),
             alarms=came.of(run, until_of(run, house.now)),
             site=site,
@@ -159,6 +165,20 @@ def _drawn(engine: Engine, run: UUID) -> list[Content]:
         )
         book = LotBook(session)
         return [book.moved(one) for one in moves]
+
+
+def _spout(engine: Engine, run: Occupancy, until: datetime) -> list[StrengthPoint]:
+    found = facts.all_current(
+        engine,
+        StageEntry,
+        col(StageEntry.kind) == SPOUT,
+        col(StageEntry.vessel) == run.vessel,
+        col(StageEntry.effective_at) >= run.effective_at,
+        col(StageEntry.effective_at) <= until,
+    )
+    read = ((one.effective_at, strength_in_entry(one)) for one in found)
+    error_abv = INSTRUMENTS[USUAL].error_abv
+    return [StrengthPoint(at, abv, error_abv, None) for at, abv in read if abv is not None]
 
 
 def _alarms_of(engine: Engine, run: Occupancy, until: datetime) -> list[Spell]:

@@ -7,7 +7,17 @@ from functools import cached_property
 
 from api.record.collected import Totals, totals
 from api.record.run_bodies import share
-from api.reviews.collecting import Amounts, poured_together, together
+from api.reviews.collecting import (
+    Amounts,
+    RatePoint,
+    StrengthPoint,
+    SumPoint,
+    poured_together,
+    rates,
+    running,
+    strengths,
+    together,
+)
 from api.reviews.facts_read import Ground
 from api.reviews.jumps import Event, Jump, Next, jumps
 from api.reviews.moments import Moment, by_key, moments
@@ -71,6 +81,24 @@ class Figures:
     def totals(self) -> Totals:
         """What came over in jars."""
         return totals(self.ground.read.jars)
+
+    @cached_property
+    def strengths(self) -> Sequence[StrengthPoint]:
+        """The strengths that were read, of jars and at the spout, in order."""
+        if not self.shows_strength:
+            return ()
+        found = [*strengths(self.ground.read.jars), *self.ground.spout]
+        return sorted(found, key=lambda one: one.at)
+
+    @cached_property
+    def rates(self) -> Sequence[RatePoint]:
+        """How fast each jar filled."""
+        return rates(self.ground.read.jars)
+
+    @cached_property
+    def running(self) -> Sequence[SumPoint]:
+        """What had come over by when."""
+        return running(self.ground.read.jars)
 
     @cached_property
     def drawn(self) -> Amounts | None:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from api.reviews.figures import Figures
 from api.reviews.gaps import Gap
 
-NO_ESTIMATES = "No estimates were kept for this run."
+NO_ESTIMATES = Gap("estimates", "No estimates were kept for this run.")
 
 
 def gaps(figures: Figures) -> list[Gap]:

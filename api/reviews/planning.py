@@ -21,7 +21,6 @@ from api.reviews.bodies_batch import (
     PlannedRestBody,
     PlannedRunBody,
 )
-from api.reviews.collecting import running, strengths
 from api.reviews.figures import Figures
 from api.reviews.words import PURPOSES, MomentKey
 from logger.store import facts
@@ -131,7 +130,7 @@ def _run(engine: Engine, run: Figures) -> PlannedRunBody:
 
 def _abv_when(run: Figures, key: MomentKey) -> float | None:
     """Return the strength that ran at a moment: between the two readings around it."""
-    at, points = run.when(key), strengths(run.ground.read.jars)
+    at, points = run.when(key), run.strengths
     if at is None or not points or not points[0].at <= at <= points[-1].at:
         return None
     after = next(place for place, one in enumerate(points) if one.at >= at)
@@ -148,7 +147,7 @@ def _share_when(run: Figures, key: MomentKey) -> float | None:
     at, base_l = run.when(key), run.share_base_l
     if at is None or base_l is None:
         return None
-    points = [one for one in running(run.ground.read.jars) if one.pure_alcohol_l is not None]
+    points = [one for one in run.running if one.pure_alcohol_l is not None]
     over_l = _between([(one.at, one.pure_alcohol_l or 0.0) for one in points], at)
     return None if over_l is None else over_l / base_l
 

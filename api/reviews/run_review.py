@@ -13,6 +13,7 @@ from api.reviews.bodies import (
     CameBody,
     ClockChangeBody,
     CutBody,
+    EstimatesBody,
     FollowedBody,
     GapBody,
     JumpBody,
@@ -30,9 +31,8 @@ from api.reviews.bodies import (
     SumPointBody,
     UsedBody,
 )
-from api.reviews.collecting import Amounts, minutes_of, rate_ml_min, rates, running, strengths
+from api.reviews.collecting import Amounts, minutes_of, rate_ml_min
 from api.reviews.figures import Figures
-from api.reviews.gaps import Gap
 from api.reviews.gaps_told import NO_ESTIMATES, gaps
 from api.reviews.jumps import Jump, what_next
 from api.reviews.moments import Moment
@@ -44,7 +44,7 @@ from logger.degrees import Degrees
 from logger.store.record_rules import SHOWS_NO_STRENGTH
 
 
-def run_review(figures: Figures, poured: Poured) -> RunReviewBody:
+def run_review(figures: Figures, poured: Poured, estimates: EstimatesBody | None) -> RunReviewBody:
     """Show a run, reviewed."""
     read, ground = figures.ground.read, figures.ground
     return RunReviewBody(
@@ -70,10 +70,10 @@ def run_review(figures: Figures, poured: Poured) -> RunReviewBody:
         energy_kwh_per_l=figures.per_litre(figures.energy),
         water=used_body(figures.water, "L"),
         water_l_per_l=figures.per_litre(figures.water),
-        estimates=None,
+        estimates=estimates,
         gaps=[
             GapBody(about=one.about, why=one.why)
-            for one in (*gaps(figures), Gap("estimates", NO_ESTIMATES))
+            for one in (*gaps(figures), *(() if estimates else (NO_ESTIMATES,)))
         ],
     )
 
@@ -173,7 +173,7 @@ def _phase(one: Phase, figures: Figures) -> PhaseBody:
 
 def _jars(figures: Figures, poured: Poured) -> list[ReviewJarBody]:
     read = figures.ground.read
-    sums = running(read.jars)
+    sums = figures.running
     volumes = {one.at: one.volume_l for one in sums[1:]}
     collected_l = figures.pure_alcohol_l or None
     bodies = jar_bodies(read.jars, figures.share_base_l, poured)
@@ -206,26 +206,25 @@ def _powers(figures: Figures) -> list[PowerChangeBody]:
 
 
 def _series(figures: Figures) -> SeriesBody:
-    jars = figures.ground.read.jars
     return SeriesBody(
         strengths=[
             StrengthPointBody(
                 at_ms=_ms(one.at), abv=one.abv, abv_error=one.error_abv, jar=one.jar
             )
-            for one in strengths(jars)
+            for one in figures.strengths
         ],
         rates=[
             RatePointBody(
                 from_ms=_ms(one.from_at), to_ms=_ms(one.to_at), ml_min=one.ml_min, jar=one.jar
             )
-            for one in rates(jars)
+            for one in figures.rates
         ],
         collected=[
             SumPointBody(
                 at_ms=_ms(one.at), volume_l=one.volume_l, pure_alcohol_l=one.pure_alcohol_l,
                 is_expected=one.is_expected,
             )
-            for one in running(jars)
+            for one in figures.running
         ],
     )  # fmt: skip
 

@@ -13,6 +13,7 @@ from api.record.runs_read import poured
 from api.record.runs_read import runs as all_runs
 from api.record.words import Purpose
 from api.reviews.bodies import RunReviewBody, RunsBody
+from api.reviews.estimates_held import estimates_body
 from api.reviews.facts_read import Site, ground, grounds
 from api.reviews.figures import Figures
 from api.reviews.lists import Order, Wanted, in_order
@@ -55,6 +56,7 @@ def listed(
 @router.get("/{run_id}", responses=declared(404))
 def review(house: Housed, run_id: UUID) -> RunReviewBody:
     """Return a run reviewed: what it was, what it took, what came of it, and what is missing."""
-    found = ground(house, run_id)
-    went = poured(house.reader.engine, [one.jar.about for one in found.read.jars])
-    return run_review(Figures(found), went)
+    found = Figures(ground(house, run_id))
+    jars = [one.jar.about for one in found.ground.read.jars]
+    went = poured(house.reader.engine, jars)
+    return run_review(found, went, estimates_body(house, found))

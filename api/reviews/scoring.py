@@ -1,0 +1,180 @@
+"""What was estimated in a run, held against what was measured. Pure.
+
+What is told of the moment is held against each measurement: the last telling before it. What is
+told of the future is held against what came to be, a telling every five minutes, so that one that
+was restated often does not count for more. A measurement has an error of its own, which is not
+taken off: a band that is narrower than that is missed by good estimates as well.
+"""
+
+from bisect import bisect_right
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Final
+
+from api.reviews.figures import Figures
+from api.reviews.words import MomentKey
+
+STALE: Final = timedelta(minutes=10)  # what was told longer before is no telling of the moment
+EVERY: Final = timedelta(minutes=5)
+BEFORE_END: Final = timedelta(minutes=20)
+EVENTS: Final[tuple[tuple[str, MomentKey], ...]] = (
+    ("minutes_to_first_drop", "first_drop"),
+    ("minutes_to_end", "end"),
+)
+NAMES: Final[Mapping[str, str]] = {
+    "spout_abv": "Strength at the spout",
+    "rate_ml_min": "Rate",
+    "collected_l": "Collected",
+    "collected_abv": "Strength of what was collected",
+    "alcohol_recovered_l": "Alcohol collected",
+    "recovered_percent": "Alcohol collected, of the charge",
+    "alcohol_left_l": "Alcohol left in the pot",
+    "minutes_to_first_drop": "Time to the first drop",
+    "minutes_to_end": "Time to the end",
+    "end_collected_l": "Collected at the end",
+    "end_collected_abv": "Strength of all that was collected",
+    "hearts_l": "Hearts",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Telling:
+    """One quantity as it was told at a moment, with its 95 % band."""
+
+    at: datetime
+    value: float
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """A telling and what was measured."""
+
+    told: Telling
+    measured: float
+
+    @property
+    def error(self) -> float:
+        """How much too high it was told."""
+        return self.told.value - self.measured
+
+    @property
+    def is_inside(self) -> bool | None:
+        """Say whether the measurement lay within the band; None without a band."""
+        if self.told.low is None or self.told.high is None:
+            return None
+        return self.told.low <= self.measured <= self.told.high
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """How well one quantity was told."""
+
+    quantity: str
+    pairs: Sequence[Pair]
+    before_end: Pair | None
+
+    @property
+    def bias(self) -> float:
+        """The mean error."""
+        return sum(one.error for one in self.pairs) / len(self.pairs)
+
+    @property
+    def mean_absolute_error(self) -> float:
+        """The mean of the errors' sizes."""
+        return sum(abs(one.error) for one in self.pairs) / len(self.pairs)
+
+    @property
+    def inside(self) -> tuple[int, int]:
+        """How many measurements lay within their band, of those that had one."""
+        banded = [one.is_inside for one in self.pairs if one.is_inside is not None]
+        return sum(banded), len(banded)
+
+
+Tellings = Mapping[str, Sequence[Telling]]  # by quantity, oldest first
+
+
+def scores(run: Figures, told: Tellings) -> list[Score]:
+    """Score every quantity that was told and measured."""
+    found = []
+    for quantity, measured in _of_moments(run).items():
+        pairs = list(_held(told.get(quantity, ()), measured))
+        if pairs:
+            found.append(Score(quantity, pairs, None))
+    for quantity, until, truth in _of_future(run):
+        before = [one for one in told.get(quantity, ()) if one.at < until]
+        pairs = [Pair(one, _at(truth, one, until)) for one in _thinned(before)]
+        if pairs:
+            found.append(Score(quantity, pairs, _before_end(before, truth, until)))
+    return found
+
+
+Points = Sequence[tuple[datetime, float]]
+
+
+def _of_moments(run: Figures) -> dict[str, Points]:
+    """Give what was measured, by the quantity that tells it."""
+    if not run.shows_strength:
+        return {}
+    sums = [
+        (one.at, one.volume_l, one.pure_alcohol_l)
+        for one in run.running[1:]
+        if one.volume_l and one.pure_alcohol_l is not None and not one.is_expected
+    ]
+    base_l = run.share_base_l
+    return {
+        "spout_abv": [(one.at, one.abv) for one in run.strengths],
+        "rate_ml_min": [
+            (one.from_at + (one.to_at - one.from_at) / 2, one.ml_min) for one in run.rates
+        ],
+        "collected_l": [(at, volume_l) for at, volume_l, _ in sums],
+        "collected_abv": [(at, 100.0 * pure / volume) for at, volume, pure in sums],
+        "alcohol_recovered_l": [(at, pure) for at, _, pure in sums],
+        "recovered_percent": [(at, 100.0 * pure / base_l) for at, _, pure in sums if base_l],
+        "alcohol_left_l": [(at, base_l - pure) for at, _, pure in sums if base_l],
+    }
+
+
+def _of_future(run: Figures) -> Iterator[tuple[str, datetime, float | None]]:
+    """Give what came to be, and until when it was still to come; None is the time itself."""
+    for quantity, key in EVENTS:
+        at = run.at.get(key)
+        if at is not None and at.basis in {"marked", "jars"}:
+            yield quantity, at.at, None
+    end, came = run.when("end"), run.totals
+    if end is not None and run.came_l > 0.0 and came.jars_without_volume == 0:
+        yield "end_collected_l", end, run.came_l
+        if run.has_alcohol and not came.is_expected:
+            yield "end_collected_abv", end, 100.0 * run.pure_alcohol_l / run.came_l
+    hearts, tails = run.cut("hearts"), run.when("tails")
+    if hearts is not None and tails is not None:
+        yield "hearts_l", tails, hearts.volume_l
+
+
+def _held(told: Sequence[Telling], measured: Points) -> Iterator[Pair]:
+    times = [one.at for one in told]
+    for at, value in measured:
+        place = bisect_right(times, at) - 1
+        if place >= 0 and at - times[place] <= STALE:
+            yield Pair(told[place], value)
+
+
+def _thinned(told: Sequence[Telling]) -> Iterator[Telling]:
+    last: datetime | None = None
+    for one in told:
+        if last is None or one.at - last >= EVERY:
+            last = one.at
+            yield one
+
+
+def _at(truth: float | None, told: Telling, until: datetime) -> float:
+    return (until - told.at).total_seconds() / 60.0 if truth is None else truth
+
+
+def _before_end(told: Sequence[Telling], truth: float | None, until: datetime) -> Pair | None:
+    """Choose what was told twenty minutes before."""
+    wanted = until - BEFORE_END
+    before = [one for one in told if wanted - STALE <= one.at <= wanted]
+    return Pair(before[-1], _at(truth, before[-1], until)) if before else None
