@@ -99,14 +99,14 @@ def read_lines(
     found = [
         one
         for one in tracks(engine, from_us, end_us)
-        if _belongs(one, still) and _is_in(one, wanted)
+        if belongs(one, still) and _is_in(one, wanted)
     ]
     buckets = min(-(-(end_us - from_us) // (step_s * SECOND_US)) + 2, MOST_BUCKETS)
     read = history(house.reader, found, EpochTable.load(engine), from_us, end_us, buckets)
     return Lines([_line(one, from_us, end_us) for one in read if one.segments])
 
 
-def _belongs(track: Track, still: str | None) -> bool:
+def belongs(track: Track, still: str | None) -> bool:
     of_house = track.vessel_name is None and track.quantity != TEMPERATURE
     return of_house or track.place_name == ROOM or (
         track.vessel_name is not None and track.vessel_name == still
