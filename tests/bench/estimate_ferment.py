@@ -88,72 +88,96 @@ def naive(course, at_h, gravities):
     return warmth, record
 
 
-def main(count, first):
-    began = time.process_time()
-    inside = defaultdict(list)
-    scores, rivals = defaultdict(list), defaultdict(list)
-    anchored, told, peaks, steps = [], defaultdict(list), [], 0
-    stopped, false, clean, costs = [], 0, 0, []
-    for seed in range(first, first + count):
-        course = kept(seed)
-        dice = Random(f"instant/{seed}")
+class Tally:
+    """What came out, over all ferments."""
+
+    def __init__(self) -> None:
+        self.rows, self.told = defaultdict(list), defaultdict(list)
+        self.rivals = defaultdict(list)
+        self.anchored, self.peaks, self.stopped, self.costs = [], [], [], []
+        self.false, self.clean, self.minutes = [], 0, 0
+
+    def watch(self, seed, course):
         alarms, cost = watched(course)
-        costs.extend(cost)
+        self.costs.extend(cost)
         called = next((hour for hour, percent in alarms if percent >= CALLED), None)
         if course.stuck and course.died_h:
-            stopped.append((None if called is None else called - course.died_h))
+            self.stopped.append(None if called is None else called - course.died_h)
         elif not course.stuck:
-            clean += 1
-            false += called is not None
+            self.clean += 1
+            if called is not None:
+                self.false.append(seed)
+
+    def look(self, course, at_h, way, gravities):
+        found, true = looked(course, at_h, gravities), truth(course, at_h)
+        self.minutes += int(at_h * 60)
+        for name, value in true.items():
+            one = found[name]
+            self.told[name, way].append(one.value is not None)
+            if one.value is not None:
+                self.rows[name, way].append(judged(one, value))
+        share = found["fermented_percent"].value
+        if way == "two" and share is not None:
+            self.anchored.append(abs(share - true["fermented_percent"]))
+        for name, guess in zip(("warmth", "record"), naive(course, at_h, gravities), strict=True):
+            self.rivals[name, way].append((guess, true["fermented_percent"]))
+        since = found["hours_since_peak"].value
+        if since is not None:
+            self.peaks.append((abs(at_h - since - course.peak_h), course.cooled))
+
+    def show(self):
+        print(f"{'quantity':20}{'gravities':10}{'n':>5}{'told':>6}{'68 %':>7}{'95 %':>7}"
+              f"{'width':>9}{'bias':>9}{'error':>9}{'score':>9}")  # fmt: skip
+        for key, rows in sorted(self.rows.items()):
+            in68, in95, width, error, points = np.array(rows, float).T
+            print(f"{key[0]:20}{key[1]:10}{len(rows):5}{100 * np.mean(self.told[key]):6.0f}"
+                  f"{100 * in68.mean():7.1f}{100 * in95.mean():7.1f}{np.median(width):9.3g}"
+                  f"{error.mean():9.3g}{(error @ error / error.size) ** 0.5:9.3g}"
+                  f"{points.mean():9.3g}")  # fmt: skip
+        for (name, way), rows in self.rivals.items():
+            guess, true = np.array(rows).T
+            low, high = np.quantile(true - guess, (0.025, 0.975))
+            points = [score(g + low, g + high, t) for g, t in rows]
+            print(f"rival {name}, gravities {way}: interval score of share {np.mean(points):.3g}")
+        near = 100 * np.mean(np.array(self.anchored) < 5)
+        print(f"share within 5 %, anchored by two: {near:.0f} % of {len(self.anchored)}")
+        for cooled, words in ((False, "nobody cools"), (True, "with a coil")):
+            off = np.array([one for one, was in self.peaks if was == cooled])
+            print(f"peak, once announced, {words}: {100 * np.mean(off <= 1):.0f} % of {off.size} "
+                  f"within 1 h; median {np.median(off):.2f} h, 90 % within "
+                  f"{np.quantile(off, 0.9):.2f} h")  # fmt: skip
+        early = sum(one is not None and one < 0 for one in self.stopped)
+        within = [one for one in self.stopped if one is not None and 0 <= one <= 12]
+        print(f"stopped short: {len(within)} of {len(self.stopped)} called within 12 h, {early} "
+              f"too early; {len(self.false)} of {self.clean} clean ones called falsely "
+              f"{self.false}")  # fmt: skip
+        print(f"a minute's step: mean {1000 * np.mean(self.costs):.2f} ms, 99.9 % within "
+              f"{1000 * np.quantile(self.costs, 0.999):.1f} ms by the wall clock")  # fmt: skip
+
+
+def judged(one, value):
+    """Say whether the bands hold the truth, how wide they are, and the error."""
+    return (one.low_68 <= value <= one.high_68, one.low <= value <= one.high,
+            one.high - one.low, one.value - value, score(one.low, one.high, value))  # fmt: skip
+
+
+def main(count=300, first=10_000):
+    began, tally = time.process_time(), Tally()
+    for ran, seed in enumerate(range(first, first + count), start=1):
+        course = kept(seed)
+        dice = Random(f"instant/{seed}")
         life_h = min(course.end_h or course.time_h[-1] - 24, course.time_h[-1] - 14) + 12
-        for way in ("none", "two"):
-            at_h = dice.uniform(3.0, life_h)
-            gravities = []
-            if way == "two":
-                gravities = [course.gravity_at(at_h * s, dice.gauss(0, 0.001)) for s in (0.5, 0.9)]
-            found, true = looked(course, at_h, gravities), truth(course, at_h)
-            steps += int(at_h * 60)
-            for name, value in true.items():
-                one = found[name]
-                told[name, way].append(one.value is not None)
-                if one.value is None:
-                    continue
-                inside[name, way].append(
-                    (one.low_68 <= value <= one.high_68, one.low <= value <= one.high,
-                     value < one.low, one.high - one.low, one.value - value))
-                scores[name, way].append(score(one.low, one.high, value))
-            if way == "two" and found["fermented_percent"].value is not None:
-                anchored.append(found["fermented_percent"].value - true["fermented_percent"])
-            for name, guess in zip(("warmth", "record"), naive(course, at_h, gravities), strict=True):
-                rivals[name, way].append((guess, true["fermented_percent"]))
-            since = found["hours_since_peak"]
-            if since.value is not None:
-                peaks.append((at_h - since.value - course.peak_h, course.cooled))
-    spent = time.process_time() - began
-    print(f"{count} ferments, seeds from {first}, two instants each; {steps} minutes of readings")
-    print(f"{'quantity':20}{'gravities':10}{'told':>6}{'68 %':>7}{'95 %':>7}{'below':>7}{'width':>9}{'error':>9}{'score':>9}")
-    for (name, way), rows in sorted(inside.items()):
-        in68, in95, below, width, error = (np.array(one, float) for one in zip(*rows, strict=True))
-        print(f"{name:20}{way:10}{100*np.mean(told[name, way]):6.0f}{100*in68.mean():7.1f}{100*in95.mean():7.1f}"
-              f"{100*below.mean():7.1f}{np.median(width):9.4g}{np.sqrt(np.mean(error**2)):9.4g}{np.mean(scores[name, way]):9.4g}")
-    for (name, way), rows in rivals.items():
-        guess, true = np.array(rows).T
-        low, high = np.quantile(true - guess, (0.025, 0.975))
-        print(f"rival {name}, {way}: interval score of the share "
-              f"{np.mean([score(g + low, g + high, t) for g, t in rows]):.3g}")
-    anchored = np.abs(anchored)
-    print(f"share within 5 % when anchored by two gravities: {100*np.mean(anchored < 5):.0f} % of {len(anchored)}")
-    for cooled in (False, True):
-        off = np.abs([p for p, c in peaks if c == cooled])
-        if off.size:
-            print(f"peak, once announced, within 1 h: {100*np.mean(off <= 1):.0f} % of {off.size} "
-                  f"({'cooled' if cooled else 'not cooled'}; median {np.median(off):.2f} h, 90 % within {np.quantile(off, .9):.2f} h)")
-    early = sum(one is not None and one < 0 for one in stopped)
-    found = sum(one is not None and 0 <= one <= 12 for one in stopped)
-    print(f"stopped short: {found} of {len(stopped)} called within 12 h, {early} before they stopped; "
-          f"{false} of {clean} clean ferments called falsely")
-    print(f"a minute's step: mean {1000*np.mean(costs):.2f} ms, 99.9 % within {1000*np.quantile(costs, .999):.1f} ms; {spent:.0f} s of CPU")
+        tally.watch(seed, course)
+        tally.look(course, dice.uniform(3.0, life_h), "none", [])
+        at_h = dice.uniform(3.0, life_h)
+        read = [course.gravity_at(at_h * part, dice.gauss(0, 0.001)) for part in (0.5, 0.9)]
+        tally.look(course, at_h, "two", read)
+        if ran % 40 == 0 or ran == count:
+            print(f"\n{ran} ferments, seeds from {first}, two instants each; {tally.minutes} "
+                  f"minutes read; {time.process_time() - began:.0f} s of CPU")  # fmt: skip
+            tally.show()
+            sys.stdout.flush()
 
 
 if __name__ == "__main__":
-    main(*(int(one) for one in (sys.argv[1:] + ["300", "10000"])[:2] if one) if len(sys.argv) > 2 else (int((sys.argv[1:] or ["300"])[0]), 10000))
+    main(*(int(one) for one in sys.argv[1:3]))

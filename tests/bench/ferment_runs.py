@@ -1,15 +1,19 @@
-"""Ferments drawn by a seed for the bench: the plant's own tank in its own room, and what a person
-would have written down. Truth is kept every ten minutes. Nothing here is what the estimator uses."""
+"""Ferments drawn by a seed for the bench: the plant's own tank in its own room.
 
+With them comes what a person would have written down. Truth is kept every ten minutes.
+"""
+
+import pickle
 from dataclasses import dataclass, replace
 from math import pi
 from pathlib import Path
 from random import Random
+from tempfile import gettempdir
 
 import numpy as np
 
 from api.estimates.estimator import Step
-from api.estimates.ground import FermentGround, GravityReading, Measured, ProbeGround
+from api.estimates.ground import FermentGround, GravityReading, Measured
 from logger.plant.cell import mixture
 from logger.plant.conversion import GRAINS
 from logger.plant.fluid import fluid
@@ -17,6 +21,7 @@ from logger.plant.tank import ETHANOL_KG_KG_HEXOSE, HEAT_J_KG_HEXOSE, Tank, Tank
 from logger.plant.weather import Room, Weather
 from logger.plant.witness import gravity
 
+KEPT = Path(gettempdir()) / "wormtub-ferments"
 DT_S, SPELL_S = 60, 600
 BEGINS = 1_800_000_000
 LONGEST_S = 10 * 86_400
@@ -185,7 +190,9 @@ def _ground(dice, tank, wash_l, original, complete, u, grain):
         vessel_volume_l=tank.size.volume_l,
         material="stainless-steel",
         insulation=insulation,
-        loss_w_per_k=tank.size.loss_w_k * np.exp(dice.gauss(0, 0.1)) if dice.random() < 0.25 else None,
+        loss_w_per_k=tank.size.loss_w_k * np.exp(dice.gauss(0, 0.1))
+        if dice.random() < 0.25
+        else None,
         volume_l=wash_l * (1.0 + dice.gauss(0.0, 0.02)),
         pitched_slot=BEGINS,
         original_sg=Measured(original + dice.gauss(0.0, 0.001), 0.001) if said else None,
@@ -195,15 +202,13 @@ def _ground(dice, tank, wash_l, original, complete, u, grain):
     )
 
 
-def kept(seed, folder=Path("/tmp/wormtub-ferments"), **how):
+def kept(seed, folder=KEPT, **how):
     """Draw a ferment, or take it as it was drawn before."""
-    import pickle
-
     folder.mkdir(exist_ok=True)
     name = "-".join([str(seed), *(f"{k}{int(v)}" for k, v in how.items())])
     file = folder / f"{name}.pickle"
     if file.exists():
-        return pickle.loads(file.read_bytes())
+        return pickle.loads(file.read_bytes())  # noqa: S301 - written by this file
     made = drawn(seed, **how)
     file.write_bytes(pickle.dumps(made))
     return made

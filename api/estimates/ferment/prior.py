@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from math import log, sqrt
 from typing import Final, get_args
 
@@ -135,7 +136,7 @@ def final_of(ground: FermentGround) -> Measured:
     original = min(max(original_of(ground).value, ORIGINAL_RANGE[0]), ORIGINAL_RANGE[1])
     if ground.attenuation is not None:
         return Measured(original - ground.attenuation * (original - 1.0), 0.0025)
-    dry = complete_sg(original)
+    dry = _dry_sg(round(original, 4))
     if ground.kind_of_wash == "sugar":
         return Measured((dry + FINAL_GRAVITIES["sugar"][1]) / 2.0, 0.004)
     low, high = FINAL_GRAVITIES["malt"]
@@ -159,5 +160,9 @@ def _alcohol(ground: FermentGround) -> tuple[float, float]:
     Nearer to Balling's, as most washes leave more behind than the mass balance's 5 %.
     """
     original = min(max(original_of(ground).value, BALLING_RANGE[0]), BALLING_RANGE[1])
-    low, high = (log(one) for one in alcohol_per_fall(original))
+    low, high = (log(one) for one in _worth(round(original, 4)))
     return low + (high - low) / 3.0, (high - low) / 2.0
+
+
+_dry_sg = lru_cache(maxsize=64)(complete_sg)
+_worth = lru_cache(maxsize=64)(alcohol_per_fall)
