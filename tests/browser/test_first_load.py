@@ -7,8 +7,10 @@ WITH_THE_REST = 520_000  # and with what is fetched once the chart stands
 # The record and the alarms come behind the first chart, with what they ask and the offline shell.
 LATER = (
     "/record/",
+    "/estimates/",
     "/banner/",
     "/api/record",
+    "/api/estimates",
     "/api/alarms",
     "/api/runs",
     "/api/shell",
@@ -55,5 +57,6 @@ def test_without_the_chart_library_the_table_serves(demo, open_page):
     watched.page.route("**/plotly-basic.min.js", lambda route: route.abort())
     watched.page.goto(demo.url)
     watched.page.get_by_role("table").wait_for()
-    assert "The chart could not be loaded" in watched.page.locator("#notices").inner_text()
-    assert watched.page.locator("#table tbody tr").count() > 20
+    notices, rows = watched.page.locator("#notices"), watched.page.locator("#table tbody tr")
+    watched.eventually(lambda: "The chart could not be loaded" in notices.inner_text(), "the word")
+    watched.eventually(lambda: rows.count() > 20, "the table's rows")

@@ -2,7 +2,8 @@
 // foot of the sheet to 100 % at its head. Asked for by a press, and remembered.
 
 import { get } from "../shared/api.js";
-import { make, makeSvg, keepList, setAttributes, setText } from "../shared/dom.js";
+import { spread } from "../now/spread.js";
+import { keepList, make, makeSvg, setAttributes, setText } from "../shared/dom.js";
 import { say } from "../texts.js";
 import { outline, points, within } from "./band_path.js";
 
@@ -10,6 +11,7 @@ const KEY = "wormtub.strengths";
 const SHOWN = { still: ["vapour_abv", "pot_abv", "spout_abv"], ferment: ["fermented_percent"], mash: [] };
 const PAUSE_MS = 250;
 const MOST = 300;
+const NAME_PX = 16;
 
 /** @typedef {import("../now/sheet.js").Told} Told */
 /** @typedef {{key: string, vessel_id: string, quantity: string, points: import("./band_path.js").Point[]}} Band */
@@ -114,12 +116,15 @@ class Bands {
     if (size.width === 0) return;
     const drawn = shown.map((band) => ({ ...band, points: within(band.points, view) }));
     keepList(svg, drawn, ({ key }) => key, () => makeSvg("g"), (group, one) => paint(group, one, view, size));
-    keepList(names, drawn.filter(({ points: own }) => own.some(({ value }) => value !== null)), ({ key }) => key, () => make("span"), (name, { points: own, quantity }) => {
-      const last = own.findLast(({ value }) => value !== null);
-      if (!(name instanceof HTMLElement) || !last) return;
-      name.style.bottom = `${((last.value ?? 0) / 100) * size.height}px`;
+    const ends = drawn.flatMap((band) => {
+      const last = band.points.findLast(({ value }) => value !== null)?.value ?? null;
+      return last === null ? [] : [{ ...band, last }];
+    });
+    const starts = spread(ends.map(({ last }) => ({ at: (1 - last / 100) * size.height, size: NAME_PX })), 0, size.height);
+    keepList(names, ends, ({ key }) => key, () => make("span"), (name, { quantity, last }, index) => {
+      if (name instanceof HTMLElement) name.style.top = `${Math.round(starts[index] ?? 0)}px`;
       setAttributes(name, { "data-of": quantity });
-      setText(name, say("est.chart.of", { name: say(`est.line.${quantity}`), value: Math.round(last.value ?? 0) }));
+      setText(name, say("est.chart.of", { name: say(`est.line.${quantity}`), value: Math.round(last) }));
     });
   }
 }

@@ -26,7 +26,7 @@ class Details {
   asked = 0;
 
   constructor() {
-    this.title = make("h2", { id: "estimates-title" });
+    this.title = make("h2", { id: "estimates-title", tabindex: -1, autofocus: true }); // no keyboard rises at once
     this.rows = make("dl", { class: "quantities" });
     this.rests = make("ul");
     this.narrows = make("ul");
@@ -35,7 +35,7 @@ class Details {
     this.dialog = make("dialog", { class: "look estimates", "aria-labelledby": "estimates-title" },
       this.title, make("p", { class: "note" }, say("est.sheet.note")), this.rows,
       make("h3", {}, say("est.sheet.rests")), this.rests,
-      make("h3", {}, say("est.sheet.narrows")), this.narrows, this.extra, close);
+      make("h3", {}, say("est.sheet.narrows")), this.narrows, this.extra, make("div", { class: "foot" }, close));
     close.addEventListener("click", () => this.dialog.close());
     this.dialog.addEventListener("click", (event) => {
       if (event.target === this.dialog) this.dialog.close();

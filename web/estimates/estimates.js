@@ -35,9 +35,10 @@ class Estimates {
   constructor(root, sheet) {
     this.root = root;
     this.list = make("ul");
-    this.chart = make("button", { type: "button", class: "quiet onchart" }, say("est.chart"));
+    this.chart = make("button", { type: "button", class: "quiet onchart", hidden: true }, say("est.chart"));
     setAttributes(root, { role: "group", "aria-label": say("est.label") });
-    root.append(this.list, this.chart);
+    root.append(this.list);
+    sheet.querySelector(".plot")?.append(this.chart);
     this.details = makeDetails(root);
     this.bands = mountBands(sheet, this.chart);
     on(root, "state", (/** @type {Told} */ told) => this.tell(told));

@@ -13,7 +13,13 @@ export function statement(told, unit) {
   const of = new Map(told.estimates.map((one) => [one.quantity, one]));
   const clauses = { still, ferment, mash }[told.kind](of, told, unit).filter((clause) => clause.length > 0);
   if (clauses.length === 0) return parts("est.none", { why: whyNot(told) });
-  return clauses.flatMap((clause, index) => (index === 0 ? clause : [{ text: "; ", strong: false }, ...clause])).concat([{ text: ".", strong: false }]);
+  const said = clauses.flatMap((clause, index) => (index === 0 ? clause : [{ text: "; ", strong: false }, ...clause]));
+  return [...said, { text: ".", strong: false }].map(({ text, strong }) => ({ text: kept(text), strong }));
+}
+
+/** A number is not parted from its unit at the end of a line. @param {string} text */
+function kept(text) {
+  return text.replaceAll(/ (?=%|min\b|h\b|days\b|L\b|kJ\b)/g, "\u00a0");
 }
 
 /** @typedef {ReadonlyMap<string, EstimateNow>} Of */
