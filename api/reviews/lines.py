@@ -107,6 +107,7 @@ def read_lines(
 
 
 def belongs(track: Track, still: str | None) -> bool:
+    """Say whether a track is a still's, or the room's or a quantity of the whole house."""
     of_house = track.vessel_name is None and track.quantity != TEMPERATURE
     return of_house or track.place_name == ROOM or (
         track.vessel_name is not None and track.vessel_name == still
