@@ -216,6 +216,10 @@ class JumpBody(BaseModel):
     to_c: float
     size_k: Annotated[float, Field(description="Negative: downwards.")]
     fastest_k_min: float
+    phase: Annotated[PhaseKey | None, Field(description="In which it began.")]
+    is_usual: Annotated[
+        bool, Field(description="As every run has them, when vapour comes and when heat is off.")
+    ]
     followed: Annotated[list[FollowedBody], Field(description="Empty: nothing followed.")]
     says: str
 

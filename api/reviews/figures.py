@@ -19,12 +19,12 @@ from api.reviews.collecting import (
     together,
 )
 from api.reviews.facts_read import Ground
-from api.reviews.jumps import Event, Jump, Next, jumps
+from api.reviews.jumps import Event, Jump, Next, is_usual, jumps
 from api.reviews.moments import Moment, by_key, moments
 from api.reviews.phases import Phase, phases
 from api.reviews.silences import ClockChange, Silence, clock_changes, silences
 from api.reviews.usage import ENERGY, FLOW, POWER_KW, Heating, Power, Used, water_used
-from api.reviews.words import MomentKey
+from api.reviews.words import MomentKey, PhaseKey
 from logger.store.gauging import Content
 from logger.store.record_rules import SHOWS_NO_STRENGTH
 
@@ -194,6 +194,15 @@ class Figures:
     def jumps(self) -> Sequence[Jump]:
         """Where temperatures jumped."""
         return jumps(self.ground.lines.temperatures)
+
+    def is_usual(self, jump: Jump) -> bool:
+        """Say whether a jump is one that every run has, at its beginning or its end."""
+        stops = [at for at in (self.when("heat_off"), self.when("end")) if at is not None]
+        return is_usual(jump, self.when("first_drop"), min(stops, default=None))
+
+    def phase_at(self, at: datetime) -> PhaseKey | None:
+        """Return the phase a moment lies in."""
+        return next((one.key for one in self.phases if one.from_at <= at < one.to_at), None)
 
     @cached_property
     def silences(self) -> Sequence[Silence]:

@@ -2,7 +2,7 @@
 
 A jump is a change faster than a limit of its place, judged by the slope over two minutes of time
 (not of samples: a slow cadence or a gap changes nothing, and refused readings are none). It lasts
-while the slope stays above a third of the limit, and its size is what the temperature moved by
+while the slope stays above a third of its fastest, and its size is what the temperature moved by
 meanwhile. The limits are common practice, no source: each is several times what the place does
 while a run goes steadily.
 """
@@ -17,13 +17,16 @@ import numpy as np
 from api.reviews.lines import Line
 from calc.quantities import FloatArray
 from calc.trend import slopes_per_minute
+from logger.store.codec import Bits
 
 WINDOW_S: Final = 120.0
 FEWEST: Final = 5
-HELD: Final = 1.0 / 3.0  # of the limit, while it lasts
+HELD: Final = 1.0 / 3.0  # of its fastest, while it lasts
+EDGE: Final = 0.1  # of its size: so near its beginning and its end it has not begun, is over
 JOIN_S: Final = 60.0  # two so near each other, the same way, are one
 NEXT: Final = timedelta(minutes=10)
-AFTER: Final = timedelta(seconds=WINDOW_S)  # what caused a jump may be entered a little before it
+STARTING: Final = timedelta(minutes=5)  # after the first drop: vapour is still warming its way
+STOPPING: Final = timedelta(minutes=2)  # before the end is marked the heat is often off
 
 Next = Literal["alarm", "mark", "jar", "power", "nothing"]
 
@@ -86,6 +89,13 @@ def what_next(jump: Jump, events: Sequence[Event]) -> list[Event]:
     return sorted(found, key=lambda one: one.at)
 
 
+def is_usual(jump: Jump, first_drop: datetime | None, stop: datetime | None) -> bool:
+    """Say whether a jump belongs to a run's beginning or its end, as every run has them."""
+    begins = first_drop is not None and jump.from_at <= first_drop + STARTING
+    ends = stop is not None and jump.from_at >= stop - STOPPING
+    return begins or ends
+
+
 def _of_line(line: Line) -> Iterator[Jump]:
     limit = LIMITS.get(line.place, OTHER)
     times, values = line.times_s, line.values
@@ -101,18 +111,31 @@ def _of_line(line: Line) -> Iterator[Jump]:
 
 
 def _spells(times: FloatArray, slopes: FloatArray, limit: Limit) -> list[tuple[int, int]]:
-    """Find the stretches in which a line moves upwards fast."""
-    moving = slopes >= HELD * limit.k_min
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], moving, [False])).astype(np.int8)))
+    """Find the stretches in which a line moves upwards fast, each as far as it goes on moving."""
+    edges = _edges(slopes >= limit.k_min)
     found: list[tuple[int, int]] = []
-    for first, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
-        if slopes[first:end].max() < limit.k_min:
-            continue
-        if found and times[first] - times[found[-1][1]] <= JOIN_S:
-            found[-1] = (found[-1][0], end - 1)
+    for first, last in edges:
+        begin, end = _extended(slopes, first, last)
+        if found and (begin <= found[-1][1] or times[begin] - times[found[-1][1]] <= JOIN_S):
+            found[-1] = (found[-1][0], max(end, found[-1][1]))
         else:
-            found.append((first, end - 1))
+            found.append((begin, end))
     return found
+
+
+def _edges(moving: Bits) -> list[tuple[int, int]]:
+    at = np.flatnonzero(np.diff(np.concatenate(([False], moving, [False])).astype(np.int8)))
+    return [(int(a), int(b) - 1) for a, b in zip(at[::2], at[1::2], strict=True)]
+
+
+def _extended(slopes: FloatArray, first: int, last: int) -> tuple[int, int]:
+    """Reach out to where the slope has fallen to a third of its fastest."""
+    least = HELD * float(slopes[first : last + 1].max())
+    while first > 0 and slopes[first - 1] >= least:
+        first -= 1
+    while last + 1 < slopes.size and slopes[last + 1] >= least:
+        last += 1
+    return first, last
 
 
 def _jump(line: Line, slopes: FloatArray, first: int, last: int, window_s: float) -> Jump:
@@ -120,15 +143,16 @@ def _jump(line: Line, slopes: FloatArray, first: int, last: int, window_s: float
     times, values = line.times_s, line.values
     begin = int(np.searchsorted(times, times[first] - window_s))
     inside = values[begin : last + 1]
-    rises = values[last] >= values[begin]
-    low = begin + int(inside.argmin() if rises else inside.argmax())
-    high = begin + int(inside.argmax() if rises else inside.argmin())
-    if high <= low:
-        low, high = begin, last
+    way = 1.0 if values[last] >= values[begin] else -1.0
+    low = begin + int((way * inside).argmin())
+    high = low + int((way * values[low : last + 1]).argmax())
+    edge = EDGE * abs(float(values[high] - values[low]))
+    still = np.flatnonzero(way * (values[low : high + 1] - values[low]) <= edge)
+    over = np.flatnonzero(way * (values[high] - values[low : high + 1]) <= edge)
     return Jump(
         line.place,
-        datetime.fromtimestamp(float(times[low]), UTC),
-        datetime.fromtimestamp(float(times[high]), UTC),
+        datetime.fromtimestamp(float(times[low + int(still[-1])]), UTC),
+        datetime.fromtimestamp(float(times[low + int(over[0])]), UTC),
         float(values[low]),
         float(values[high]),
         float(slopes[first : last + 1].max()),

@@ -234,6 +234,8 @@ def _jump(one: Jump, figures: Figures) -> JumpBody:
     return JumpBody(
         **asdict(one),
         size_k=one.size_k,
+        phase=figures.phase_at(one.from_at),
+        is_usual=figures.is_usual(one),
         followed=[
             FollowedBody(
                 kind=event.kind,

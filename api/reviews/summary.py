@@ -130,8 +130,7 @@ class _Telling:
         yield Sentence("alarms", f"{_count(len(found))} alarm{plural} came up: {_listed(parts)}.")
 
     def jumps(self) -> Iterator[Sentence]:
-        drop = self.figures.when("first_drop")
-        found = [one for one in self.figures.jumps if drop is None or one.from_at > drop]
+        found = [one for one in self.figures.jumps if not self.figures.is_usual(one)]
         if not found:
             return
         most = max(found, key=lambda one: abs(one.size_k))
@@ -141,7 +140,7 @@ class _Telling:
         times = "once" if len(found) == 1 else f"{_count(len(found)).lower()} times"
         yield Sentence(
             "jumps",
-            f"Temperatures jumped {times} after the first drop; most of all the "
+            f"Temperatures jumped {times} while it ran; most of all the "
             f"{place_name(most.place)}, which {way} by {self.degrees.apart(abs(most.size_k), 1)} "
             f"from {self.clock(most.from_at)}.{then}",
         )
