@@ -12,6 +12,7 @@ const TEXTS = {
   "page.probes": "Probes",
   "page.vessels": "Vessels",
   "page.batches": "Batches",
+  "page.runs": "Runs",
   "page.cellar": "Cellar",
   "page.people": "People",
   "nav.label": "Pages",

@@ -6,7 +6,7 @@ import { changeLook, look } from "./look.js";
 import { unitSign } from "./units.js";
 import { say } from "../texts.js";
 
-const PAGES = /** @type {const} */ ([["now", "./"], ["alarms", "alarms.html"], ["batches", "batches.html"], ["cellar", "cellar.html"], ["bench", "bench.html"], ["probes", "probes.html"], ["vessels", "vessels.html"]]);
+const PAGES = /** @type {const} */ ([["now", "./"], ["alarms", "alarms.html"], ["batches", "batches.html"], ["runs", "runs.html"], ["cellar", "cellar.html"], ["bench", "bench.html"], ["probes", "probes.html"], ["vessels", "vessels.html"]]);
 const ROOT = new URL("../", import.meta.url);
 const calm = matchMedia("(prefers-reduced-motion: reduce)");
 const PUSHED = 0.6; // of what is seen of the pages, at a press

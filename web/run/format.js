@@ -1,0 +1,67 @@
+// Numbers, times and tables as reviews write them.
+
+import { make } from "../shared/dom.js";
+import { say } from "../texts.js";
+
+export const DASH = "–";
+const MINUS = "\u2212";
+
+/** "1.25", with a true minus; a dash where it is not known. @param {number | null | undefined} value @param {number} decimals */
+export function figure(value, decimals) {
+  if (value === null || value === undefined) return DASH;
+  const text = value.toFixed(decimals);
+  return (Number(text) === 0 ? text.replace("-", "") : text).replace("-", MINUS);
+}
+
+/** With its sign, which is what a difference is about. @param {number | null | undefined} value @param {number} decimals */
+export function signed(value, decimals) {
+  const text = figure(value, decimals);
+  return value != null && value > 0 && Number(text) !== 0 ? `+${text}` : text;
+}
+
+/** A share as a percentage. @param {number | null | undefined} share @param {number} [decimals] */
+export function percent(share, decimals = 0) {
+  return figure(share == null ? null : share * 100, decimals);
+}
+
+/** "45 min", "6 h 05 min" @param {number | null | undefined} minutes */
+export function duration(minutes) {
+  if (minutes == null) return DASH;
+  const whole = Math.round(minutes);
+  if (whole < 60) return say("run.minutes", { minutes: whole });
+  return say("run.hours", { hours: Math.floor(whole / 60), minutes: String(whole % 60).padStart(2, "0") });
+}
+
+/** A number of a key with its unit; shares are told in percent. @param {ReviewKey} key @param {number | null | undefined} value */
+export function keyed({ unit, decimals }, value) {
+  if (value == null) return DASH;
+  if (unit === "min") return duration(value);
+  if (unit === "" && decimals > 0) return `${percent(value, 1)} %`;
+  return `${figure(value, decimals)} ${unit}`.trim();
+}
+
+/** @typedef {string | Node} Cell */
+
+/**
+ * A table that may be wider than the page, and then is pushed along by itself.
+ * @param {string} caption
+ * @param {readonly string[]} heads
+ * @param {readonly (readonly Cell[])[]} rows the first cell names the row
+ * @param {readonly (readonly Cell[])[]} [foot]
+ */
+export function tableOf(caption, heads, rows, foot = []) {
+  const line = (/** @type {readonly Cell[]} */ cells) => make("tr", {}, ...cells.map((cell, at) => (at === 0 ? make("th", { scope: "row" }, cell) : make("td", { class: cell === DASH ? "unknown" : null }, cell))));
+  const table = make("table", {},
+    make("caption", { class: "unseen" }, caption),
+    make("thead", {}, make("tr", {}, ...heads.map((head) => make("th", { scope: "col" }, head)))),
+    make("tbody", {}, ...rows.map(line)),
+    ...(foot.length > 0 ? [make("tfoot", {}, ...foot.map(line))] : []));
+  return make("div", { class: "wider", tabindex: 0, role: "region", "aria-label": caption }, table);
+}
+
+/** What is shown only once it is opened, and made only then; printed where it stands open. @param {string} title @param {() => Node} content */
+export function folded(title, content) {
+  const root = make("details", { class: "folded" }, make("summary", {}, title));
+  root.addEventListener("toggle", () => root.open && root.childElementCount === 1 && root.append(content()));
+  return root;
+}

@@ -1,0 +1,55 @@
+// The charts of a run as tables: the same numbers, for eyes that read rows and for ears.
+
+import { timeOfDay, timeToSecond } from "../shared/clock.js";
+import { make } from "../shared/dom.js";
+import { unitSign } from "../shared/units.js";
+import { say } from "../texts.js";
+import { DASH, figure, folded, percent, tableOf } from "./format.js";
+import { rowsOf, temperatures } from "./picture.js";
+import { section } from "./sections.js";
+
+/** @typedef {import("../shared/page.js").Ground} Ground */
+
+/** @param {RunReview} review @param {readonly Trace[]} traces @param {Ground} ground */
+export function tablesOf(review, traces, { zone, unit }) {
+  const time = (/** @type {string} */ at) => timeToSecond(Date.parse(at), zone);
+  const view = { from: review.run.from_ms, to: review.run.to_ms };
+  const about = [
+    ["temperature", traces.length, () => heats(traces, view, unit, zone)],
+    ["jars", review.jars.length, () => jars(review, zone)],
+    ["cuts", review.cuts.length, () => cuts(review)],
+    ["marks", review.marks.length, () => tableOf(say("run.table.marks"), [say("run.th.time"), say("run.th.what"), say("run.th.text")], review.marks.map(({ at, kind, text, power_kw }) => [time(at), say(`mark.${kind}`), text || (power_kw === null ? DASH : say("lane.kw", { power: power_kw }))]))],
+    ["alarms", review.alarms.length, () => alarms(review, time)],
+    ["heat", review.power_changes.length, () => tableOf(say("run.table.heat"), [say("run.th.time"), say("run.th.power"), say("run.th.before"), say("run.th.text")], review.power_changes.map(({ at, power_kw, before_kw, text }) => [time(at), figure(power_kw, 2), figure(before_kw, 2), text || DASH]))],
+    ["notes", review.notes.length, () => tableOf(say("run.table.notes"), [say("run.th.time"), say("run.th.text")], review.notes.map(({ at, text, kind, smell }) => [time(at), [text || say(`mark.${kind}`), ...smell].join(", ")]))],
+  ];
+  const there = /** @type {[string, number, () => Node][]} */ (about).filter(([, count]) => count > 0);
+  return section(say("run.tables"), ...there.map(([key, , content]) => folded(say(`run.table.${key}`), content)), ...(there.length === 0 ? [make("p", { class: "hint" }, say("run.none"))] : []));
+}
+
+/** @param {readonly Trace[]} traces @param {{from: number, to: number}} view @param {import("../shared/units.js").Unit} unit @param {string} zone */
+function heats(traces, view, unit, zone) {
+  const lines = temperatures(traces, view, unit);
+  const heads = [say("run.th.time"), ...lines.map(({ name }) => `${name}, ${unitSign(unit)}`)];
+  return tableOf(say("run.table.temperature"), heads, rowsOf(lines, view).map(({ at, values }) => [timeOfDay(at, zone), ...values]));
+}
+
+/** @param {RunReview} review @param {string} zone */
+function jars({ jars: all }, zone) {
+  const heads = [say("run.th.jar"), say("run.th.cut"), say("run.th.from"), say("run.th.volume"), say("run.th.strength"), say("run.th.rate"), say("run.th.collected"), say("run.th.alcohol"), say("run.th.share")];
+  const rows = all.map(({ number, cut, began_at, volume_at_20_c_l, abv, abv_basis, rate_ml_min, running_volume_l, running_pure_alcohol_l, share_of_charge }) => [
+    String(number), say(`cut.${cut ?? "none"}`), timeOfDay(Date.parse(began_at), zone), figure(volume_at_20_c_l, 3), abv == null ? DASH : `${abv_basis === "read" ? "" : "≈ "}${figure(abv, 1)}`, figure(rate_ml_min, 0), figure(running_volume_l, 2), figure(running_pure_alcohol_l, 3), percent(share_of_charge, 1)]);
+  return tableOf(say("run.table.jars"), heads, rows);
+}
+
+/** @param {RunReview} review */
+function cuts({ cuts: all }) {
+  const heads = [say("run.th.cut"), say("lane.jars"), say("run.th.volume"), say("run.th.strength"), say("run.th.alcohol"), say("run.th.share")];
+  return tableOf(say("run.table.cuts"), heads, all.map(({ cut, collected }) => [say(`cut.${cut ?? "none"}`), String(collected.jars), figure(collected.volume_l, 2), figure(collected.abv, 1), figure(collected.pure_alcohol_l, 3), percent(collected.share_of_charge, 1)]));
+}
+
+/** @param {RunReview} review @param {(at: string) => string} time */
+function alarms({ alarms: all }, time) {
+  const heads = [say("run.th.time"), say("run.th.what"), say("run.th.where"), say("run.th.value"), say("run.th.limit"), say("run.th.until")];
+  return tableOf(say("run.table.alarms"), heads, all.map(({ came_at, went_at, name, where, value, limit, unit }) => [time(came_at), name, where, value === null ? DASH : `${figure(value, 1)} ${unit}`, limit === null ? DASH : `${figure(limit, 1)} ${unit}`, went_at ? time(went_at) : say("lane.still")]));
+}
