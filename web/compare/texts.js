@@ -1,0 +1,38 @@
+// The texts of runs laid over each other.
+
+import { learn } from "../texts.js";
+
+learn({
+  "compare.says": "*{count} runs* laid over each other, {how}",
+  "compare.says.one": "*One run* so far; choose others to lay over it",
+  "compare.none": "No run is chosen. Tick up to four in the list of runs.",
+  "compare.unknown": "These runs cannot be laid over each other: {sentence}",
+  "compare.how.clock": "by the clock",
+  "compare.how.heat_on": "from heat on",
+  "compare.how.first_drop": "from the first drop",
+  "compare.how.pot_temperature": "by the pot’s temperature",
+  "compare.how.alcohol": "by the alcohol collected",
+  "compare.align": "Laid over",
+  "compare.add": "Add a run",
+  "compare.choose": "choose one",
+  "compare.remove": "Leave out {run}",
+  "compare.leave": "Leave out",
+  "compare.pin": "Pin as the reference",
+  "compare.reference": "reference",
+  "compare.places": "Places shown",
+  "compare.run": "{batch}, {purpose}, {time}",
+  "compare.short": "{batch} {day}",
+  "compare.cannot": "{run} cannot be put here. {why}",
+  "compare.sheet": "The runs on one axis",
+  "compare.temperature": "{place}, {unit}",
+  "compare.axis": "Axis: {label}, {unit}",
+  "compare.axis.time": "Axis: {label}, hours and minutes",
+  "compare.table": "Differences",
+  "compare.th.number": "Number",
+  "compare.difference": "{value} ({difference})",
+  "compare.rests": "In brackets: less the first run’s.",
+  "compare.marks": "When each came to its marks",
+  "compare.lines": "The lines as a table: {what}",
+  "compare.at": "At",
+  "compare.hours": "{sign}{hours}:{minutes}",
+});
