@@ -7,7 +7,7 @@ import numpy as np
 
 from api.estimates.still.following import Follower
 from api.estimates.still.members import MEMBERS, Frame, Row
-from api.estimates.still.motion import Air, Look, equilibrium_off
+from api.estimates.still.motion import Air, Look, equilibrium_off, held_share, top_of
 from calc.heat import raw_latent_kj_mol
 from calc.quantities import FloatArray
 from calc.run_balance import unlogit
@@ -58,24 +58,24 @@ def look_ahead(follower: Follower, now: Look, over: tuple[FloatArray, FloatArray
     start = now.x[:_SOME]
     depth = np.linspace(0.0, 1.0, _NODES)[None, :]
     x = start[:, None] * (np.minimum(_DEEPEST_X / start, 0.5)[:, None] ** depth)
-    top, y = _top(s, frame, x)
+    seen = np.minimum(x * np.exp(equilibrium_off(s[:, :, None], x)), 0.85)
+    top, returned = top_of(s[:, :, None], frame, seen)
+    y = unlogit(top)
     moles = left(now.moles[:_SOME], x, y)
-    seconds = _seconds(s, frame, follower.air, moles, x, y)
+    seconds = _seconds(s, frame, follower.air, (moles, x, y, returned))
     ethanol = over[0][:_SOME, None] + (moles * x)[:, :1] - moles * x
     water = over[1][:_SOME, None] + (moles * (1 - x))[:, :1] - moles * (1 - x)
+    if follower.dripping:  # what stands above the pot grows weaker, and gives that up
+        held, share = (
+            np.minimum(np.exp(s[Row.LN_FILL]), s[Row.ETHANOL_OVER] + s[Row.WATER_OVER]),
+            held_share(frame, x[:, 0], y[:, 0]),
+        )
+        given = held[:, None] * (share[:, None] - held_share(frame, x, y))
+        ethanol, water = ethanol + given, water - given
     both = np.maximum(ethanol + water, 1e-9)
     litres = both * frame.boiling.litres_mol(np.clip(ethanol / both, 0.0, 1.0))
     spout = frame.boiling.strength_abv(unlogit(top + s[Row.ARM][:, None]))
     return Ahead(seconds, spout, moles * x, ethanol, water, litres)
-
-
-def _top(s: FloatArray, frame: Frame, x: FloatArray) -> tuple[FloatArray, FloatArray]:
-    rows = s[:, :, None]
-    seen = np.minimum(x * np.exp(equilibrium_off(rows, x)), 0.85)
-    plates, reflux = (np.broadcast_to(rows[row], x.shape) for row in (Row.PLATES, Row.REFLUX))
-    top = frame.column.top(seen, plates, reflux) + rows[Row.COLUMN_OFF] + rows[Row.VAPOUR_OFF]
-    top = np.minimum(top, 2.9)
-    return top, unlogit(top)
 
 
 def left(moles: FloatArray, x: FloatArray, y: FloatArray) -> FloatArray:
@@ -87,14 +87,13 @@ def left(moles: FloatArray, x: FloatArray, y: FloatArray) -> FloatArray:
     return left
 
 
-def _seconds(
-    s: FloatArray, frame: Frame, air: Air, moles: FloatArray, x: FloatArray, y: FloatArray
-) -> FloatArray:
+def _seconds(s: FloatArray, frame: Frame, air: Air, way: tuple[FloatArray, ...]) -> FloatArray:
+    """Return the time each node takes at the heat there is."""
+    moles, x, y, returned = way
     heat_w = np.exp(s[Row.LN_HEAT])[:, None]
     boils = frame.boiling.temperature_c(x)
     net = heat_w - np.exp(s[Row.LN_LOSS])[:, None] * (boils - air.room_c)
     net = np.maximum(net, 0.02 * heat_w)
-    returned = unlogit(s[Row.REFLUX])[:, None]
     latent = 1000.0 * raw_latent_kj_mol(y) / (1.0 - returned) * np.exp(s[Row.LN_LATENT])[:, None]
     held = moles * frame.boiling.held_j_mol_k(x) + np.exp(s[Row.LN_METAL])[:, None]
     joules = (

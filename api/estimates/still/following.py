@@ -21,7 +21,7 @@ from api.estimates.still.members import (
     begin,
     frame_of,
 )
-from api.estimates.still.motion import Air, Look, collected, go_on, look
+from api.estimates.still.motion import RICHEST_LOGIT, Air, Look, collected, go_on, look
 from api.estimates.still.recorded import Recorded
 from api.estimates.still.signs import BLOCK_S, Block, Signs
 from calc.quantities import FloatArray
@@ -294,7 +294,7 @@ def head_c(s: FloatArray, frame: Frame, now: Look) -> FloatArray:
 
 def spout_share(s: FloatArray, now: Look) -> FloatArray:
     """Mole fraction of ethanol at the spout, by each member."""
-    share: FloatArray = unlogit(np.minimum(now.top + s[Row.ARM], 2.9))
+    share: FloatArray = unlogit(np.minimum(now.top + s[Row.ARM], RICHEST_LOGIT))
     return share
 
 

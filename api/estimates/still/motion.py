@@ -7,11 +7,15 @@ import numpy as np
 
 from api.estimates.still.members import Chance, Frame, Row
 from calc.quantities import FloatArray
-from calc.run_balance import boil_off_mol_s, unlogit
+from calc.run_balance import boil_off_mol_s, logit, unlogit
 
 EBULLIOSCOPIC_K_KG_MOL: Final = 0.512  # of water; handbook value, from memory
 WATER_KG_MOL: Final = 0.018015
 _LONGEST_S: Final = 60.0
+RICHEST_LOGIT: Final = 2.9  # some 97 % vol, beyond any azeotrope
+_WATER_C: Final = 15.0  # of cooling water, about
+_REFLUX_AT_C: Final = 80.0
+_MOST_RETURNED: Final = 0.97
 # How far unknowns drift within a minute, one standard deviation; powers as the square root of time.
 _DRIFT: Final = {
     Row.REFLUX: 0.02, Row.POT_C: 0.05, Row.DILUTE_OFF: 0.0015, Row.RICH_OFF: 0.0015,
@@ -61,8 +65,7 @@ def look(s: FloatArray, frame: Frame, air: Air) -> Look:
     over = air.hpa + s[Row.BAROMETER_HPA] + gauge - frame.boiling.hpa
     solids_k = EBULLIOSCOPIC_K_KG_MOL * np.exp(s[Row.LN_SOLIDS]) / (water * WATER_KG_MOL)
     boils = frame.boiling.temperature_c(seen, over) + solids_k
-    top = frame.column.top(seen, s[Row.PLATES], s[Row.REFLUX]) + s[Row.COLUMN_OFF]
-    top = np.minimum(top + s[Row.VAPOUR_OFF], 2.9)
+    top, returned = top_of(s, frame, seen)
     held = moles * frame.boiling.held_j_mol_k(x) * np.exp(s[Row.LN_HELD]) + np.exp(s[Row.LN_METAL])
     return Look(
         x=x,
@@ -72,11 +75,37 @@ def look(s: FloatArray, frame: Frame, air: Air) -> Look:
         boils_c=boils,
         top=top,
         y=unlogit(top),
-        returned=unlogit(s[Row.REFLUX]),
+        returned=returned,
         held_j_k=held,
         net_w=np.exp(s[Row.LN_HEAT]) * air.heat_on - loss,
         boiling=s[Row.POT_C] >= boils - 0.01,
     )
+
+
+def top_of(s: FloatArray, frame: Frame, seen: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return the logit of the vapour at the top, and the share of the vapour that comes back.
+
+    A reflux condenser takes the more, the hotter the vapour is beside its water: `Row.REFLUX` is
+    told at 80 °C.
+    """
+    plates = np.broadcast_to(s[Row.PLATES], seen.shape)
+    reflux = np.broadcast_to(s[Row.REFLUX], seen.shape)
+    beside = s[Row.COLUMN_OFF] + s[Row.VAPOUR_OFF]
+    top = np.minimum(frame.column.top(seen, plates, reflux) + beside, RICHEST_LOGIT)
+    returned = unlogit(reflux)
+    if frame.reflux:
+        head_c = frame.boiling.temperature_c(frame.boiling.liquid_under(unlogit(top)))
+        hotter = (head_c - _WATER_C) / (_REFLUX_AT_C - _WATER_C)
+        returned = np.minimum(returned * hotter, _MOST_RETURNED)
+        top = frame.column.top(seen, plates, logit(returned)) + beside
+    return np.minimum(top, RICHEST_LOGIT), returned
+
+
+def held_share(frame: Frame, x: FloatArray, y: FloatArray) -> FloatArray:
+    """Return the ethanol's share of what stands between pot and receiver."""
+    under = frame.boiling.liquid_under(np.minimum(y, 0.88))
+    share: FloatArray = 0.25 * y + 0.375 * (x + under)
+    return share
 
 
 def equilibrium_off(s: FloatArray, x: FloatArray) -> FloatArray:
@@ -90,9 +119,7 @@ def held_up(s: FloatArray, frame: Frame, now: Look) -> tuple[FloatArray, FloatAr
     """Moles between pot and receiver, and the ethanol's share of them."""
     over = s[Row.ETHANOL_OVER] + s[Row.WATER_OVER]
     held = np.minimum(np.maximum(over, 0.0), np.exp(s[Row.LN_FILL]))
-    under = frame.boiling.liquid_under(np.minimum(now.y, 0.88))
-    share = 0.25 * now.y + 0.375 * (now.x + under)
-    return held, share
+    return held, held_share(frame, now.x, now.y)
 
 
 def collected(s: FloatArray, frame: Frame, now: Look) -> tuple[FloatArray, FloatArray]:
@@ -125,9 +152,12 @@ def _go_on(s: FloatArray, frame: Frame, air: Air, dt_s: float) -> None:
     held = now.held_j_k / now.moles / latent
     spare = spare_w / latent
     gone = boil_off_mol_s(spare, now.x, now.y, now.returned, held, warming) * dt_s
+    over = s[Row.ETHANOL_OVER] + s[Row.WATER_OVER]
+    filling = over < np.exp(s[Row.LN_FILL])
+    share = np.where(filling, held_share(frame, now.x, now.y), now.y) if filling.any() else now.y
     ethanol = np.exp(s[Row.LN_ETHANOL])
-    of_ethanol = np.minimum(gone * now.y, 0.5 * ethanol)
-    of_water = np.minimum(gone * (1.0 - now.y), 0.3 * (now.moles - ethanol))
+    of_ethanol = np.minimum(gone * share, 0.5 * ethanol)
+    of_water = np.minimum(gone * (1.0 - share), 0.3 * (now.moles - ethanol))
     s[Row.LN_ETHANOL] = np.log(ethanol - of_ethanol)
     s[Row.LN_WATER] = np.log(now.moles - ethanol - of_water)
     s[Row.ETHANOL_OVER] += of_ethanol
