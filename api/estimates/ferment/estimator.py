@@ -18,7 +18,7 @@ from api.estimates.ferment import words
 from api.estimates.ferment.course import Course, run
 from api.estimates.ferment.footing import footing
 from api.estimates.ferment.spells import Gatherer, Spell
-from api.estimates.ferment.state import State, state_of
+from api.estimates.ferment.state import state_of
 from api.estimates.ferment.telling import cannot, told
 from api.estimates.ground import FermentGround, ProbeGround
 
@@ -34,7 +34,6 @@ class FermentEstimator:
         self._spells: list[Spell] = []
         self._course: Course | None = None
         self._told: tuple[Estimate, ...] | None = None
-        self.state: State | None = None  # as last told: for the curve and its band
 
     def know(self, ground: FermentGround, probes: Mapping[str, ProbeGround]) -> None:
         """Take what the record says now; what it says of the past may have changed."""
@@ -61,7 +60,7 @@ class FermentEstimator:
         return self._told
 
     def _tell(self) -> tuple[Estimate, ...]:
-        course, self.state = self._course, None
+        course = self._course
         newest = None if course is None else course.newest
         if course is None or newest is None:
             return cannot(words.NOTHING_YET)
@@ -76,5 +75,4 @@ class FermentEstimator:
             return cannot(words.NOT_PITCHED, stands)
         if course.reading_age_h > SILENT_H:
             return cannot(words.SILENT.format(hours=course.reading_age_h), stands)
-        self.state = state_of(course, edge, newest.index)
-        return told(self.state, stands)
+        return told(state_of(course, edge, newest.index), stands)

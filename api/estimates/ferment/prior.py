@@ -1,7 +1,6 @@
 """What a ferment might be before anything has been read of it: from vessel, wash and record."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from math import log, sqrt
 from typing import Final, get_args
@@ -30,28 +29,9 @@ UNWRAPPED: Final = frozenset({"", "none", "bare", "no", "nothing"})
 BARE_ERROR, WRAPPED_ERROR, UNKNOWN_ERROR, DECLARED_ERROR = 0.35, 0.45, 0.55, 0.15
 HEAT_SHARE, HEAT_ERROR = 0.97, 0.03  # the gas carries some off (calc.fermentation)
 READY, READY_ERROR = -2.0, 1.0  # logit, at pitching
+UNPITCHED: Final = (-3.0, 2.0)  # at the beginning of a ferment whose pitching nobody wrote down
 ORIGINAL_RANGE: Final = (1.010, 1.17)
 BALLING_RANGE: Final = (1.020, 1.125)
-
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    """What was there to stand on."""
-
-    volume: bool
-    original: bool
-    pitched: bool
-    declared_loss: bool
-
-
-def known(ground: FermentGround) -> Known:
-    """Say what the record has of it."""
-    return Known(
-        volume=ground.volume_l is not None,
-        original=ground.original_sg is not None,
-        pitched=ground.pitched_slot is not None,
-        declared_loss=ground.loss_w_per_k is not None,
-    )
 
 
 def drawn(ground: FermentGround, probes: Mapping[str, ProbeGround], chance: Generator) -> Members:
@@ -83,7 +63,7 @@ def _moments(
         Row.ALCOHOL: _alcohol(ground),
         Row.OFFSET: (0.0, _error(probes, "ferment")),
         Row.ROOM_OFFSET: (0.0, _error(probes, "room")),
-        Row.READY: (READY, READY_ERROR),
+        Row.READY: (READY, READY_ERROR) if ground.pitched_slot is not None else UNPITCHED,
         Row.FASTEST: (log(0.06), 0.55),
         Row.GROWTH: (log(0.15), 0.5),
         Row.WANTS: (log(0.08), 0.9),
@@ -138,12 +118,12 @@ def final_of(ground: FermentGround) -> Measured:
         return Measured(original - ground.attenuation * (original - 1.0), 0.0025)
     dry = _dry_sg(round(original, 4))
     if ground.kind_of_wash == "sugar":
-        return Measured((dry + FINAL_GRAVITIES["sugar"][1]) / 2.0, 0.004)
+        return Measured((dry + FINAL_GRAVITIES["sugar"][1]) / 2.0, 0.0045)
     low, high = FINAL_GRAVITIES["malt"]
     if ground.kind_of_wash == "grain":
         on_grain = ground.on_grain is not False  # its enzymes go on
         middle = (low + high) / 2.0
-        return Measured((middle + dry) / 2.0 + 0.001 if on_grain else middle, 0.005)
+        return Measured((middle + dry) / 2.0 + 0.001 if on_grain else middle, 0.006)
     return Measured((dry + high) / 2.0, 0.005)
 
 
@@ -161,7 +141,7 @@ def _alcohol(ground: FermentGround) -> tuple[float, float]:
     """
     original = min(max(original_of(ground).value, BALLING_RANGE[0]), BALLING_RANGE[1])
     low, high = (log(one) for one in _worth(round(original, 4)))
-    return low + (high - low) / 3.0, (high - low) / 2.0
+    return low + (high - low) / 3.0, (high - low) * 0.6
 
 
 _dry_sg = lru_cache(maxsize=64)(complete_sg)

@@ -27,11 +27,11 @@ from calc.quantities import FloatArray
 
 PASSED_H: Final = 1.0
 PASSED_SHARE: Final = 0.9
-PEAK_ERROR_H: Final = 0.4  # of a smoothed curve's highest point
+PEAK_ERROR_H: Final = 0.3  # of a smoothed curve's highest point
 STOPPED_SHARE: Final = 0.5
 # What no reading could tell apart, one standard error: of a hydrometer's mark, in share and
-# gravity, and a heat that moves the wash by a hundredth of a kelvin in an hour.
-PERCENT_ERROR, SG_ERROR, HEAT_K_H = 0.6, 0.0004, 0.01
+# gravity, and a heat that moves the wash by some thousandths of a kelvin in an hour.
+PERCENT_ERROR, SG_ERROR, HEAT_K_H = 0.6, 0.0004, 0.007
 
 
 @dataclass(frozen=True, slots=True)

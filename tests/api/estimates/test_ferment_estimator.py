@@ -87,6 +87,11 @@ def width(one):
 
 
 @pytest.fixture(scope="module")
+def early():
+    return told(12)
+
+
+@pytest.fixture(scope="module")
 def midway():
     return told(26)
 
@@ -119,8 +124,7 @@ def test_the_peak_is_found_within_an_hour_and_announced(late):
     assert "passed" in late["hours_to_peak"].why
 
 
-def test_before_the_peak_it_says_that_it_lies_ahead():
-    early = told(12)
+def test_before_the_peak_it_says_that_it_lies_ahead(early):
     assert early["hours_since_peak"].why == words.PEAK_AHEAD
     assert early["hours_to_peak"].low < MIDDLE_H - 12 < early["hours_to_peak"].high
 
@@ -152,27 +156,27 @@ def test_gravities_anchor_it(midway):
 def test_known_afterwards_is_as_if_known_from_the_start():
     after = FermentEstimator()
     after.know(replace(GROUND, volume_l=90.0, original_sg=None), {})
-    after.see(steps(0, 18))
+    after.see(steps(0, 10))
     after.tell()
-    whole = replace(GROUND, gravities=(read(15),))
+    whole = replace(GROUND, gravities=(read(8),))
     after.know(whole, PROBES)
-    assert {one.quantity: one for one in after.tell()} == told(18, whole)
+    assert {one.quantity: one for one in after.tell()} == told(10, whole)
 
 
-def test_without_a_room_probe_it_is_wide_and_says_so():
-    blind = told(18, given=steps(0, 18, room=False))
-    assert width(blind["fermented_percent"]) > 1.2 * width(told(18)["fermented_percent"])
+def test_without_a_room_probe_it_is_wide_and_says_so(early):
+    blind = told(12, given=steps(0, 12, room=False))
+    assert width(blind["fermented_percent"]) > 1.2 * width(early["fermented_percent"])
     assert words.NO_ROOM in blind["heat_rate_w"].rests_on
     assert words.HANG_ROOM_PROBE in blind["heat_rate_w"].narrows
 
 
 def test_a_gravity_that_contradicts_everything_is_named_and_got_over():
-    bad = replace(GROUND, gravities=(read(16, off=-0.055),))
-    found = told(18, bad)["gravity_sg"]
+    bad = replace(GROUND, gravities=(read(10, off=-0.055),))
+    found = told(12, bad)["gravity_sg"]
     assert any("contradicts" in one for one in found.rests_on)
-    good = replace(bad, gravities=(*bad.gravities, read(17), read(17.5)))
-    again = told(18, good)["gravity_sg"]
-    assert again.value == pytest.approx(truth().sg(18), abs=0.006)
+    good = replace(bad, gravities=(*bad.gravities, read(11), read(11.5)))
+    again = told(12, good)["gravity_sg"]
+    assert again.value == pytest.approx(truth().sg(12), abs=0.006)
 
 
 def test_a_gravity_that_rises_is_named():
