@@ -1,5 +1,4 @@
-"""What is estimated, over HTTP: now, as it was told, what ends a run, and a reading at the spout."""
-
+"""What is estimated, over HTTP: now, as it was told, what ends a run, a reading at the spout."""
 
 import pytest
 
