@@ -25,6 +25,8 @@ EVENTS: Final = (
     "trend_per_min or null], ...]}; `layout`: lines came, went or changed, so ask for the state "
     "again; `record`: {version, run_ids}, as something of the record changed; "
     "`alarms`: something changed of the alarms, and the data are what /api/alarms gives; "
+    "`estimates`: {vessel_ids, vessels}, the vessels of which something is estimated and, as "
+    "/api/estimates gives them, those of which something is restated, without what it rests on; "
     "`load-again`: too much was missed, so load everything again. A comment is sent every "
     "15 s. Each event's id says where the stream stands; send it back as Last-Event-ID, or as "
     "`after` on the first connection, to receive what was missed."

@@ -73,7 +73,7 @@ def test_a_run_has_its_charge_jars_marks_powers_and_readings(bench):
     assert [(one.from_slot - START, one.to_slot and one.to_slot - START) for one in found.jars] == [
         (50, 90), (90, 130), (130, None),
     ]  # fmt: skip
-    assert [one.abv and one.abv.value for one in found.jars] == [80.0, None, None]
+    assert [one.abv and round(one.abv.value, 6) for one in found.jars] == [80.0, None, None]
     assert [one.volume_l and one.volume_l.value for one in found.jars] == [1.0, 1.0, None]
     assert found.jars[2].holds_l == 1.5
     assert (found.powers_w, found.first_drop_slot) == (((START + 5, 3000.0),), START + 40)
