@@ -17,6 +17,7 @@ WORDS = (
     "probes",
     "export",
     "replay",
+    "report",
     "import_",
     "calc",
     "check",

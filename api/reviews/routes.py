@@ -2,8 +2,9 @@
 
 from fastapi import APIRouter
 
+from api.reports import routes as reports
 from api.reviews import batches, compare, references, runs, trends
 
 router = APIRouter(prefix="/reviews")
-for one in (runs, batches, compare, references, trends):
+for one in (reports, runs, batches, compare, references, trends):
     router.include_router(one.router)

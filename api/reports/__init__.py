@@ -1,0 +1,1 @@
+"""Reports of a run or a batch: one page for paper, and all its data as CSV and JSON."""
