@@ -161,7 +161,7 @@ def spirit_bars(path: Path) -> list[tuple]:
     tails = tails_at(columns, made.off)
     jar_l = made.run.jars[0].volume_l.value if made.run.jars else 1.0
     hinted = None
-    for i, told in follow(made, [*range(made.drop + 30, made.off - 1, 12), made.off - 1]):
+    for i, told in follow(made, [*range(made.drop + 60, made.off - 1, 30), made.off - 1]):
         near = told["tails_near"]
         if hinted is None and near.value is not None and near.value >= 50.0:
             hinted = i

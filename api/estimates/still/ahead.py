@@ -14,7 +14,7 @@ from calc.run_balance import unlogit
 
 _SOME: Final = 150  # of the members are enough to look ahead with
 _NODES: Final = 72
-_DEEPEST_X: Final = 2e-4  # some 0.06 % vol in the pot
+_DEEPEST_X: Final = 5e-5  # some 0.02 % vol in the pot
 _UNSTEADY: Final = 0.03  # of a time ahead: heat and reflux do not stay as they are
 
 
@@ -66,10 +66,9 @@ def look_ahead(follower: Follower, now: Look, over: tuple[FloatArray, FloatArray
     ethanol = over[0][:_SOME, None] + (moles * x)[:, :1] - moles * x
     water = over[1][:_SOME, None] + (moles * (1 - x))[:, :1] - moles * (1 - x)
     if follower.dripping:  # what stands above the pot grows weaker, and gives that up
-        held, share = (
-            np.minimum(np.exp(s[Row.LN_FILL]), s[Row.ETHANOL_OVER] + s[Row.WATER_OVER]),
-            held_share(frame, x[:, 0], y[:, 0]),
-        )
+        gone = s[Row.ETHANOL_OVER] + s[Row.WATER_OVER]
+        held = np.minimum(np.exp(s[Row.LN_FILL]), gone)
+        share = held_share(frame, x[:, 0], y[:, 0])
         given = held[:, None] * (share[:, None] - held_share(frame, x, y))
         ethanol, water = ethanol + given, water - given
     both = np.maximum(ethanol + water, 1e-9)

@@ -104,7 +104,8 @@ class Follower:
         self.pot_c, self.head_there = block.pot_c, block.head_c is not None
         self.hpa_measured = block.hpa is not None and block.hpa_measured
         hpa = UNKNOWN_HPA.value if block.hpa is None else block.hpa
-        self.air = Air(hpa, 20.0 if block.room_c is None else block.room_c)
+        room_c = 20.0 if block.room_c is None else block.room_c
+        self.air = Air(hpa, room_c, measured=self.hpa_measured)
 
     def now(self) -> Look:
         """Work out what the members say."""

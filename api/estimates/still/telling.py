@@ -17,7 +17,7 @@ from api.estimates.still.ahead import (
 )
 from api.estimates.still.cuts import CUT_RUNS, tell_cuts
 from api.estimates.still.following import Follower, spout_share
-from api.estimates.still.members import Frame, Row
+from api.estimates.still.members import MEMBERS, Frame, Row
 from api.estimates.still.motion import Look, collected
 from calc.alcoholometry import ETHANOL_G_MOL, density
 from calc.heat import raw_latent_kj_mol
@@ -29,6 +29,8 @@ COOL_C: Final = 50.0
 END_ABV: Final = 10.0  # common practice, no source
 _QUANTILES: Final = (0.025, 0.16, 0.5, 0.84, 0.975)
 _MIXED_S: Final = 300
+_MIXED_ABV: Final = 0.25  # of what is collected: what a column does before it has settled
+_SPREAD: Final = np.random.default_rng(5).standard_normal(MEMBERS)
 # Before it boils: how much longer a run takes because its heat is turned down, ln; a stripping run,
 # and one that is cut. Common practice, no source.
 _TURNED_DOWN: Final = ((0.05, 0.15), (0.45, 0.3))
@@ -191,7 +193,8 @@ def _position(teller: Teller, frame: Frame, over: tuple[FloatArray, FloatArray])
         teller.tell("recovered_percent", 100.0 * ethanol / charged, *rests)
     some = moles > 0.0
     if follower.dripping and some.mean() > 0.9:
-        teller.strength("collected_abv", frame.boiling.strength_abv(share[some]), *rests)
+        values = frame.boiling.strength_abv(share[some]) + _MIXED_ABV * _SPREAD[some]
+        teller.strength("collected_abv", values, *rests)
     else:
         teller.cannot("collected_abv", words.NOTHING_RUNS)
 
@@ -307,7 +310,8 @@ def _end(teller: Teller, ahead: Ahead) -> None:
         teller.cannot("end_collected_l", words.NO_SIZE)
     ethanol, water = ahead.at(ahead.ethanol_mol, node), ahead.at(ahead.water_mol, node)
     share = np.clip(ethanol / np.maximum(ethanol + water, 1e-9), 0.0, 1.0)
-    teller.strength("end_collected_abv", frame.boiling.strength_abv(share), *rests)
+    values = frame.boiling.strength_abv(share) + _MIXED_ABV * _SPREAD[:some]
+    teller.strength("end_collected_abv", values, *rests)
 
 
 def _jar(teller: Teller, ahead: Ahead) -> None:
