@@ -41,6 +41,12 @@ const TEXTS = {
   "simulated.long": "Simulated: these temperatures are made up, no still is being read.",
   "title.simulated": "simulated",
 
+  "behind.faint": "Faint behind:",
+  "behind.run": "{batch}, {day}",
+  "behind.by.first_drop": "first drop on first drop",
+  "behind.by.heat_on": "heat on upon heat on",
+  "behind.by.begin": "begin upon begin",
+
   "status.good": "{good} of {all} probes good",
   "status.allgood": "all {all} probes good",
   "status.onegood": "the probe is good",

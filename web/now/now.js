@@ -156,6 +156,17 @@ async function startRecord() {
   }
   announce();
   keepShell();
+  void startBehind();
+}
+
+/** Last of all, the run that was pinned as the reference; without it the sheet is whole. */
+async function startBehind() {
+  try {
+    const { mountBehind } = await import("./behind.js");
+    await mountBehind({ record, sheet: sheetRoot, draw: (lines) => sheet.putBehind(lines), zone: () => state.site?.time_zone ?? "UTC" });
+  } catch (error) {
+    console.info("the reference run did not come", error);
+  }
 }
 
 let estimating = false;

@@ -1,7 +1,8 @@
 // Draws the lines with plotly.js. Everything a finger or a mouse does is handled elsewhere; the
 // time axis is ours because plotly.js knows no time zones.
 
-import { band, middle } from "./polyline.js";
+import { degrees, unitSign } from "../shared/units.js";
+import { band, knots, middle, stretches } from "./polyline.js";
 import { DASHES } from "./strokes.js";
 import { spanOf } from "./view.js";
 
@@ -14,13 +15,30 @@ const CONFIG = { staticPlot: true, displayModeBar: false, responsive: false };
  * @param {HTMLElement} root
  * @param {import("./drawing.js").Drawing} drawn
  * @param {Size} size
- * @param {string} unitSign
+ * @param {import("../shared/units.js").Unit} unit
+ * @param {readonly import("./behind.js").Behind[]} behind what stands faintly behind the lines
  */
-export function draw(plotly, root, drawn, size, unitSign) {
+export function draw(plotly, root, drawn, size, unit, behind) {
   const style = getComputedStyle(root);
   const colour = (/** @type {string} */ name) => style.getPropertyValue(name).trim();
-  const data = drawn.lines.flatMap((line) => traces(line, drawn, size, colour(`--line-${line.line.stroke.tone}`)));
-  return plotly.react(root, data, layout(drawn, size, unitSign, colour, style.fontFamily), CONFIG);
+  const tone = (/** @type {import("./drawing.js").Drawn} */ { line }) => colour(`--line-${line.stroke.tone}`);
+  const data = [...drawn.lines.flatMap((line) => faint(line, behind, drawn, unit, tone(line))), ...drawn.lines.flatMap((line) => traces(line, drawn, size, tone(line)))];
+  return plotly.react(root, data, layout(drawn, size, unitSign(unit), colour, style.fontFamily), CONFIG);
+}
+
+/**
+ * The reference run's line at the same place, in the line's own colour and dash.
+ * @param {import("./drawing.js").Drawn} drawn
+ * @param {readonly import("./behind.js").Behind[]} behind
+ * @param {import("./drawing.js").Drawing} whole
+ * @param {import("../shared/units.js").Unit} unit
+ * @param {string} colour
+ */
+function faint({ line, faded }, behind, { view }, unit, colour) {
+  const own = behind.find(({ key }) => key === line.key);
+  if (!own || faded) return [];
+  const runs = stretches(knots(own.trace, view.from_ms, view.to_ms, (celsius) => degrees(celsius, unit)));
+  return [{ type: "scatter", mode: "lines", hoverinfo: "skip", simplify: true, ...middle(runs, 0), line: { color: colour, width: 4 }, opacity: 0.22 }];
 }
 
 /**
@@ -49,15 +67,15 @@ function traces({ runs, faded, line }, { view, bucket_ms }, size, colour) {
 /**
  * @param {import("./drawing.js").Drawing} drawn
  * @param {Size} size
- * @param {string} unitSign
+ * @param {string} sign
  * @param {(name: string) => string} colour
  * @param {string} family
  */
-function layout({ view, scale, marks }, size, unitSign, colour, family) {
+function layout({ view, scale, marks }, size, sign, colour, family) {
   const clear = "rgba(0,0,0,0)";
   const texts = marks.map((mark, index) => {
     const text = String(Number(mark.toFixed(2))).replace("-", "\u2212");
-    return index === 0 ? `${text} ${unitSign}` : text;
+    return index === 0 ? `${text} ${sign}` : text;
   });
   return {
     ...size,

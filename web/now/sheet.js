@@ -2,7 +2,6 @@
 
 import { ask, find, make, on, setAttributes, setText } from "../shared/dom.js";
 import { saidTime } from "../shared/clock.js";
-import { unitSign } from "../shared/units.js";
 import { say } from "../texts.js";
 import { mountAxis, mountMarks } from "./axis.js";
 import { mountCursor } from "./cursor.js";
@@ -46,6 +45,8 @@ class Sheet {
   /** @type {number | null} */
   pointed = null;
   moved_at = -Infinity;
+  /** The reference run's lines. @type {readonly import("./behind.js").Behind[]} */
+  behind = [];
   frame = 0;
   settling = 0;
 
@@ -78,6 +79,13 @@ class Sheet {
   /** Somebody looks at a place of the sheet, or (null) no longer. @param {number | null} at */
   point(at) {
     this.pointed = at;
+    this.again();
+  }
+
+  /** What stands faintly behind the lines. @param {readonly import("./behind.js").Behind[]} lines */
+  putBehind(lines) {
+    this.behind = lines;
+    this.painted.key = this.painted.key && "behind";
     this.again();
   }
 
@@ -156,7 +164,7 @@ class Sheet {
     const key = sameness(drawn, state, size, unit);
     const moved = (view.to_ms - this.painted.view.to_ms) / (spanOf(view) / size.width);
     if (key !== this.painted.key || Math.abs(moved) >= 0.5) {
-      draw(this.plotly, this.canvas, drawn, size, unitSign(unit));
+      draw(this.plotly, this.canvas, drawn, size, unit, this.behind);
       if (this.painted.key === "") this.sayFirst();
       this.painted = { key, view, loaded: state.history.want.from_ms };
     }
