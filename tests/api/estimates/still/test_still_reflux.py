@@ -1,0 +1,70 @@
+"""Pot-still and reflux running, told apart by what head and pot say; cuts, from them."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from api.estimates.ground import PastRun
+from calc.run_balance import boiling_table, column_table, logit, unlogit
+
+
+@pytest.fixture(scope="module")
+def under_reflux(make):
+    """A run of low wines whose head is as three plates at 60 % reflux make it."""
+    run = make(litres=20.0, abv=28.0, start_c=75.0, end_abv=60.0, purpose="spirit")
+    boiling = boiling_table(1015.0)
+
+    def enriched(step):
+        pot, head = step.values["pot"], step.values["head"]
+        if head < 70.0:
+            return step
+        x = float(np.interp(-pot, -boiling.celsius[:300], boiling.root[:300] ** 2))
+        y = unlogit(column_table(1015.0).top(x, 3.0, logit(0.6)))
+        cooler = float(boiling.temperature_c(boiling.liquid_under(y)))
+        return replace(step, values=step.values | {"head": cooler})
+
+    last = run.steps[0].slot + run.boil_s + 2400.0
+    steps = [enriched(step) for step in run.steps if step.slot < last]
+    still = replace(run.still, has_reflux=True)
+    return replace(run, steps=steps, still=still)
+
+
+def test_under_reflux(under_reflux, told):
+    found = next(told(under_reflux))
+    assert found["reflux_ratio"].value > 0.3
+    assert any("under reflux" in said for said in found["reflux_ratio"].rests_on)
+    assert found["vapour_abv"].low > 84.0
+    assert 0.0 <= found["tails_near"].value < 50.0
+
+
+def test_a_pot_still_is_told_from_it(make, told):
+    run = make(litres=20.0, abv=28.0, start_c=75.0, end_abv=60.0, purpose="spirit")
+    found = next(told(run, run.boil_s + 1800.0))
+    assert found["reflux_ratio"].value < 0.2
+    assert any("pot still" in said for said in found["reflux_ratio"].rests_on)
+
+
+def test_tails_and_hearts_by_the_balance_and_by_past_runs(make, told):
+    run = make(litres=20.0, abv=28.0, start_c=75.0, end_abv=50.0, purpose="spirit")
+    halfway_s = run.boil_s + 0.35 * (run.end_s - run.boil_s)
+    early, late = told(run, halfway_s, run.end_s)
+    assert early["tails_near"].value < 20.0
+    assert late["tails_near"].value > 90.0
+    assert any("about 60 % vol; your nose decides" in said for said in early["tails_near"].rests_on)
+    tails_s = float(np.interp(-60.0, -run.way.spout_abv, run.way_s))
+    hearts = run.true("collected_volume_l", tails_s) - float(
+        np.interp(0.115 * 20.0 * 0.28 * 0.789, run.way.collected_ethanol_kg,
+                  run.way.collected_volume_l)
+    )  # fmt: skip
+    assert early["hearts_l"].low < hearts < early["hearts_l"].high
+    own = PastRun("earlier", hearts_from_share=0.2, tails_from_abv=66.0)
+    found = next(told(run, halfway_s, ground=run.changed(past=(own,))))
+    assert found["hearts_l"].value < early["hearts_l"].value
+    assert any("about 66 % vol" in said for said in found["tails_near"].rests_on)
+
+
+def test_a_stripping_run_is_not_cut(short, told):
+    found = next(told(short))
+    assert found["tails_near"].why == "Cuts are made of spirit runs; this is none."
+    assert found["hearts_l"].value is None
