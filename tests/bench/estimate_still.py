@@ -1,15 +1,17 @@
 """How honest and how good the still's estimates are, on plant runs kept by still_runs.py.
 
-`python tests/bench/estimate_still.py FOLDER FIRST LAST [SHARE OF RUNS...]` goes through the runs whose
-seeds lie between. The plant's equilibrium is another than calc's; probes, pressure, charge, power,
-readings and jars are drawn. Prints, per quantity and stage, how often the bands held the truth at
-one random instant of each stage of each run; the bars for stripping and spirit runs; cost.
+`python tests/bench/estimate_still.py FOLDER FIRST LAST [PART...]` goes through the runs whose seeds
+lie between; parts are bands, strip, spirit, boil and cost. The plant's equilibrium is another than
+calc's; probes, pressure, charge, power, readings and jars are drawn. Prints, per quantity and
+stage, how often the bands held the truth at one random instant of each stage of each run, and the
+interval score beside that of the temperature alone; how near stripping and spirit runs came.
 """
 
 import sys
 import time
 from collections import defaultdict
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -19,7 +21,9 @@ from still_runs import read
 from api.estimates.still.estimator import StillEstimator
 from calc.vapour_strength import pot_strength, vapour_strength
 
-STAGES = ("heating", "first half", "second half", "cooling")
+_KNOWN = Knows(
+    calibrated=True, pressure="measured", charge=True, power=True, readings=0, jars=False
+)
 
 
 def stage_instants(made: Case, dice) -> dict[str, int]:
@@ -130,7 +134,11 @@ def strip_bars(path: Path) -> list[tuple]:
     rows = []
     for readings, calibrated in ((0, True), (3, True), (0, False)):
         pressure = "measured" if calibrated else "none"
-        made = case(columns, about, Knows(calibrated, pressure, True, True, readings, False))
+        made = case(
+            columns,
+            about,
+            replace(_KNOWN, calibrated=calibrated, pressure=pressure, readings=readings),
+        )
         weak = np.flatnonzero(columns["pot_abv"][made.drop : made.off] < 10.0) + made.drop
         some = [int(i) for i in weak[30 :: max(len(weak) // 6, 1)]] or [made.off - 10]
         twenty = max(made.off - 120, made.drop + 30)
@@ -156,7 +164,7 @@ def strip_bars(path: Path) -> list[tuple]:
 def spirit_bars(path: Path) -> list[tuple]:
     """Give the recovery given jars, and where the hint of tails came."""
     columns, about = read(path)
-    made = case(columns, about, Knows(True, "measured", True, True, 0, True))
+    made = case(columns, about, replace(_KNOWN, jars=True))
     rows = []
     tails = tails_at(columns, made.off)
     jar_l = made.run.jars[0].volume_l.value if made.run.jars else 1.0
@@ -178,7 +186,7 @@ def spirit_bars(path: Path) -> list[tuple]:
 def boil_bar(path: Path) -> list[tuple]:
     """Give the error of the time to boil from half-way of heating on, as a share."""
     columns, about = read(path)
-    made = case(columns, about, Knows(True, "measured", True, None, 0, False))
+    made = case(columns, about, replace(_KNOWN, power=None))
     begin = int(np.argmax(columns["power_w"] > 0.0))
     some = [begin + int((made.boil - begin) * part) for part in (0.5, 0.6, 0.7, 0.8)]
     rows = []
@@ -194,7 +202,7 @@ def boil_bar(path: Path) -> list[tuple]:
 def cost(path: Path) -> None:
     """Print what a step and a replay cost."""
     columns, about = read(path)
-    made = case(columns, about, Knows(True, "measured", True, True, 3, True))
+    made = case(columns, about, replace(_KNOWN, readings=3, jars=True))
     estimator = StillEstimator(made.still)
     estimator.know(made.run, made.probes)
     longest, began = 0.0, time.process_time()
@@ -235,7 +243,8 @@ def main() -> None:
             print(
                 f"time to boil from half-way: told {100 * len(told) / len(rows):.0f} %; within "
                 f"10 % of what is left {100 * np.mean(of_rest < 0.1):.0f} %, of the whole "
-                f"heating {100 * np.mean(of_whole < 0.1):.0f} %; median {100 * np.median(of_rest):.1f} %"
+                f"heating {100 * np.mean(of_whole < 0.1):.0f} %; median "
+                f"{100 * np.median(of_rest):.1f} %"
             )
     if "cost" in what:
         cost(spirits[0])
@@ -273,8 +282,8 @@ def _print_spirit(rows) -> None:
             f"spirit, {'reflux' if reflux else 'pot still'}: recovered within 3 % in "
             f"{100 * np.mean(np.array(errors) < 3.0):.0f} % of {len(errors)}, 95 % "
             f"{np.quantile(errors, 0.95):.2f}; tails hinted a jar or more ahead in "
-            f"{100 * np.mean(ahead >= 1.0):.0f} % of {len(ahead)}, median {np.median(ahead):.2f} jars, "
-            f"more than three jars too soon in {100 * np.mean(ahead > 3.0):.0f} %"
+            f"{100 * np.mean(ahead >= 1.0):.0f} % of {len(ahead)}, median {np.median(ahead):.2f} "
+            f"jars, more than three jars too soon in {100 * np.mean(ahead > 3.0):.0f} %"
         )
 
 

@@ -1,8 +1,8 @@
 """Plant runs of the still for the figures of its estimates: made once by seed, kept in a folder.
 
-`python tests/bench/still_runs.py FOLDER KIND FIRST LAST` makes those that are not there yet. A run is
-kept as ten-second steps of what is true and of what each place's probe feels, without its error or
-noise: those are drawn when the run is read, so that one run serves good probes and poor ones.
+`python tests/bench/still_runs.py FOLDER KIND FIRST LAST` makes those that are not there yet. A run
+is kept as ten-second steps of what is true and of what each place's probe feels, without its error
+or noise: those are drawn when the run is read, so that one run serves good probes and poor ones.
 """
 
 import json
@@ -11,6 +11,7 @@ from pathlib import Path
 from random import Random
 
 import numpy as np
+
 from logger.plant.parameters import STILL_PLACES
 from logger.plant.practice import practice
 from logger.plant.run import Run
@@ -32,7 +33,7 @@ def make(kind: str, seed: int, folder: Path) -> Path:
     if path.exists():
         return path
     run = practice(kind, seed)
-    dice = Random(f"solids/{seed}")  # noqa: S311 - the same for the same seed
+    dice = Random(f"solids/{seed}")
     pot = run.plant.still.pot
     about = {
         "kind": kind, "seed": seed, "charge_l": pot.volume_l, "charge_abv": pot.abv,
