@@ -52,6 +52,9 @@ class Bench:
     def eventually_says(self, part):
         self.page.locator("#says", has_text=part).wait_for()
 
+    def eventually(self, condition, says):
+        return self.watched.eventually(condition, says)
+
     @property
     def hash(self):
         return self.watched.evaluate("location.hash")
@@ -156,10 +159,11 @@ def test_what_is_no_number_or_missing_is_said_at_its_field(bench):
     bench.page.locator("#error-abv", has_text="two ways").wait_for()
     bench.field("abv").fill("")
     bench.page.locator("#error-abv", has_text="Still to be given").wait_for()
-    assert bench.says == "Give the strength and the answer stands here."
+    said = "Give the strength and the answer stands here."
+    bench.eventually(lambda: bench.says == said, said)
     bench.field("abv").fill("65,5")  # a comma that can be read in one way only
+    bench.eventually(lambda: "&abv=65.5&" in bench.hash, "the number in the address")
     bench.answered("dilution")
-    assert "&abv=65.5&" in bench.hash
 
 
 def test_units_go_there_and_back_without_drifting_and_are_remembered(bench):
@@ -176,11 +180,11 @@ def test_units_go_there_and_back_without_drifting_and_are_remembered(bench):
         bench.page.locator(".curve .x-name", has_text="°C").wait_for()
         assert bench.field("head_temperature_c").input_value() == "83.37"
         assert bench.field("pressure_hpa").input_value() == "1009.4"
-    assert (bench.says, bench.hash) == (before, address)
+    bench.eventually(lambda: (bench.says, bench.hash) == (before, address), "all as it was")
     bench.units("US")
     bench.field("head_temperature_c").fill("183.2")
     bench.page.locator(".read", has_text="183.2 °F").wait_for()
-    assert "head_temperature_c=84&" in bench.hash
+    bench.eventually(lambda: "head_temperature_c=84&" in bench.hash, "metric in the address")
     bench.page.reload()
     bench.answered("vapour-strength")
     assert bench.page.get_by_role("radio", name="US", exact=True).is_checked()
@@ -255,10 +259,12 @@ def test_rows_are_added_and_removed(bench):
     bench.page.get_by_label("Volume of each jar, row 3").fill("2")
     bench.page.get_by_label("Strength of each jar, row 3").fill("50")
     bench.eventually_says("Together 3.9")
-    assert bench.hash.endswith("jar_volume_l=1,1,2&jar_abv=70,60,50")
+    rows = "jar_volume_l=1,1,2&jar_abv=70,60,50"
+    bench.eventually(lambda: bench.hash.endswith(rows), rows)
     bench.page.get_by_role("button", name="Remove row 1").click()
     bench.eventually_says("Together 2.9")
-    assert bench.hash.endswith("jar_volume_l=1,2&jar_abv=60,50")
+    fewer = "jar_volume_l=1,2&jar_abv=60,50"
+    bench.eventually(lambda: bench.hash.endswith(fewer), fewer)
     bench.page.get_by_role("button", name="Remove row 2").click()
     bench.eventually_says("Together 1.000 L of 60.00 % vol")
     assert not bench.page.get_by_role("button", name="Remove row 1").is_visible()
@@ -277,13 +283,14 @@ def test_a_half_filled_row_is_refused_at_the_rows(bench):
 def test_the_curve_is_read_by_keys_and_as_a_table(bench):
     bench.open("#vapour-strength").drawn("vapour-strength")
     read = bench.page.locator(".read")
-    assert read.inner_text().startswith("At 84.0 °C · Strength 79.0 % vol")
-    assert bench.page.locator(".over circle.now").count() == 1
+    said = "At 84.0 °C · Strength 79.0 % vol"
+    bench.eventually(lambda: read.inner_text().startswith(said), said)
+    bench.eventually(lambda: bench.page.locator(".over circle.now").count() == 1, "its point")
     hand = bench.page.get_by_role("slider", name="Read the curve at")
     hand.focus()
     bench.page.keyboard.press("ArrowRight")
-    assert bench.page.locator(".over circle.hair").count() == 1
-    assert not read.inner_text().startswith("At 84.0 °C")
+    bench.eventually(lambda: bench.page.locator(".over circle.hair").count() == 1, "the hair")
+    bench.eventually(lambda: not read.inner_text().startswith("At 84.0 °C"), "the next reading")
     assert hand.get_attribute("aria-valuetext") == read.text_content()
     bench.page.get_by_role("button", name="Table", exact=True).click()
     table = bench.page.get_by_role("region", name="Strength of vapour").get_by_role("table")

@@ -9,6 +9,7 @@ import pytest
 from logger.reading import Grade, Reading, Scan, SeriesKey
 from logger.store import database
 from logger.store.scans import ScanWriter
+from tests.browser.conftest import SCREENS, THEMES
 
 A, B = "28-00000aaaaaa1", "28-00000bbbbbb2"
 
@@ -195,15 +196,17 @@ def test_a_place_that_is_taken_is_said(placed, open_page):
     assert placed.at("pot") == A
 
 
-@pytest.mark.parametrize("theme", ["light", "dark"])
-def test_the_page_and_its_tasks_are_clean(placed, open_page, screen, theme, complaints):
-    watched = open_page(screen, color_scheme=theme, bypass_csp=True)
-    page = watched.page
-    page.goto(f"{placed.url}probes.html")
-    page.locator("button.knot", has_text=A).click()
-    page.get_by_text("None yet: it reads as it was bought.").wait_for()
-    assert complaints(watched) == []
-    for task, says in (("warm", "Take one"), ("swap", "Which two"), (f"calibrate/{A}", "ice")):
-        page.evaluate("task => { location.hash = task; }", task)
-        page.locator(".task h1").get_by_text(says).first.wait_for()
-        assert complaints(watched) == []
+def test_the_page_and_its_tasks_are_clean(placed, open_page, complaints):
+    for screen in SCREENS:
+        watched = open_page(screen, bypass_csp=True)
+        page = watched.page
+        page.goto(f"{placed.url}probes.html")
+        page.locator("button.knot", has_text=A).click()
+        page.get_by_text("None yet: it reads as it was bought.").wait_for()
+        for theme in THEMES:
+            assert complaints(watched.lit(theme)) == [], (screen, theme)
+        for task, says in (("warm", "Take one"), ("swap", "Which two"), (f"calibrate/{A}", "ice")):
+            page.evaluate("task => { location.hash = task; }", task)
+            page.locator(".task h1").get_by_text(says).first.wait_for()
+            for theme in THEMES:
+                assert complaints(watched.lit(theme)) == [], (screen, theme, task)

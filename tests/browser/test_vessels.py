@@ -3,6 +3,8 @@
 import httpx
 import pytest
 
+from tests.browser.conftest import SCREENS, THEMES
+
 
 @pytest.fixture
 def url(start, tmp_path, free_port):
@@ -92,13 +94,14 @@ def test_an_overlap_is_said_and_what_was_changed_meanwhile_too(url, open_page):
     watched.eventually(lambda: listed(url, "vessels")[0]["volume_l"] == 110, "the size kept")
 
 
-@pytest.mark.parametrize("theme", ["light", "dark"])
-def test_the_page_is_clean(url, open_page, screen, theme, complaints):
+def test_the_page_is_clean(url, open_page, complaints):
     still = post(url, "vessels", name="still 1", kind="still", volume_l=100)
     post(url, "places", name="pot", vessel_id=still["id"])
     post(url, "occupancies", vessel_id=still["id"], batch="rye 1", stage="strip")
-    watched = open_page(screen, color_scheme=theme, bypass_csp=True)
-    watched.page.goto(f"{url}vessels.html")
-    watched.page.locator("button.knot", has_text="still 1").click()
-    watched.page.get_by_role("button", name="It is empty now").wait_for()
-    assert complaints(watched) == []
+    for screen in SCREENS:
+        watched = open_page(screen, bypass_csp=True)
+        watched.page.goto(f"{url}vessels.html")
+        watched.page.locator("button.knot", has_text="still 1").click()
+        watched.page.get_by_role("button", name="It is empty now").wait_for()
+        for theme in THEMES:
+            assert complaints(watched.lit(theme)) == [], (screen, theme)
