@@ -26,6 +26,7 @@ BACK: Final = 9  # spells, in which it may have stopped
 STOPS: Final = 0.05 * 3.0 / 72.0
 NEAR_END: Final = 0.82  # share fermented, from where a heat may fall away within hours
 LEAST_END: Final = 2e-4
+NARROWEST: Final = 1e-6
 AS_WELL: Final = 4.0  # evidence by which a standstill may explain the turn worse, and be kept
 HOPELESS: Final = -5.0  # log odds at which another try is worth more
 AGAIN_AFTER: Final = 9  # spells
@@ -102,4 +103,5 @@ class Standstill:
 def _may_end(before: "Course") -> float:
     """Give how likely a ferment was near its end: a normal tail, as there may be no such member."""
     share = done(before.members)
-    return 0.5 * erfc((NEAR_END - float(share.mean())) / (float(share.std()) * sqrt(2.0)))
+    spread = max(float(share.std()), NARROWEST)  # before anything has fermented all agree
+    return 0.5 * erfc((NEAR_END - float(share.mean())) / (spread * sqrt(2.0)))
