@@ -13,6 +13,7 @@ import { makeDetails } from "./details.js";
 import { statement } from "./statement.js";
 
 const RETRY_MS = 5000;
+const ORDER = ["still", "mash", "ferment"];
 const OLD_MS = 180_000; // three times as long as it may take to say it again
 
 /** @typedef {import("../now/sheet.js").Told} Told */
@@ -52,7 +53,7 @@ class Estimates {
     try {
       /** @type {EstimatesMessage} */
       const { vessels } = (await asked) ?? (await get("estimates"));
-      this.known = vessels;
+      this.known = ordered(vessels);
       this.show();
     } catch (error) {
       console.info("the estimates do not load; trying again", error);
@@ -64,7 +65,7 @@ class Estimates {
   restate({ vessel_ids, vessels }) {
     const news = new Map(vessels.map((one) => [one.vessel_id, one]));
     const kept = this.known.filter(({ vessel_id }) => vessel_ids.includes(vessel_id) && !news.has(vessel_id));
-    this.known = [...kept, ...vessels].sort((a, b) => a.vessel.localeCompare(b.vessel));
+    this.known = ordered([...kept, ...vessels]);
     this.details.restate(this.known);
     this.bands.restate(vessels);
     this.show();
@@ -121,6 +122,11 @@ function fill(item, one, { state, unit, zone }) {
 /** @param {Pick<VesselEstimates, "kind" | "stage">} one */
 export function stageName({ kind, stage }) {
   return kind === "still" ? say("est.stage.run", { stage }) : say(`est.stage.${kind}`);
+}
+
+/** What is hot comes first. @param {readonly VesselEstimates[]} vessels */
+function ordered(vessels) {
+  return [...vessels].sort((a, b) => ORDER.indexOf(a.kind) - ORDER.indexOf(b.kind) || a.vessel.localeCompare(b.vessel));
 }
 
 /** @param {readonly import("../texts.js").Part[]} said */
