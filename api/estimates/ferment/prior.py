@@ -26,7 +26,7 @@ ORIGINALS: Final[Mapping[str, Measured]] = {
 ANY_ORIGINAL: Final = Measured(1.063, 0.016)
 FILLED: Final = 0.65  # of a vessel
 UNWRAPPED: Final = frozenset({"", "none", "bare", "no", "nothing"})
-BARE_ERROR, WRAPPED_ERROR, UNKNOWN_ERROR, DECLARED_ERROR = 0.35, 0.45, 0.55, 0.15
+BARE_ERROR, WRAPPED_ERROR, UNKNOWN_ERROR, DECLARED_ERROR = 0.3, 0.4, 0.5, 0.12
 HEAT_SHARE, HEAT_ERROR = 0.97, 0.03  # the gas carries some off (calc.fermentation)
 READY, READY_ERROR = -2.0, 1.0  # logit, at pitching
 UNPITCHED: Final = (-3.0, 2.0)  # at the beginning of a ferment whose pitching nobody wrote down
@@ -65,7 +65,7 @@ def _moments(
         Row.ROOM_OFFSET: (0.0, _error(probes, "room")),
         Row.READY: (READY, READY_ERROR) if ground.pitched_slot is not None else UNPITCHED,
         Row.FASTEST: (log(0.06), 0.55),
-        Row.GROWTH: (log(0.15), 0.5),
+        Row.GROWTH: (log(0.13), 0.5),
         Row.WANTS: (log(0.08), 0.9),
         Row.SLOWED: (0.0, 1.2),
         Row.PER_KELVIN: (0.07, 0.03),
@@ -141,7 +141,7 @@ def _alcohol(ground: FermentGround) -> tuple[float, float]:
     """
     original = min(max(original_of(ground).value, BALLING_RANGE[0]), BALLING_RANGE[1])
     low, high = (log(one) for one in _worth(round(original, 4)))
-    return low + (high - low) / 3.0, (high - low) * 0.6
+    return low + (high - low) / 5.0, (high - low) * 0.6
 
 
 _dry_sg = lru_cache(maxsize=64)(complete_sg)

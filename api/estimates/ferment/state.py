@@ -31,7 +31,7 @@ PEAK_ERROR_H: Final = 0.3  # of a smoothed curve's highest point
 STOPPED_SHARE: Final = 0.5
 # What no reading could tell apart, one standard error: of a hydrometer's mark, in share and
 # gravity, and a heat that moves the wash by some thousandths of a kelvin in an hour.
-PERCENT_ERROR, SG_ERROR, HEAT_K_H = 0.6, 0.0004, 0.007
+PERCENT_ERROR, SG_ERROR, HEAT_K_H = 0.6, 0.0004, 0.005
 
 
 @dataclass(frozen=True, slots=True)
