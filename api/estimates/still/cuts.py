@@ -5,6 +5,7 @@ next jar and a half. `hearts_l` is the volume of hearts of the whole run, at 20 
 strength it comes off with.
 """
 
+from dataclasses import dataclass
 from statistics import mean, pstdev
 from typing import TYPE_CHECKING, Final
 
@@ -40,13 +41,19 @@ def tell_cuts(teller: "Teller", ahead: Ahead) -> None:
         teller.cannot("hearts_l", why)
         teller.cannot("tails_near", why)
         return
-    abv, said = _tails_abv(follower)
-    node = crossing(ahead.spout_abv, abv)
+    tails = _tails(follower)
     some = ahead.seconds.shape[0]
-    last = np.full(some, ahead.seconds.shape[1] - 1.0)
-    at = np.where(np.isfinite(node), node, last)
+    s = follower.s[:, :some]
+    charged = np.exp(s[Row.LN_ETHANOL]) + s[Row.ETHANOL_OVER]
+    if tails.abv is not None:
+        node, ended = crossing(ahead.spout_abv, tails.abv), follower.litres_at_abv(tails.abv)
+    else:
+        node = crossing(-ahead.ethanol_mol, -charged * tails.share)
+        ended = follower.litres_at_share(tails.share)
+    said = tails.said
+    at = np.where(np.isfinite(node), node, ahead.seconds.shape[1] - 1.0)
     litres = ahead.at(ahead.litres, at)
-    began, ended = follower.litres_at_share(_hearts_from(follower)), follower.litres_at_abv(abv)
+    began = follower.litres_at_share(_hearts_from(follower))
     # What is past is known as well as what has been collected is.
     scale = ahead.litres[:, 0] / max(float(np.median(ahead.litres[:, 0])), 1e-9)
     if ended is not None:
@@ -74,11 +81,31 @@ def small_jar_l(follower: "Follower") -> float:
     return pure / _JARS_OF_A_RUN
 
 
-def _tails_abv(follower: "Follower") -> tuple[float, str]:
-    known = [run.tails_from_abv for run in follower.run.past if run.tails_from_abv is not None]
-    if known:
-        return mean(known), words.FROM_OWN_TAILS.format(abv=mean(known))
-    return TAILS_ABV, words.FROM_PRACTICE.format(abv=TAILS_ABV)
+@dataclass(frozen=True, slots=True)
+class _Tails:
+    """Where tails begin: at a spout strength, or when a share of the alcohol is over."""
+
+    abv: float | None
+    share: float
+    said: str
+
+
+def _tails(follower: "Follower") -> _Tails:
+    past = follower.run.past
+    by_abv = [run.tails_from_abv for run in past if run.tails_from_abv is not None]
+    if by_abv:
+        return _Tails(mean(by_abv), 1.0, words.FROM_OWN_TAILS.format(abv=mean(by_abv)))
+    by_share = [run.tails_from_share for run in past if run.tails_from_share is not None]
+    if not by_share:
+        by_share = [
+            run.hearts_from_share + run.hearts_share
+            for run in past
+            if run.hearts_from_share is not None and run.hearts_share is not None
+        ]
+    if by_share:
+        share = min(mean(by_share), 1.0)
+        return _Tails(None, share, words.FROM_OWN_SHARE.format(percent=100.0 * share))
+    return _Tails(TAILS_ABV, 1.0, words.FROM_PRACTICE.format(abv=TAILS_ABV))
 
 
 def _hearts_from(follower: "Follower") -> float:

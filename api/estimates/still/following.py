@@ -23,7 +23,7 @@ from api.estimates.still.members import (
 )
 from api.estimates.still.motion import RICHEST_LOGIT, Air, Look, collected, go_on, look
 from api.estimates.still.recorded import Recorded
-from api.estimates.still.signs import BLOCK_S, Block, Signs
+from api.estimates.still.signs import Block, Signs
 from calc.quantities import FloatArray
 from calc.run_balance import unlogit
 
@@ -297,6 +297,3 @@ def spout_share(s: FloatArray, now: Look) -> FloatArray:
     """Mole fraction of ethanol at the spout, by each member."""
     share: FloatArray = unlogit(np.minimum(now.top + s[Row.ARM], RICHEST_LOGIT))
     return share
-
-
-__all__ = ["BLOCK_S", "Block", "Follower", "head_c", "spout_share"]

@@ -9,7 +9,7 @@ judged on.
 
 from dataclasses import dataclass
 from enum import IntEnum
-from math import log, nan
+from math import log
 from statistics import NormalDist
 from typing import Final
 
@@ -17,7 +17,6 @@ import numpy as np
 
 from api.estimates.ground import Measured, ProbeGround, RunGround, StillGround
 from calc.alcoholometry import mole_fraction_from_abv
-from calc.heat import litres_per_mole
 from calc.quantities import FloatArray
 from calc.run_balance import BoilingTable, ColumnTable, boiling_table, column_table
 
@@ -214,11 +213,3 @@ def _solids(run: RunGround, chance: Chance, litres: FloatArray) -> FloatArray:
         g_l = np.full(MEMBERS, 0.01)
     # Dextrins and glycerol of a finished wash weigh some 250 g a mole. Common practice, no source.
     return np.asarray(np.log(g_l * litres / 250.0))
-
-
-def charge_moles(frame: Frame) -> float:
-    """Moles of a charge as recorded; NaN where it is not."""
-    volume, abv = frame.run.charge_volume_l, frame.run.charge_abv
-    if volume is None or abv is None:
-        return nan
-    return volume.value / litres_per_mole(abv.value)

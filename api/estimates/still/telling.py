@@ -89,6 +89,10 @@ class Teller:
                 found.append(words.CALIBRATE.format(place=place))
         if not follower.hpa_measured:
             found.append(words.BAROMETER)
+        if not run.powers_w:
+            found.append(words.MARK_POWER)
+        if run.purpose in CUT_RUNS and not any(jar.volume_l for jar in run.jars):
+            found.append(words.READ_JARS)
         return tuple(found)
 
 

@@ -16,7 +16,6 @@ HEAD_COLD: Final = (
     "arrived, or there is air in it."
 )
 HEAD_SETTLES: Final = "Vapour has just reached the head; wait some minutes until it has settled."
-HEAD_DIES: Final = "The head is cooling; what is in it is no longer vapour alone."
 NOTHING_RUNS: Final = "Nothing runs from the spout yet."
 RUNS: Final = "The spout runs already."
 SWAPPED: Final = (
@@ -61,9 +60,11 @@ FROM_READING: Final = "One reading of the spout's strength."
 FROM_HEATING: Final = "How fast the pot has warmed, and what has come over since."
 FROM_NOW: Final = "Heat and reflux as they are now."
 FROM_WATER: Final = "Water in and out of the condenser, if it may leave at {limit:.0f} °C."
-FROM_PAST: Final = "{n} earlier runs of this purpose on this still."
 FROM_PRACTICE: Final = "Where tails commonly begin, about {abv:.0f} % vol; your nose decides."
 FROM_OWN_TAILS: Final = "Where your tails have begun, about {abv:.0f} % vol; your nose decides."
+FROM_OWN_SHARE: Final = (
+    "Your tails have begun when about {percent:.0f} % of the alcohol was over; your nose decides."
+)
 AS_POT_STILL: Final = "Head and pot go together as in a pot still: little comes back."
 UNDER_REFLUX: Final = "The head is richer than the pot's vapour: the still runs under reflux."
 DISSOLVED: Final = "An allowance for what is dissolved in the wash."

@@ -59,6 +59,10 @@ def test_tails_and_hearts_by_the_balance_and_by_past_runs(make, told):
     )  # fmt: skip
     assert early["hearts_l"].low < hearts < early["hearts_l"].high
     own = PastRun("earlier", hearts_from_share=0.2, tails_from_abv=66.0)
+    shared = PastRun("another", hearts_from_share=0.1, hearts_share=0.3)
+    found = next(told(run, run.end_s, ground=run.changed(past=(shared,))))
+    assert found["tails_near"].value == 100.0  # some nine tenths are over
+    assert any("about 40 % of the alcohol" in said for said in found["tails_near"].rests_on)
     found = next(told(run, halfway_s, ground=run.changed(past=(own,))))
     assert found["hearts_l"].value < early["hearts_l"].value
     assert any("about 66 % vol" in said for said in found["tails_near"].rests_on)
