@@ -4,6 +4,7 @@ import "../shared/texts.js";
 import "../record/texts.js";
 import "../cellar/texts.js";
 import "../lots/texts.js";
+import "../run/texts.js";
 import "./texts.js";
 import { get, Refusal } from "../shared/api.js";
 import { saidTime } from "../shared/clock.js";
@@ -19,6 +20,9 @@ import { makeDesk, mendsHere } from "../lots/desk.js";
 import { drawPlan } from "../lots/plan.js";
 import { drawBalance } from "./balance.js";
 import { fittingKinds, KINDS, stageForm } from "./forms.js";
+import { drawGlance } from "./glance.js";
+import { nextForm } from "./next.js";
+import { drawMade } from "./plan.js";
 import { storyOf } from "./story.js";
 
 const WASHES = ["grain", "sugar", "fruit", "molasses", "other"];
@@ -49,6 +53,10 @@ const body = make("div", { class: "body" });
 let loaded = null;
 /** It is worked out over the whole book, so the story does not wait for it. @type {any} */
 let balance = undefined;
+/** So are the stages' numbers. @type {BatchStory | null} */
+let glance = null;
+/** The plan it was begun from. @type {FollowedPlan | null} */
+let followed = null;
 /** @type {import("../shared/page.js").Ground | null} */
 let ground = null;
 const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => draw(), zone: () => ground?.zone ?? "UTC", mend: (entry) => void mend(entry), mends: (entry) => entry.kind === "entry" || mendsHere(entry) });
@@ -65,6 +73,7 @@ async function load() {
   if (!batch) return { batches, occupancies, vessels, ...nothing };
   const runs = batch.occupancies.filter(({ is_run }) => is_run).map(({ id }) => get(`runs/${id}`));
   void loadBalance(batch.id);
+  void loadGlance(batch.id);
   const [stages, all, listed, plans, ...told] = await Promise.all([part(`batches/${batch.id}/stages`), get("lots"), get("runs"), get("proofings"), ...runs]);
   const stock = { lots: /** @type {LotRecord[]} */ (all), runs: /** @type {RunSummary[]} */ (listed), vessels, batches, empties: [] };
   return { batches, occupancies, vessels, batch, stages, lots: stock.lots.filter((lot) => lot.batch === batch.name), plans: /** @type {ProofingRecord[]} */ (plans), stock, runs: /** @type {RunRecord[]} */ (told) };
@@ -77,6 +86,16 @@ async function loadBalance(id) {
     draw();
   } catch (error) {
     console.info("the balance does not load; the page tries again as a whole", error);
+  }
+}
+
+/** @param {string} id */
+async function loadGlance(id) {
+  try {
+    [glance, followed] = await Promise.all([part(`reviews/batches/${id}`), part(`reviews/batches/${id}/follows`)]);
+    draw();
+  } catch (error) {
+    console.info("the batch at a glance does not load; the page tries again as a whole", error);
   }
 }
 
@@ -116,7 +135,7 @@ function drawAll({ batches, occupancies, vessels }) {
   setText(rests, say("batches.rests"));
   setText(press, say("batches.press"));
   press.hidden = doing.childElementCount > 0;
-  links([["vessels.html", "batches.to.vessels"], ["cellar.html", "batches.to.cellar"], ["stock.html", "batches.to.stock"]]);
+  links([["vessels.html", "batches.to.vessels"], ["cellar.html", "batches.to.cellar"], ["stock.html", "batches.to.stock"], ["runs.html", "batches.to.runs"]]);
   const list = body.querySelector("ul") ?? body.appendChild(make("ul", { class: "wire" }));
   keepList(list, batches, ({ id }) => id, ({ id }) => make("li", {}, make("a", { class: "knot", href: `batches.html?id=${id}` }, make("span", { class: "name" }), make("span", { class: "about" }), make("span", { class: "state" }))), (item, batch) => {
     const held = on.filter((one) => one.batch === batch.name);
@@ -164,18 +183,22 @@ function drawOne(batch, { stages, runs, plans }) {
       ...(toStrength(lots).length > 0 ? [pressFor(say("plan.begin.lot"), () => desk.proof(toStrength(desk.lots().filter((lot) => lot.batch === batch.name))))] : []),
       pressFor(say("lots.add.press"), () => desk.lot(null, batch.name)),
       make("details", { class: "rest" }, make("summary", {}, say("batch.more")), make("span", { class: "deeds" }, ...rest.map((kind) => pressFor(say(`entry.kind.${kind}`), () => void open(kind))))),
+      pressFor(say("next.press"), () => void beginNext(batch)),
       pressFor(say("batch.change"), () => loaded?.batch && correctBatch(loaded.batch), "quiet"),
+      make("a", { class: "quiet", href: `api/reviews/batches/${batch.id}/report.html`, download: `${batch.name}.html` }, say("run.report")),
       make("a", { class: "quiet", href: "batches.html" }, say("batches.back")),
     );
   }
   const story = storyOf(batch, stages, runs, keeper.entries(), time);
   renew(body,
     ...plans.flatMap((plan) => lots.filter(({ id }) => id === plan.lot_id).flatMap((lot) => [make("h2", {}, say("plan.of", { name: lot.name })), drawPlan(plan, { time, desk, lot })])),
+    ...(glance ? [make("h2", {}, say("glance.title")), drawGlance(glance, time)] : []),
+    ...(followed?.plan ? [make("details", { class: "begunfrom" }, make("summary", {}, say("glance.plan", { name: followed.plan.batch })), drawMade(followed.plan))] : []),
+    make("h2", {}, say("batch.balance")),
+    balance ? drawBalance(balance) : make("p", { class: "hint" }, say(balance === undefined ? "batch.balance.waiting" : "batch.balance.none")),
     make("h2", {}, say("batch.story")),
     story.length === 0 ? make("p", { class: "hint" }, say("batch.story.none")) : make("ul", { class: "wire story" }, ...story.map((one) => chapter(one, batch))),
     ...(lots.length > 0 ? [make("h2", {}, say("batch.came")), make("ul", { class: "lots" }, ...lots.map(lotLine))] : []),
-    make("h2", {}, say("batch.balance")),
-    balance ? drawBalance(balance) : make("p", { class: "hint" }, say(balance === undefined ? "batch.balance.waiting" : "batch.balance.none")),
   );
 }
 
@@ -192,7 +215,7 @@ function chapter({ at_ms, title, about, value, entry, href, waiting }, batch) {
   const when = saidTime(at_ms, Date.now(), ground?.zone ?? "UTC");
   const deeds = entry
     ? [pressFor(say("batch.correct"), () => void open(entry.kind, entry), "quiet"), pressFor(say("batch.takeback"), () => void keeper.enter(withdrawEntry(entry, batch.name, say("batch.taken", { what: title }))), "quiet")]
-    : href ? [make("a", { class: "quiet", href }, say("batches.to.cellar"))] : [];
+    : href ? [make("a", { class: "quiet", href }, say("batch.to.run"))] : [];
   return make("li", { class: waiting ? "open" : null }, make("div", { class: "knot" },
     make("span", { class: "name" }, title), make("span", { class: "value" }, value), make("span", { class: "about" }, when),
     make("span", { class: "state" }, about, ...deeds)));
@@ -245,6 +268,16 @@ async function open(kind, entry, refused) {
       close();
     },
   }));
+}
+
+/** @param {BatchView} batch */
+async function beginNext(batch) {
+  try {
+    put(await nextForm({ batch, zone: ground?.zone ?? "UTC", cancel: close }));
+  } catch (error) {
+    console.info("the plan does not load", error);
+    put(make("p", { class: "trouble", role: "alert" }, error instanceof Refusal ? error.message : say("entry.silent"), " ", pressFor(say("entry.cancel"), close)));
+  }
 }
 
 /** The vessel a batch was in when something was done; what is entered later belongs there all the same. @param {BatchView} batch @param {number} at_ms */

@@ -21,7 +21,7 @@ export function storyOf(batch, stages, runs, waiting, time) {
     const until = one.ended_at ? say("batch.held.until", { time: time(one.ended_at) }) : say("batch.held.open");
     const about = run && run.jars.length > 0 ? say("batch.run", { jars: run.jars.length, marks: run.marks.length }) : "";
     const title = say("batch.held", { stage: say(`stage.${one.stage}`), vessel: one.vessel ?? "" });
-    return { ...QUIET, key: one.id, at_ms: Date.parse(one.started_at), title, about: [about, until].filter(Boolean).join(", "), value: chargeText(run), href: run && run.jars.length > 0 ? "cellar.html" : null };
+    return { ...QUIET, key: one.id, at_ms: Date.parse(one.started_at), title, about: [about, until].filter(Boolean).join(", "), value: chargeText(run), href: run ? `run.html?id=${run.id}` : null };
   });
   const changed = new Map(waiting.filter(({ kind, subject, id }) => kind === "entry" && subject !== id).map((entry) => [entry.subject, entry]));
   const told = (stages?.entries ?? []).map((entry) => ({

@@ -13,7 +13,7 @@ import { startPage, woven } from "../shared/page.js";
 import { nameOf } from "../now/lines.js";
 import { makeDash, strokeDash } from "../now/strokes.js";
 import { parts, say } from "../texts.js";
-import { DASH, folded, keyed, signed, tableOf } from "../run/format.js";
+import { DASH, folded, isShare, keyed, signed, tableOf } from "../run/format.js";
 import { plotly } from "../run/library.js";
 import { makePanels, writeAxis } from "../run/panels.js";
 import { rowsOf } from "../run/picture.js";
@@ -175,8 +175,8 @@ function differences({ runs, table }) {
 }
 
 /** @param {ReviewKey} key @param {number} less */
-function lessText({ unit, decimals }, less) {
-  return unit === "" && decimals > 0 ? signed(less * 100, 1) : signed(less, decimals);
+function lessText({ name, decimals }, less) {
+  return isShare({ name }) ? signed(less * 100, 1) : signed(less, decimals);
 }
 
 /** @param {Comparison} there @param {(x: number) => string} at */

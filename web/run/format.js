@@ -32,11 +32,19 @@ export function duration(minutes) {
   return say("run.hours", { hours: Math.floor(whole / 60), minutes: String(whole % 60).padStart(2, "0") });
 }
 
-/** A number of a key with its unit; shares are told in percent. @param {ReviewKey} key @param {number | null | undefined} value */
-export function keyed({ unit, decimals }, value) {
+/** Those of the key numbers that are shares, and told in percent. */
+const SHARES = new Set(["recovered", "hearts_share", "efficiency"]);
+
+/** @param {{name: string}} key */
+export function isShare({ name }) {
+  return SHARES.has(name);
+}
+
+/** A number of a key with its unit. @param {ReviewKey} key @param {number | null | undefined} value */
+export function keyed({ name, unit, decimals }, value) {
   if (value == null) return DASH;
   if (unit === "min") return duration(value);
-  if (unit === "" && decimals > 0) return `${percent(value, 1)} %`;
+  if (isShare({ name })) return `${percent(value, 1)} %`;
   return `${figure(value, decimals)} ${unit}`.trim();
 }
 

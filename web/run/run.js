@@ -104,6 +104,8 @@ function drawLinks(run, references) {
     make("a", { class: "quiet", href: `compare.html?run=${run.id}` }, say("run.compare")),
     ...pin,
     pressFor(say("run.print"), () => print(), "quiet"),
+    make("a", { class: "quiet", href: `api/reviews/runs/${run.id}/report.html`, download: `${run.batch} ${run.purpose_name}.html` }, say("run.report")),
+    make("a", { class: "quiet", href: `api/reviews/runs/${run.id}/data.json`, download: `${run.batch} ${run.purpose_name}.json` }, say("run.data")),
     make("a", { class: "quiet", href: "runs.html" }, say("run.list")),
   );
 }

@@ -19,6 +19,8 @@ learn({
   "run.pinned": "Reference for its still and purpose",
   "run.unpin": "Unpin",
   "run.print": "Print",
+  "run.report": "Report, one file",
+  "run.data": "All its data",
   "run.summary": "In short",
   "run.sheet": "The run on one axis of time",
   "run.show": "Show",

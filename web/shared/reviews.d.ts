@@ -264,3 +264,76 @@ interface ReferenceBehind {
   marks: AlignedMark[];
   lines: AlignedLine[];
 }
+
+interface BatchRow {
+  id: string;
+  name: string;
+  kind_of_wash: string;
+  note: string;
+  began_at: string;
+  stage: string | null;
+  runs: number;
+  numbers: Record<string, number | null>;
+}
+
+interface BatchLink {
+  batch_id: string;
+  name: string;
+  learned: string;
+  who: string;
+  at: string;
+}
+
+interface BatchStory {
+  batch: BatchRow;
+  keys: ReviewKey[];
+  stages: { key: string; name: string; from_at: string | null; to_at: string | null; vessels: string[]; figures: (ReviewKey & { value: number })[]; says: string[] }[];
+  runs: ReviewedRow[];
+  run_keys: ReviewKey[];
+  follows: BatchLink | null;
+  followed_by: BatchLink[];
+  gaps: Gap[];
+}
+
+interface BatchPlan {
+  batch_id: string;
+  batch: string;
+  ingredients: { kind: string; name: string; mass_kg: number | null; volume_l: number | null; temperature_c: number | null; percent: number | null; after_h: number | null }[];
+  rests: { name: string; low_c: number; high_c: number; planned_min: number | null; after_h: number | null }[];
+  original_sg: number | null;
+  final_sg: number | null;
+  ferment_days: number | null;
+  runs: {
+    purpose: string;
+    purpose_name: string;
+    vessel: string | null;
+    run_id: string;
+    charge_volume_l: number | null;
+    charge_abv: number | null;
+    powers_kw: number[];
+    hearts_from_abv: number | null;
+    tails_from_abv: number | null;
+    hearts_from_share: number | null;
+    tails_from_share: number | null;
+    checklist: string[];
+  }[];
+  limits: { rule: string; name: string; limit: number; unit: string; reason: string; holds: boolean; limit_now: number }[];
+  gaps: Gap[];
+}
+
+interface FollowedPlan {
+  batch_id: string;
+  follows: BatchLink | null;
+  plan: BatchPlan | null;
+  why: string | null;
+}
+
+interface Trends {
+  keys: ReviewKey[];
+  runs: { run: ReviewedRow; coolant_out_most_c: number | null; coolant_margin_k: number | null }[];
+  batch_keys: ReviewKey[];
+  batches: BatchRow[];
+  coolant_limit_c: number | null;
+  drift: { run_id: string; vessel_id: string; vessel: string | null; place: string; place_id: string; from_at: string; to_at: string; measured_c: number; water_c: number; difference_k: number; pressure_hpa: number; pressure_basis: string }[];
+  gaps: Gap[];
+}
