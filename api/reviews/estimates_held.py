@@ -2,22 +2,26 @@
 
 from collections.abc import Sequence
 
-from api.estimates.issued import of_run
+import numpy as np
+from sqlalchemy import select
+
 from api.estimates.quantities import UNITS
 from api.house import House
 from api.reviews.bodies import EstimatesBody, ScoreBody
 from api.reviews.figures import Figures
-from api.reviews.scoring import NAMES, Pair, Score, Telling, Tellings, scores
+from api.reviews.scoring import NAMES, Pair, Score, Tellings, Told, scores
+from logger.store.estimate_tables import IssuedEstimate
+from logger.store.failures import file_of, told
+from logger.store.tables import table
 from logger.store.timeline import SECOND_US, EpochTable
-from logger.store.types import to_datetime, to_us
 
 
 def estimates_body(house: House, run: Figures) -> EstimatesBody | None:
     """Hold what was told of a run against what was measured; None where nothing was kept."""
-    told, versions = _told(house, run)
-    if not told:
+    kept, versions = _told(house, run)
+    if not kept:
         return None
-    found = scores(run, told)
+    found = scores(run, kept)
     inside, banded = (
         (sum(one) for one in zip(*(s.inside for s in found), strict=True)) if (found) else (0, 0)
     )
@@ -31,21 +35,35 @@ def estimates_body(house: House, run: Figures) -> EstimatesBody | None:
 def _told(house: House, run: Figures) -> tuple[Tellings, list[int]]:
     """Read the quantities that can be scored."""
     engine, ground = house.reader.engine, run.ground
-    epochs = EpochTable.load(engine)
-    spans = epochs.slots(to_us(ground.run.effective_at), to_us(ground.until) + SECOND_US)
-    told: dict[str, list[Telling]] = {}
-    versions: set[int] = set()
-    for quantity in NAMES:
-        for span in spans:
-            kept = of_run(engine, ground.run.about, quantity, span.from_slot, span.to_slot)
-            versions |= {one.model_version for one in kept}
-            told.setdefault(quantity, []).extend(
-                Telling(to_datetime(epochs.utc_us(one.slot)), one.value, one.low, one.high)
-                for one in kept
-                if one.value is not None
-            )
-    known = {name: sorted(row, key=lambda one: one.at) for name, row in told.items() if row}
-    return known, sorted(versions)
+    columns = table(IssuedEstimate).c
+    chosen = (
+        select(
+            columns.slot, columns.quantity, columns.value, columns.low, columns.high,
+            columns.model_version,
+        )
+        .where(columns.run == ground.run.about, columns.quantity.in_(NAMES))
+        .where(columns.value.is_not(None))
+        .order_by(columns.slot)
+    )  # fmt: skip
+    with told(file_of(engine)), engine.connect() as connection:
+        epochs = EpochTable.read(connection)
+        rows = connection.execute(chosen).all()
+    by_quantity: dict[str, list[tuple[float, float, float | None, float | None]]] = {}
+    for slot, quantity, value, low, high, _ in rows:
+        by_quantity.setdefault(quantity, []).append((slot, value, low, high))
+    found = {name: _columns(own, epochs) for name, own in by_quantity.items()}
+    return found, sorted({row[5] for row in rows})
+
+
+def _columns(
+    rows: Sequence[tuple[float, float, float | None, float | None]], epochs: EpochTable
+) -> Told:
+    slots, values, lows, highs = zip(*rows, strict=True)
+    starts = np.array([piece.from_slot for piece in epochs.pieces])
+    offsets_us = np.array([piece.offset_us for piece in epochs.pieces])
+    at = np.array(slots)
+    times = at + offsets_us[np.searchsorted(starts, at, side="right") - 1] / SECOND_US
+    return Told(times.tolist(), values, lows, highs)
 
 
 def _score(one: Score) -> ScoreBody:

@@ -117,7 +117,7 @@ def grounds_with(
     for one in books.transfers:
         if one.kind == "collect" and one.from_lot in books.runs and one.from_lot is not None:
             drawn[one.from_lot].append(books.contents[one.id])
-    charges = _charges(engine, runs)
+    charges = _charges(engine, runs, books)
     came = _Came.read(engine)
     return [
         Ground(
@@ -152,10 +152,19 @@ def _marks(engine: Engine) -> dict[UUID, list[Mark]]:
     return found
 
 
-def _charges(engine: Engine, runs: Sequence[Occupancy]) -> dict[UUID, Content | None]:
+def _charges(
+    engine: Engine, runs: Sequence[Occupancy], books: BooksRead
+) -> dict[UUID, Content | None]:
+    """Give each run's charge: of one transfer as the books have it, of several as they mix."""
+    came: dict[UUID, list[Content]] = {one.about: [] for one in runs}
+    for move in books.transfers:
+        if move.to_lot in came and move.to_lot is not None:
+            came[move.to_lot].append(books.contents[move.id])
+    several = [run for run, contents in came.items() if len(contents) > 1]
+    found = {run: contents[0] if contents else None for run, contents in came.items()}
     with told(file_of(engine)), Session(engine) as session:
         book = LotBook(session)
-        return {one.about: book.charge(one.about) for one in runs}
+        return found | {run: book.charge(run) for run in several}
 
 
 def _drawn(engine: Engine, run: UUID) -> list[Content]:

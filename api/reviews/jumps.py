@@ -130,12 +130,11 @@ def _edges(moving: Bits) -> list[tuple[int, int]]:
 
 def _extended(slopes: FloatArray, first: int, last: int) -> tuple[int, int]:
     """Reach out to where the slope has fallen to a third of its fastest."""
-    least = HELD * float(slopes[first : last + 1].max())
-    while first > 0 and slopes[first - 1] >= least:
-        first -= 1
-    while last + 1 < slopes.size and slopes[last + 1] >= least:
-        last += 1
-    return first, last
+    slow = np.flatnonzero(slopes < HELD * float(slopes[first : last + 1].max()))
+    before, after = np.searchsorted(slow, (first, last))
+    begin = int(slow[before - 1]) + 1 if before > 0 else 0
+    end = int(slow[after]) - 1 if after < slow.size else slopes.size - 1
+    return begin, end
 
 
 def _jump(line: Line, slopes: FloatArray, first: int, last: int, window_s: float) -> Jump:

@@ -251,10 +251,14 @@ def _jump(one: Jump, figures: Figures) -> JumpBody:
 
 def _jump_says(one: Jump, followed: Sequence[str], degrees: Degrees) -> str:
     way = "rose" if one.size_k > 0 else "fell"
-    minutes = (one.to_at - one.from_at).total_seconds() / 60.0
     moved = f"The {place_name(one.place)} {way} from {degrees.at(one.from_c, 1)} to "
-    moved += f"{degrees.at(one.to_c, 1)} within {minutes:.0f} min."
+    moved += f"{degrees.at(one.to_c, 1)} within {_within(one)}."
     return f"{moved} {followed[0]}" if followed else f"{moved} Nothing followed within ten minutes."
+
+
+def _within(one: Jump) -> str:
+    seconds = (one.to_at - one.from_at).total_seconds()
+    return f"{seconds:.0f} s" if seconds < 90.0 else f"{seconds / 60.0:.0f} min"
 
 
 def _ms(at: datetime) -> int:

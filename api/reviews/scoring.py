@@ -42,10 +42,42 @@ NAMES: Final[Mapping[str, str]] = {
 class Telling:
     """One quantity as it was told at a moment, with its 95 % band."""
 
-    at: datetime
+    at_s: float
     value: float
     low: float | None
     high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One quantity as it was told over a run, oldest first: columns side by side."""
+
+    times_s: Sequence[float]
+    values: Sequence[float]
+    lows: Sequence[float | None]
+    highs: Sequence[float | None]
+
+    def one(self, place: int) -> Telling:
+        """Return one telling."""
+        return Telling(self.times_s[place], self.values[place], self.lows[place], self.highs[place])
+
+    def last_at(self, at: datetime, within: timedelta) -> Telling | None:
+        """Return the last telling up to a moment, where it is not too old."""
+        at_s = at.timestamp()
+        place = bisect_right(self.times_s, at_s) - 1
+        if place < 0 or at_s - self.times_s[place] > within.total_seconds():
+            return None
+        return self.one(place)
+
+    def thinned(self, until: datetime) -> Iterator[Telling]:
+        """Give a telling every five minutes, up to a moment."""
+        end_s, due_s = until.timestamp(), float("-inf")
+        for place, at_s in enumerate(self.times_s):
+            if at_s >= end_s:
+                return
+            if at_s >= due_s:
+                due_s = at_s + EVERY.total_seconds()
+                yield self.one(place)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,22 +125,22 @@ class Score:
         return sum(banded), len(banded)
 
 
-Tellings = Mapping[str, Sequence[Telling]]  # by quantity, oldest first
+Tellings = Mapping[str, Told]  # by quantity
 
 
 def scores(run: Figures, told: Tellings) -> list[Score]:
     """Score every quantity that was told and measured."""
     found = []
     for quantity, measured in _of_moments(run).items():
-        pairs = list(_held(told.get(quantity, ()), measured))
-        if pairs:
+        if quantity in told:
+            pairs = list(_held(told[quantity], measured))
             found.append(Score(quantity, pairs, None))
     for quantity, until, truth in _of_future(run):
-        before = [one for one in told.get(quantity, ()) if one.at < until]
-        pairs = [Pair(one, _at(truth, one, until)) for one in _thinned(before)]
-        if pairs:
-            found.append(Score(quantity, pairs, _before_end(before, truth, until)))
-    return found
+        if quantity in told:
+            tellings = told[quantity].thinned(until)
+            pairs = [Pair(one, _at(truth, one, until)) for one in tellings]
+            found.append(Score(quantity, pairs, _before_end(told[quantity], truth, until)))
+    return [one for one in found if one.pairs]
 
 
 Points = Sequence[tuple[datetime, float]]
@@ -153,28 +185,18 @@ def _of_future(run: Figures) -> Iterator[tuple[str, datetime, float | None]]:
         yield "hearts_l", tails, hearts.volume_l
 
 
-def _held(told: Sequence[Telling], measured: Points) -> Iterator[Pair]:
-    times = [one.at for one in told]
+def _held(told: Told, measured: Points) -> Iterator[Pair]:
     for at, value in measured:
-        place = bisect_right(times, at) - 1
-        if place >= 0 and at - times[place] <= STALE:
-            yield Pair(told[place], value)
-
-
-def _thinned(told: Sequence[Telling]) -> Iterator[Telling]:
-    last: datetime | None = None
-    for one in told:
-        if last is None or one.at - last >= EVERY:
-            last = one.at
-            yield one
+        telling = told.last_at(at, STALE)
+        if telling is not None:
+            yield Pair(telling, value)
 
 
 def _at(truth: float | None, told: Telling, until: datetime) -> float:
-    return (until - told.at).total_seconds() / 60.0 if truth is None else truth
+    return (until.timestamp() - told.at_s) / 60.0 if truth is None else truth
 
 
-def _before_end(told: Sequence[Telling], truth: float | None, until: datetime) -> Pair | None:
+def _before_end(told: Told, truth: float | None, until: datetime) -> Pair | None:
     """Choose what was told twenty minutes before."""
-    wanted = until - BEFORE_END
-    before = [one for one in told if wanted - STALE <= one.at <= wanted]
-    return Pair(before[-1], _at(truth, before[-1], until)) if before else None
+    telling = told.last_at(until - BEFORE_END, STALE)
+    return None if telling is None else Pair(telling, _at(truth, telling, until))

@@ -13,6 +13,7 @@ from api.reviews.phases import Phase
 from api.reviews.words import PHASES, PURPOSES, place_name
 from logger.degrees import Degrees
 
+TIMES: Final = {1: "once", 2: "twice"}
 COUNTED: Final = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine")
 
 
@@ -137,7 +138,7 @@ class _Telling:
         way = "rose" if most.size_k > 0 else "fell"
         after = [one for one in what_next(most, self.figures.events) if one.at >= most.from_at]
         then = f" Then: {after[0].says}" if after else " Nothing followed within ten minutes."
-        times = "once" if len(found) == 1 else f"{_count(len(found)).lower()} times"
+        times = TIMES.get(len(found), f"{_count(len(found)).lower()} times")
         yield Sentence(
             "jumps",
             f"Temperatures jumped {times} while it ran; most of all the "
