@@ -20,7 +20,7 @@ from ferment_runs import kept
 
 from api.estimates.ferment.estimator import FermentEstimator
 
-CALLED = 60.0  # per cent, from where a ferment is called stuck
+CALLED = 80.0  # per cent, from where the shipped rule calls a ferment stuck
 
 
 def truth(course, at_h):

@@ -16,7 +16,7 @@ def footing(course: Course, probes: Mapping[str, ProbeGround]) -> Footing:
     return Footing(
         rests_on=(*_contradictions(course), *_rests_on(course)),
         narrows=tuple(_narrows(course, probes)),
-        no_volume=ground.volume_l is None and ground.vessel_volume_l is None,
+        no_volume=not ground.volume_l and not ground.vessel_volume_l,
         no_gravity=ground.original_sg is None and not ground.gravities,
     )
 
@@ -44,12 +44,12 @@ def _rests_on(course: Course) -> Iterator[str]:
     yield words.FROM_WARMTH
     if not course.room_known:
         yield words.NO_ROOM
-    yield words.LOSS_GUESSED if ground.loss_w_per_k is None else words.LOSS_DECLARED
+    yield words.LOSS_DECLARED if ground.loss_w_per_k else words.LOSS_GUESSED
     if ground.original_sg is None:
         yield words.ORIGINAL_GUESSED
     if count := len(ground.gravities):
         yield words.ONE_GRAVITY if count == 1 else words.GRAVITIES.format(count=count)
-    if ground.volume_l is None:
+    if not ground.volume_l:
         yield words.VOLUME_GUESSED
     if ground.pitched_slot is None:
         yield words.PITCH_UNKNOWN
@@ -71,7 +71,7 @@ def _narrows(course: Course, probes: Mapping[str, ProbeGround]) -> Iterator[str]
         yield words.READ_GRAVITY
     if ground.original_sg is None:
         yield words.ENTER_ORIGINAL
-    if ground.volume_l is None:
+    if not ground.volume_l:
         yield words.ENTER_VOLUME
     if ground.pitched_slot is None:
         yield words.ENTER_PITCH

@@ -80,16 +80,16 @@ def _error(probes: Mapping[str, ProbeGround], place: str) -> float:
 
 
 def _volume(ground: FermentGround) -> tuple[float, float]:
-    if ground.volume_l is not None:
+    if ground.volume_l:  # nothing, and none at all, are both no help
         return ground.volume_l, 0.03
-    if ground.vessel_volume_l is not None:
+    if ground.vessel_volume_l:
         return FILLED * ground.vessel_volume_l, 0.25
     return 100.0, 1.0
 
 
 def _loss(ground: FermentGround, volume_l: float) -> tuple[float, float]:
     """Give the vessel's loss as the logarithm of W/K: declared, or from its size and wall."""
-    if ground.loss_w_per_k is not None:
+    if ground.loss_w_per_k:
         return log(ground.loss_w_per_k), DECLARED_ERROR
     m2 = wall_m2(max(volume_l, ground.vessel_volume_l or 0.0) ** 0.5 * volume_l**0.5)
     named = next((one for one in get_args(Material) if one == ground.material), None)

@@ -207,6 +207,7 @@ def test_a_clock_step_is_no_month_of_fermenting():
     ("change", "name", "why"),
     [
         ({"volume_l": None, "vessel_volume_l": None}, "heat_rate_w", words.NO_VOLUME),
+        ({"volume_l": 0.0, "vessel_volume_l": None}, "loss_w_per_k", words.NO_VOLUME),
         ({"original_sg": None}, "abv", words.NO_GRAVITY),
         ({"pitched_slot": BEGINS + 86_400}, "fermented_percent", words.NOT_PITCHED),
     ],
