@@ -32,6 +32,7 @@ test("what may be is said so, and where nothing can be told, why", () => {
   assert.doesNotMatch(said(told("still", of("spout_abv", 60, 58, 62), of("tails_near", 20))), /tails/);
   assert.equal(said(told("still", of("pot_abv", null, null, null, "There is air in the head."))), "Cannot tell yet. There is air in the head.");
   assert.match(said(told("ferment", of("fermented_percent", 62, 55, 70), of("gravity_sg", 1.0262, 1.0215, 1.031), of("hours_since_peak", 5.2, 2, 9), of("stuck_percent", 80))), /^62 % fermented, 55 to 70; gravity about 1.026; liveliest about 5 h 10 min ago; it may be stuck, so take a gravity\.$/);
+  assert.equal(said(told("ferment", of("hours_to_peak", 0, 0, 4))), "about its liveliest now.");
   assert.match(said(told("mash", of("rest_minutes", 35, 34, 36), of("minutes_to_fall_out", 20, 15, 30))), /in its range for 35 min; may fall out of it in about 20 min/);
 });
 
@@ -43,7 +44,7 @@ test("decimals follow the band, whatever was worked out", () => {
   assert.equal(text({ ...of("heat_w", 10805.2, 9433, 12415), unit: "W" }), "10,800 W | 9,430 to 12,400");
   assert.equal(text({ ...of("tails_near", 0, 0, 0) }), "0 % | ");
   assert.equal(figure(of("pot_abv", null, null, null, "why")), null);
-  assert.deepEqual([0.4, 25, 89.6, 100, 640, 3000, 6000].map(span), ["less than a minute", "25 min", "90 min", "1 h 40 min", "11 h", "2 days", "4 days"]);
+  assert.deepEqual([0.4, 25, 89.6, 100, 640, 3000, 6000].map(span), ["a minute", "25 min", "90 min", "1 h 40 min", "11 h", "2 days", "4 days"]);
 });
 
 test("a band breaks where nothing was told and between runs, and runs off both edges", () => {

@@ -7,6 +7,7 @@ import { band, coolEnough, figure } from "./figures.js";
 /** @typedef {import("../shared/units.js").Unit} Unit */
 
 const LIKELY_PERCENT = 50;
+const NOW_H = 0.5;
 
 /** @param {VesselEstimates} told @param {Unit} unit @returns {Part[]} */
 export function statement(told, unit) {
@@ -46,11 +47,12 @@ function endKey({ end_abv, end_left_percent }) {
 
 /** @param {Of} of @returns {Part[][]} */
 function ferment(of) {
-  const peak = clause(of, "hours_since_peak", "est.peak.past");
+  const past = clause(of, "hours_since_peak", "est.peak.past");
+  const soon = of.get("hours_to_peak")?.value ?? Infinity;
   return [
     clause(of, "fermented_percent", "est.fermented"),
     clause(of, "gravity_sg", "est.gravity"),
-    peak.length > 0 ? peak : clause(of, "hours_to_peak", "est.peak"),
+    past.length > 0 ? past : soon < NOW_H ? parts("est.peak.now") : clause(of, "hours_to_peak", "est.peak"),
     clause(of, "hours_to_end", "est.done"),
     likely(of, "stuck_percent") ? parts("est.stuck") : [],
   ];

@@ -27,6 +27,7 @@ learn({
   "est.fermented": "*{value} %* fermented{band}",
   "est.gravity": "gravity about *{value}*",
   "est.peak": "liveliest in about *{value}*{band}",
+  "est.peak.now": "about its liveliest *now*",
   "est.peak.past": "liveliest about *{value}* ago",
   "est.done": "may be done in about *{value}*{band}",
   "est.stuck": "*it may be stuck*, so take a gravity",
@@ -35,7 +36,7 @@ learn({
   "est.heat": "*{value} kJ* would bring it back",
   "est.water": "or *{value} L* of boiling water",
 
-  "est.span.now": "less than a minute",
+  "est.span.now": "a minute",
   "est.span.min": "{count} min",
   "est.span.hmin": "{hours} h {rest} min",
   "est.span.h": "{hours} h",
