@@ -20,6 +20,7 @@ from api.record.runs_read import RunRead, run_read
 from api.reviews.alarms_told import COMING, Spell, spells
 from api.reviews.collecting import StrengthPoint
 from api.reviews.lines import Lines, read_lines
+from api.reviews.usage import ENERGY, FLOW, POWER_KW
 from api.site import stored
 from logger.degrees import Unit
 from logger.store import facts
@@ -28,9 +29,10 @@ from logger.store.failures import file_of, told
 from logger.store.gauging import INSTRUMENTS, USUAL, Content
 from logger.store.record_tables import Batch, Mark, StageEntry, Transfer
 from logger.store.standing import current
-from logger.store.tables import Condenser, Occupancy
+from logger.store.tables import Condenser, Occupancy, Series, Vessel
 
 PRODUCT: Final = ("product", "worm_tub")
+METERED: Final = frozenset({ENERGY, POWER_KW, FLOW})
 SPOUT: Final = "spout"  # the entry: a strength read at the spout
 
 
@@ -102,7 +104,7 @@ def ground(house: House, run_id: UUID, site: Site | None = None) -> Ground:
 
 
 def grounds(house: House, runs: Sequence[Occupancy], site: Site) -> list[Ground]:
-    """Read many runs without their lines, and of their alarms only which came up."""
+    """Read many runs without their temperatures, and of their alarms only which came up."""
     return grounds_with(house, runs, site, read_books(house.reader.engine))
 
 
@@ -118,7 +120,7 @@ def grounds_with(
         if one.kind == "collect" and one.from_lot in books.runs and one.from_lot is not None:
             drawn[one.from_lot].append(books.contents[one.id])
     charges = _charges(engine, runs, books)
-    came = _Came.read(engine)
+    came, meters = _Came.read(engine), _Meters.read(house, stills)
     return [
         Ground(
             read=RunRead(
@@ -131,13 +133,36 @@ def grounds_with(
             ),
             drawn=drawn.get(run.about, []),
             spout=(),
-            lines=Lines(()),
+            lines=meters.of(run),
             alarms=came.of(run, until_of(run, house.now)),
             site=site,
             until=until_of(run, house.now),
         )
         for run in runs
     ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Meters:
+    """The lines of what meters energy and water, where a house has any."""
+
+    house: House
+    stills: Mapping[UUID, Vessel]
+    quantities: frozenset[str]
+
+    @classmethod
+    def read(cls, house: House, stills: Mapping[UUID, Vessel]) -> "_Meters":
+        with told(file_of(house.reader.engine)), Session(house.reader.engine) as session:
+            found = session.exec(select(Series.quantity).distinct()).all()
+        return cls(house, stills, METERED & set(found))
+
+    def of(self, run: Occupancy) -> Lines:
+        if not self.quantities:
+            return Lines(())
+        still = self.stills.get(run.vessel)
+        until = until_of(run, self.house.now)
+        name = still.name if still else None
+        return read_lines(self.house, name, run.effective_at, until, self.quantities)
 
 
 def until_of(run: Occupancy, now: datetime) -> datetime:

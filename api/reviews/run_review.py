@@ -49,7 +49,7 @@ def run_review(figures: Figures, poured: Poured, estimates: EstimatesBody | None
     read, ground = figures.ground.read, figures.ground
     return RunReviewBody(
         run=facts_body(figures),
-        summary=[SentenceBody(about=one.about, text=one.text) for one in summary(figures)],
+        summary=_summary(figures, estimates),
         moments=[_moment(one, figures) for one in figures.moments],
         phases=[_phase(one, figures) for one in figures.phases],
         cuts=[CutBody(cut=cut, collected=amounts_body(one, figures)) for cut, one in figures.cuts],
@@ -76,6 +76,12 @@ def run_review(figures: Figures, poured: Poured, estimates: EstimatesBody | None
             for one in (*gaps(figures), *(() if estimates else (NO_ESTIMATES,)))
         ],
     )
+
+
+def _summary(figures: Figures, estimates: EstimatesBody | None) -> list[SentenceBody]:
+    told = [SentenceBody(about=one.about, text=one.text) for one in summary(figures)]
+    scored = [] if estimates is None or not estimates.scores else [estimates.says]
+    return [*told, *(SentenceBody(about="estimates", text=one) for one in scored)]
 
 
 def facts_body(figures: Figures) -> RunFactsBody:

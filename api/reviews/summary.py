@@ -153,14 +153,17 @@ class _Telling:
                 yield Sentence("silence", f"{text} from {self.clock(one.from_at)}.")
 
     def used(self) -> Iterator[Sentence]:
-        energy, figures = self.figures.energy, self.figures
-        if energy.amount is None:
-            return
-        text = f"It used {energy.amount:.1f} kWh"
-        each = figures.per_litre(energy)
-        if each is not None:
-            text += f", {each:.2f} kWh for each litre of pure alcohol"
-        yield Sentence("energy", f"{text}. {energy.says}")
+        for about, used, unit in (
+            ("energy", self.figures.energy, "kWh"),
+            ("water", self.figures.water, "L of cooling water"),
+        ):
+            if used.amount is None:
+                continue
+            text = f"It used {used.amount:.1f} {unit}"
+            each = self.figures.per_litre(used)
+            if each is not None:
+                text += f", {each:.2f} {unit.split()[0]} for each litre of pure alcohol"
+            yield Sentence(about, f"{text}. {used.says}")
 
     def clock(self, at: datetime, *, with_day: bool = False) -> str:
         local = at.astimezone(self.figures.ground.site.zone)

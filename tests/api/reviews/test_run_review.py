@@ -93,3 +93,55 @@ def test_runs_are_found_by_words_filters_and_order(past, reviewed):
     assert (
         reviewed("runs/01a221c6-956d-741b-a8b6-1bfb49ba72ad", 404)["error"]["kind"] == "not_found"
     )
+
+
+def test_meters_go_before_what_was_marked_and_their_gaps_count_for_nothing(past, reviewed):
+    past.furnish("meter", "flow")
+    seconds = np.concatenate((np.arange(0, 3600, 10), np.arange(5400, 7210, 10)))
+    past.read(seconds, meter=100.0 + seconds / 600.0, flow=np.full(seconds.size, 4.0))
+    run = past.run(0, 7200)
+    past.mark(run, "power", 0, power_kw=99.0)
+    past.jars(run, (3600, 7000, 10.0, 50.0, "hearts"))
+    review = reviewed(f"runs/{run.about}")
+    assert (review["energy"]["amount"], review["energy"]["basis"]) == (
+        pytest.approx(12.0, abs=0.1), "measured",
+    )  # fmt: skip
+    assert review["water"]["amount"] == pytest.approx(4.0 * 90.0, rel=0.01)
+    assert "30 min without a reading are left out" in review["water"]["says"]
+    assert review["water_l_per_l"] == pytest.approx(review["water"]["amount"] / 5.0)
+    [row] = reviewed("runs", vessel_id=str(past.still.about))["runs"]
+    assert row["numbers"]["energy_kwh"] == review["energy"]["amount"]
+
+
+def test_a_stripping_run_is_told_by_what_was_collected_without_jars(past, reviewed, shop):
+    past.furnish(power_kw=None)
+    past.condenser(flow_l_min=5.0)
+    run = past.run(0, 7200, "strip", charge=(100.0, 8.0))
+    past.mark(run, "first_drop", 1800)
+    past.mark(run, "end", 5400)
+    lot = shop[1].post("/api/lots", json={"kind": "low_wines", "name": past.still.name}).json()
+    moved = {
+        "from_lot": str(run.about), "to_lot": lot["id"], "kind": "collect", "volume_l": 25.0,
+        "reading_abv": 30.0, "temperature_c": 20.0, "instrument": "density_meter",
+    }  # fmt: skip
+    assert shop[1].post("/api/transfers", json=moved).status_code == 201
+    review = reviewed(f"runs/{run.about}")
+    assert review["totals"]["share_of_charge"] == pytest.approx(7.5 / 8.0)
+    phases = {one["key"]: one["collected"] for one in review["phases"]}
+    assert phases["collecting"]["abv"] == pytest.approx(30.0)
+    assert (review["water"]["amount"], review["water"]["basis"]) == (300.0, "declared")
+    assert {"temperatures", "energy"} <= {one["about"] for one in review["gaps"]}
+    [row] = reviewed("runs", vessel_id=str(past.still.about))["runs"]
+    assert row["numbers"]["recovered"] == review["totals"]["share_of_charge"]
+
+
+def test_a_cleaning_run_shows_no_strength(past, reviewed):
+    past.furnish()
+    run = past.run(0, 3600, "cleaning", charge=(40.0, 5.0))
+    past.jars(run, (1000, 2000, 3.0, 20.0, None))
+    review = reviewed(f"runs/{run.about}")
+    assert review["run"]["shows_strength"] is False
+    assert review["run"]["charge"]["abv"] is None
+    assert review["totals"]["pure_alcohol_l"] is review["totals"]["share_of_charge"] is None
+    assert review["series"]["strengths"] == []
+    assert all(one["abv"] is None for one in review["jars"])
