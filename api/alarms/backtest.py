@@ -84,7 +84,7 @@ def _judged(
     ways = [_Way(Evaluation(ground, {rule.name: rule}, {rule.name: one})) for one in limits]
     scans = 0
     standing = book.at(first - BEFORE_S)
-    for scan in reader.scans(first - BEFORE_S, last + 1):
+    for scan in reader.scans(first - BEFORE_S, last + 1, imported=True):
         at_us = book.epochs.utc_us(scan.slot)
         if standing.until_us is not None and at_us >= standing.until_us:
             standing = book.at(scan.slot)

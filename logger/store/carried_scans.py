@@ -39,7 +39,7 @@ def write(engine: Engine, file: Path) -> int:
     with closing(ScanReader(engine)) as reader, gzip.open(file, "wt", newline="") as out:
         rows = csv.writer(out)
         rows.writerow([*FIXED, *map(_column, keys)])
-        for scan in reader.scans(0, 1 << 40):
+        for scan in reader.scans(0, 1 << 40, imported=True):
             number += 1
             cells = {one.series: _cell(one) for one in scan.readings}
             at = to_datetime(epochs.utc_us(scan.slot)).isoformat()

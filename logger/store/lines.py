@@ -111,7 +111,7 @@ def _readings_as_entries(connection: Connection, grid: Grid, series: list[int]) 
     first_block, end_block = grid.first_slot // BLOCK_S, -(-grid.end_slot // BLOCK_S)
     read = load_readings(connection, first_block, end_block, series)
     cut = slice(grid.first_slot - read.first_slot, grid.end_slot - read.first_slot)
-    gaps = gaps_s(read.good, read.periods)[:, cut]
+    gaps = gaps_s(read.good, read.periods, read.own_periods)[:, cut]
     return extremes_of(read.counts[:, cut], read.good[:, cut], gaps)
 
 

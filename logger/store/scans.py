@@ -1,6 +1,8 @@
 """Scans in and out: `ScanWriter` for the logger, `ScanReader` for everybody else."""
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from itertools import compress
 from threading import Lock
 from typing import Final, NamedTuple
 
@@ -31,6 +33,7 @@ NEXT_BLOCK: Final = (
     "SELECT min(id) FROM (SELECT min(id) AS id FROM blocks WHERE id >= ?"
     " UNION ALL SELECT min(slot) / 600 FROM recent_scans WHERE slot >= ?)"
 )
+BLOCK_BEFORE: Final = "SELECT max(id) FROM blocks WHERE id < ?"
 LAST_GOOD: Final = (
     "SELECT id, last_good_slot, last_good_count FROM series WHERE last_good_slot IS NOT NULL"
 )
@@ -105,11 +108,13 @@ class ScanReader:
         self._watching = Lock()
 
     def latest(self) -> Scan | None:
-        """Read the newest scan."""
+        """Read the newest scan that a logger took."""
         with told(self._file), self.engine.connect() as connection:
             newest = newest_slot(connection)
-            found = [] if newest is None else self._after(connection, newest - 1, 1)
-            return found[0] if found else None
+            if newest is None:
+                return None
+            found = self._after(connection, newest - 1, 1)
+            return found[0] if found else self._before(connection, newest)
 
     def latest_good(self) -> dict[SeriesKey, LastGood]:
         """Read the newest good reading of every series that ever had one."""
@@ -122,14 +127,21 @@ class ScanReader:
         with told(self._file), self.engine.connect() as connection:
             return self._after(connection, slot, limit)
 
-    def scans(self, from_slot: int, to_slot: int) -> Iterator[Scan]:
-        """Read the scans of a range in turn, the last excluded, holding few at once."""
-        while found := self.after(from_slot - 1, ONCE):
+    def scans(self, from_slot: int, to_slot: int, *, imported: bool = False) -> Iterator[Scan]:
+        """Read the scans of a range in turn, the last excluded, holding few at once.
+
+        What was imported is a past, and only for who asks for it: nobody was there to be called.
+        """
+        while found := self._some(from_slot - 1, imported=imported):
             for scan in found:
                 if scan.slot >= to_slot:
                     return
                 yield scan
             from_slot = found[-1].slot + 1
+
+    def _some(self, slot: int, *, imported: bool) -> list[Scan]:
+        with told(self._file), self.engine.connect() as connection:
+            return self._after(connection, slot, ONCE, imported=imported)
 
     def change_token(self) -> int:
         """Read a number that changes whenever another connection has committed something."""
@@ -148,15 +160,34 @@ class ScanReader:
                 self._watch.close()
                 self._watch = None
 
-    def _after(self, connection: Connection, slot: int, limit: int) -> list[Scan]:
+    def _before(self, connection: Connection, slot: int) -> Scan | None:
+        """Read the newest scan a logger took before a slot, behind what was imported."""
+        number: int | None = slot // BLOCK_S
+        while number is not None:
+            if found := self._of_block(connection, number, number * BLOCK_S - 1, BLOCK_S):
+                return found[-1]
+            number = connection.exec_driver_sql(BLOCK_BEFORE, (number,)).scalar_one()
+        return None
+
+    def _after(
+        self, connection: Connection, slot: int, limit: int, *, imported: bool = False
+    ) -> list[Scan]:
         found: list[Scan] = []
         number = (slot + 1) // BLOCK_S
         while len(found) < limit and (block := next_block(connection, number)) is not None:
-            found += self._of_block(connection, block, slot, limit - len(found))
+            found += self._of_block(connection, block, slot, limit - len(found), imported=imported)
             number = block + 1
         return found
 
-    def _of_block(self, connection: Connection, number: int, slot: int, limit: int) -> list[Scan]:
+    def _of_block(
+        self,
+        connection: Connection,
+        number: int,
+        slot: int,
+        limit: int,
+        *,
+        imported: bool = False,
+    ) -> list[Scan]:
         """Read the scans of one block that follow a slot."""
         if not is_sealed(connection, number):
             begin = number * BLOCK_S
@@ -164,6 +195,8 @@ class ScanReader:
             rows = connection.exec_driver_sql(AFTER, (*span, limit))
             return [self._from_row(connection, *row) for row in rows]
         readings = load_readings(connection, number, number + 1, all_numbers(connection))
+        if not imported and readings.own_periods is not None:
+            readings = _logged(readings)
         return self._from_block(connection, readings, slot)[:limit]
 
     def _from_row(self, connection: Connection, slot: int, period_s: int, packed: bytes) -> Scan:
@@ -191,6 +224,21 @@ class ScanReader:
     def _reading(self, connection: Connection, number: int, grade: int, count: int) -> Reading:
         key = self._numbers.key(number, connection)
         return Reading(key, Grade(grade), count if grade == Grade.OK else None)
+
+
+def _logged(readings: Readings) -> Readings:
+    """Keep what a logger read: no imported series, and no slot that only they are in."""
+    assert readings.own_periods is not None  # noqa: S101 - asked before
+    present, theirs = readings.grades != NO_READING, readings.own_periods > 0
+    only_theirs = present[theirs].any(axis=0) & ~present[~theirs].any(axis=0)
+    return replace(
+        readings,
+        series=tuple(compress(readings.series, ~theirs)),
+        periods=np.where(only_theirs, 0, readings.periods).astype(np.uint16),
+        counts=readings.counts[~theirs],
+        grades=readings.grades[~theirs],
+        own_periods=None,
+    )
 
 
 def newest_slot(connection: Connection) -> int | None:

@@ -25,6 +25,7 @@ from logger.store.codec import (
     Periods,
 )
 from logger.store.scan_tables import SERIES_LIMIT
+from logger.store.series import cadence_s, imported_numbers
 from logger.store.summary import Summary, gaps_s, summarise
 
 BLOCK_S: Final = PLACES  # a block is 600 slots, as a page is 600 entries
@@ -57,6 +58,7 @@ class Readings:
     periods: Periods  # of the scan in each slot; 0 where there is none
     counts: Counts
     grades: Bytes  # NO_READING where the series is not in the scan
+    own_periods: Periods | None = None  # a series a row: of what was imported; None: of none
 
     @property
     def good(self) -> Bits:
@@ -85,10 +87,18 @@ def load_readings(
         np.zeros(shape[1], np.uint16),
         np.zeros(shape, np.int16),
         np.full(shape, NO_READING, np.uint8),
+        _own_periods(connection, series),
     )
     _place_sealed(connection, made, first_block, end_block)
     _place_recent(connection, made)
     return made
+
+
+def _own_periods(connection: Connection, series: Sequence[int]) -> Periods | None:
+    cadences = {number: cadence_s(probe) for number, probe in imported_numbers(connection)}
+    if not cadences:
+        return None
+    return np.array([cadences.get(number, 0) for number in series], np.uint16)
 
 
 def load_blocks(
@@ -116,7 +126,7 @@ def load_blocks(
 
 def block_summary(readings: Readings) -> dict[int, Summary]:
     """Summarise the last block of several; those before tell whether a gap ended in it."""
-    gaps = gaps_s(readings.good, readings.periods)[:, -BLOCK_S:]
+    gaps = gaps_s(readings.good, readings.periods, readings.own_periods)[:, -BLOCK_S:]
     return summarise(readings.counts[:, -BLOCK_S:], readings.good[:, -BLOCK_S:], gaps)
 
 

@@ -33,6 +33,7 @@ SHARING: Final = PLACES * STEPS_S[0] // BLOCK_S  # blocks that share all their p
 DUE: Final = "SELECT DISTINCT slot / 600 FROM recent_scans WHERE slot < ? ORDER BY 1"
 IS_SEALED: Final = "SELECT 1 FROM blocks WHERE id = ?"
 COUNT: Final = "SELECT count(*) FROM recent_scans WHERE slot >= ? AND slot < ?"
+PERIODS: Final = "SELECT id, periods FROM blocks WHERE id >= ? AND id <= ? ORDER BY id"
 DELETE: Final = "DELETE FROM recent_scans WHERE slot >= ? AND slot < ?"
 WRITE_BLOCK: Final = (
     "INSERT INTO blocks (id, periods) VALUES (?, ?)"
@@ -82,18 +83,27 @@ def _together(numbers: list[int]) -> Iterator[list[int]]:
 
 
 def _seal(engine: Engine, reading: Engine, numbers: list[int]) -> bool:
-    """Seal blocks that follow one another, unless scans came for them while they were encoded."""
+    """Seal blocks that follow one another, unless something came into them meanwhile."""
     span = (numbers[0] * BLOCK_S, (numbers[-1] + 1) * BLOCK_S)
     with reading.connect() as connection:
-        rows = connection.exec_driver_sql(COUNT, span).scalar_one()
+        stood = _stand(connection, numbers, span)
         writes = _encode(connection, numbers)
     with engine.begin() as connection:
-        if connection.exec_driver_sql(COUNT, span).scalar_one() != rows:
+        if _stand(connection, numbers, span) != stood:
             return False
         for write in filter(attrgetter("rows"), writes):
             connection.exec_driver_sql(write.statement, write.rows)
         connection.exec_driver_sql(DELETE, span)
     return True
+
+
+def _stand(
+    connection: Connection, numbers: list[int], span: tuple[int, int]
+) -> tuple[int, list[tuple[int, bytes]]]:
+    """Say what blocks hold: a trace may be imported into them while they are encoded."""
+    rows: int = connection.exec_driver_sql(COUNT, span).scalar_one()
+    sealed = connection.exec_driver_sql(PERIODS, (numbers[0], numbers[-1])).all()
+    return rows, [(int(number), bytes(periods)) for number, periods in sealed]
 
 
 def is_sealed(connection: Connection, number: int) -> bool:
@@ -141,7 +151,8 @@ def _load(connection: Connection, number: int) -> Readings:
     present = (read.grades[:, -BLOCK_S:] != NO_READING).any(axis=1)
     series = tuple(compress(read.series, present))
     counts, grades = read.counts[present], read.grades[present]
-    return Readings(read.first_slot, series, read.periods, counts, grades)
+    own = None if read.own_periods is None else read.own_periods[present]
+    return Readings(read.first_slot, series, read.periods, counts, grades, own)
 
 
 def _pages(

@@ -1,11 +1,20 @@
 """The numbers that series are stored under."""
 
+import re
+from collections.abc import Sequence
 from dataclasses import asdict
+from typing import Final
 
 from sqlalchemy import Connection, Engine, select
 
 from logger.reading import SeriesKey
 from logger.store.tables import Series, table
+
+IMPORTED: Final = "imported-"  # begins the id of what stands for a column of a trace
+IMPORTED_LIKE: Final = (
+    "SELECT id, probe_id FROM series WHERE probe_id >= 'imported-' AND probe_id < 'imported.'"
+)
+CADENCE: Final = re.compile(r"-(\d+)s$")
 
 
 class SeriesNumbers:
@@ -46,3 +55,14 @@ class SeriesNumbers:
 def all_numbers(connection: Connection) -> tuple[int, ...]:
     """Read the numbers in use."""
     return tuple(connection.execute(select(table(Series).c.id)).scalars())
+
+
+def imported_numbers(connection: Connection) -> Sequence[tuple[int, str]]:
+    """Read the numbers and probes' ids of what was imported (see `imported`)."""
+    return [(int(one), str(probe)) for one, probe in connection.exec_driver_sql(IMPORTED_LIKE)]
+
+
+def cadence_s(probe_id: str) -> int:
+    """Return how often a trace was read, by its probe's id."""
+    found = CADENCE.search(probe_id)
+    return int(found[1]) if found else 1

@@ -32,14 +32,20 @@ class Summary:
     totals: Totals
 
 
-def gaps_s(good: Bits, periods: Periods) -> Seconds:
-    """Say how long the gap was that ended in each slot; 0 where none did."""
+def gaps_s(good: Bits, periods: Periods, own_periods: Periods | None = None) -> Seconds:
+    """Say how long the gap was that ended in each slot; 0 where none did.
+
+    A series whose own period (one a row) is longer than the scans' is judged by its own.
+    """
     places = np.where(good, np.arange(good.shape[1], dtype=np.int32), NOWHERE)
     before = np.full_like(places, NOWHERE)  # the last good place before each
     np.maximum.accumulate(places[:, :-1], axis=1, out=before[:, 1:])
     rows, at = np.nonzero(good & (before < np.arange(-1, good.shape[1] - 1)))
     last = before[rows, at]
-    allowed = GAP_PERIODS * np.maximum(periods[at], periods[last])
+    longer = np.maximum(periods[at], periods[last])
+    if own_periods is not None:
+        longer = np.maximum(longer, own_periods[rows])
+    allowed = GAP_PERIODS * longer
     gaps = np.zeros(good.shape, np.int32)
     gaps[rows, at] = np.where(at - last > allowed, at - last, 0)
     gaps[rows[last < 0], at[last < 0]] = UNKNOWN_GAP_S

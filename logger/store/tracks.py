@@ -16,6 +16,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session, select
 
 from logger.store.failures import file_of, told
+from logger.store.series import IMPORTED
 from logger.store.standing import current
 from logger.store.tables import TEMPERATURE, Calibration, Place, Placement, Series, Vessel
 from logger.store.timeline import END_SLOT, SECOND_US, EpochTable
@@ -119,6 +120,8 @@ def _place_tracks(ground: _Ground, span: Span) -> Iterator[Track]:
 
 def _probe_tracks(ground: _Ground, span: Span) -> Iterator[Track]:
     for probe_id, quantity in sorted({(one.probe_id, one.quantity) for one in ground.series}):
+        if probe_id.startswith(IMPORTED) and any(p.probe_id == probe_id for p in ground.placements):
+            continue  # all it ever said lies within its placement
         pieces = chain.from_iterable(
             _pieces(ground, probe_id, quantity, free)
             for free in _unplaced(ground, probe_id, quantity)
