@@ -103,7 +103,8 @@ def read_lines(
     ]
     buckets = min(-(-(end_us - from_us) // (step_s * SECOND_US)) + 2, MOST_BUCKETS)
     read = history(house.reader, found, EpochTable.load(engine), from_us, end_us, buckets)
-    return Lines([_line(one, from_us, end_us) for one in read if one.segments])
+    lines = (_line(one, from_us, end_us) for one in read if one.segments)
+    return Lines([one for one in lines if one.times_s.size])
 
 
 def belongs(track: Track, still: str | None) -> bool:
@@ -124,22 +125,34 @@ def _line(trace: Trace, from_us: int, end_us: int) -> Line:
     for one in trace.segments:
         at = np.flatnonzero(one.filled)
         middles = one.first_us / SECOND_US + at * one.bucket_s + (one.bucket_s - 1) / 2.0
-        kept = (middles > from_us / SECOND_US - one.bucket_s) & (middles < end_us / SECOND_US)
-        at, middles = at[kept], middles[kept]
+        inside = (middles >= from_us / SECOND_US) & (middles < end_us / SECOND_US)
+        at, middles = at[inside], middles[inside]
         breaks += [count, *(count + np.searchsorted(at, one.breaks)).tolist()]
         times.append(middles)
         lows.append(one.low[at] / one.counts_per_unit)
         highs.append(one.high[at] / one.counts_per_unit)
         count += at.size
-    track = trace.track
+    track, every = trace.track, np.concatenate(times)
+    kept = _rising(every)
     return Line(
         track.place,
         track.place_name or track.quantity,
         track.quantity,
         float(trace.segments[0].bucket_s),
-        np.concatenate(times),
-        np.concatenate(lows),
-        np.concatenate(highs),
-        np.array(sorted({one for one in breaks if 0 < one < count}), dtype=np.intp),
+        every[kept],
+        np.concatenate(lows)[kept],
+        np.concatenate(highs)[kept],
+        _inner(np.searchsorted(kept, breaks), kept.size),
         max(one.counts_per_unit for one in trace.segments),
     )
+
+
+def _rising(times_s: FloatArray) -> NDArray[np.intp]:
+    """Choose what goes forward: where a clock was put back, its hour is not told twice."""
+    before = np.concatenate(([-np.inf], np.maximum.accumulate(times_s)[:-1]))
+    return np.flatnonzero(times_s > before)
+
+
+def _inner(breaks: NDArray[np.intp], size: int) -> NDArray[np.intp]:
+    found = np.unique(breaks)
+    return found[(found > 0) & (found < size)]

@@ -5,6 +5,7 @@ import pytest
 
 from api.reviews.jumps import jumps
 from api.reviews.lines import Line
+from logger.store.timeline import begin_epoch, correct_epoch
 
 START = 1_790_000_000.0
 
@@ -98,3 +99,20 @@ def test_a_run_across_a_change_of_the_clock_is_told_in_true_time(past, reviewed,
     told = [one["text"] for one in review["summary"] if one["about"] == "run"]
     assert "29 March 2026, 00:00 to 05:00, 4 h" in told[0]
     assert "put forward by 60 min" in told[1]
+
+
+def test_a_clock_that_was_put_back_is_told_once(past, reviewed):
+    past.furnish("head")
+    seconds = np.arange(0, 7200, 10)
+    past.read(seconds, head=noisy(seconds))
+    half = past.start + 3600
+    epoch = begin_epoch(
+        past.engine, from_slot=half, offset_us=-1_800_000_000, boot_id="again", boottime_us=0,
+        synchronised=True,
+    )  # fmt: skip
+    run = past.run(0, 7200)
+    review = reviewed(f"runs/{run.about}")
+    assert review["jumps"] == []
+    assert review["silences"][-1]["minutes"] == pytest.approx(30.0, abs=0.5)
+    correct_epoch(past.engine, epoch, offset_us=0, synchronised=True)
+    assert reviewed(f"runs/{run.about}")["silences"] == []
