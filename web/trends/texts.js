@@ -1,0 +1,36 @@
+// The texts of the trends across runs.
+
+import { learn } from "../texts.js";
+
+learn({
+  "trends.says": "Trends across *{count} runs*",
+  "trends.says.one": "One run fits; a trend needs *two*.",
+  "trends.says.none": "No run fits; choose another still or purpose.",
+  "trends.rests": "Each dot is a finished run or a batch, the newest at the right. Nothing is smoothed; what is not known is left out.",
+  "trends.vessel": "Still",
+  "trends.purpose": "Purpose",
+  "trends.runs": "By run",
+  "trends.batches": "By batch",
+  "trends.drift": "Probes against boiling water",
+  "trends.drift.rests": "In cleaning runs, what a probe in steam read less what water boils at under the pressure of the day.",
+  "trends.drift.none": "No cleaning run tells it yet.",
+  "trends.table": "The same as tables",
+  "trends.table.runs": "Runs",
+  "trends.table.batches": "Batches",
+  "trends.table.drift": "Probes against boiling water",
+  "trends.margin": "Coolant margin",
+  "trends.margin.rests": "Of {limit} °C, the warmest the outlet may come, less the warmest it was.",
+  "trends.chart": "{label}: {count} values, from {first} to {last}; least {least}, greatest {greatest}.",
+  "trends.newest": "newest *{value}*",
+  "trends.change": "{change} since the one before",
+  "trends.points": "points of a hundred",
+  "trends.same": "as the one before",
+  "trends.th.run": "Run",
+  "trends.th.batch": "Batch",
+  "trends.th.place": "Place",
+  "trends.th.when": "When",
+  "trends.th.read": "Read, °C",
+  "trends.th.water": "Water boils at, °C",
+  "trends.th.difference": "Difference, K",
+  "trends.th.pressure": "Pressure, hPa",
+});
