@@ -19,6 +19,7 @@ WORDS = (
     "replay",
     "report",
     "import_",
+    "import_run",
     "calc",
     "check",
     "migrate",

@@ -60,7 +60,7 @@ class Door:
         if isinstance(problem, PlainPortError):
             await self._say(scope, asks.address)
         inner = refusal(problem) if problem else self.app
-        await inner(scope, bounded(receive), Sending(scope, send))
+        await inner(scope, bounded(receive, scope["path"]), Sending(scope, send))
 
     def _problem(self, scope: Scope, headers: Headers, asks: Asker) -> WormtubError | None:
         if not asks.secure and is_public(scope, asks.address):

@@ -13,6 +13,8 @@ PER_S: Final = 50.0  # requests a second, lasting
 BURST: Final = 500.0  # at once: a first load of several pages, and a house behind one router
 MOST_KNOWN: Final = 4096  # addresses remembered
 MOST_BODY: Final = 256 * 1024  # bytes; the largest request is a form
+# What is larger, and how long it may take: the readings of a past run, as a file.
+UPLOADS: Final = {"/api/reviews/imports": (16 * 1024 * 1024, 60.0)}
 BODY_S: Final = 10.0  # for all of it; a form takes no time
 
 
@@ -45,10 +47,11 @@ class Allowance:
         return 0.0
 
 
-def bounded(receive: Receive) -> Receive:
-    """Take a body only up to the largest that is needed anywhere, and in a reasonable time."""
+def bounded(receive: Receive, path: str) -> Receive:
+    """Take a body only up to the largest that is needed there, and in a reasonable time."""
     taken, complete = 0, False
-    until_s = asyncio.get_running_loop().time() + BODY_S
+    most, within_s = UPLOADS.get(path, (MOST_BODY, BODY_S))
+    until_s = asyncio.get_running_loop().time() + within_s
 
     async def receive_bounded() -> Message:
         nonlocal taken, complete
@@ -63,7 +66,7 @@ def bounded(receive: Receive) -> Receive:
             ) from None
         taken += len(message.get("body", b""))
         complete = not message.get("more_body", False)
-        if taken > MOST_BODY:
+        if taken > most:
             raise HTTPException(HTTPStatus.REQUEST_ENTITY_TOO_LARGE)
         return message
 

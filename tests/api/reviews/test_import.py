@@ -1,6 +1,5 @@
 """Past runs from files: read by everything that reads a logged one, or refused whole."""
 
-import json
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -12,6 +11,7 @@ from api.access import Role, Visitor
 from api.house import House
 from api.imports.bodies import NewImport
 from api.imports.storing import import_run
+from api.site import KEY, SiteValue
 from calc.blending import blend
 from calc.errors import WormtubError
 from logger.clock import FakeClock
@@ -25,6 +25,7 @@ from logger.store.tables import Occupancy, Place, Placement, Setting, Vessel, ta
 from logger.store.timeline import EpochTable
 from logger.store.tracks import tracks
 
+COUNT, DELETE = 'SELECT count(*) FROM "{}"', "DELETE FROM {}"
 NOW = 1_790_000_000  # 2026-09-21
 BEGAN = datetime(2019, 3, 4, 8, 0, tzinfo=UTC)
 MARA = Visitor("Mara", Role.OPERATE)
@@ -64,8 +65,7 @@ class Shed:
                 )
             ]
             return {
-                name: connection.exec_driver_sql(f'SELECT count(*) FROM "{name}"').scalar_one()
-                for name in names
+                name: connection.exec_driver_sql(COUNT.format(name)).scalar_one() for name in names
             }
 
     def read(self, from_at, to_at):
@@ -157,13 +157,19 @@ def test_a_trace_beside_a_logger_that_was_scanning_touches_nothing_of_its_own(sh
     """Every second another probe was logged, and sealed; the trace has a line a minute."""
     tun = Vessel.first(name="tun", kind="mash_tun", volume_l=50.0, **shed.base)
     spot = Place.first(name="mash", vessel=tun.about, **shed.base)
-    placed = Placement.first(place=spot.about, probe_id="28-0000000000aa", **shed.base)
+    placed = Placement.first(
+        place=spot.about,
+        probe_id="28-0000000000aa",
+        **shed.base | {"effective_at": BEGAN - timedelta(days=1)},
+    )
     facts.record(shed.engine, tun, spot, placed)
     series = SeriesKey("28-0000000000aa", "temperature_c", 16)
     first = int(BEGAN.timestamp())
     writer = ScanWriter(shed.engine)
     writer.append_many(
-        Scan(first + s, 1, (Reading(series, Grade.OK, 1000 + s % 50),)) for s in range(7200)
+        Scan(first + s, 1, (Reading(series, Grade.OK, 1000 + s % 50),))
+        for s in range(7200)
+        if s != 3005
     )
     writer.seal_due(first + 8000)
     seconds = np.arange(0, 5400, 60)
@@ -181,7 +187,7 @@ def test_a_trace_beside_a_logger_that_was_scanning_touches_nothing_of_its_own(sh
     with_both = list(reader.scans(first, first + 9000, imported=True))
     assert [len(one.readings) for one in with_both[:61]] == [3, *[1] * 59, 3]
     # a late scan has its block sealed anew: the trace's lines keep unbroken, by its own cadence
-    writer.append(Scan(first + 7100 - 3600, 1, ()))
+    writer.append(Scan(first + 3005, 1, (Reading(series, Grade.OK, 1000),)))
     writer.seal_due(first + 8000)
     writer.close()
     _unbroken(shed, seconds)
@@ -239,7 +245,8 @@ def test_a_run_taken_back_can_be_imported_anew_with_its_readings_stored_once(she
 
 
 def test_the_hour_that_comes_twice_needs_its_offset(shed):
-    zone = Setting.first(key="time_zone", value=json.dumps("Europe/Berlin"), **shed.base)
+    site = SiteValue(time_zone="Europe/Berlin").model_dump_json()
+    zone = Setting.first(key=KEY, value=site, **shed.base)
     facts.record(shed.engine, zone)
     told = [f"2019-10-27T{at},{50 + n},40" for n, at in enumerate(
         ("01:40:00", "01:50:00", "02:00:00+02:00", "02:30:00+02:00", "02:10:00+01:00", "03:00:00")
@@ -376,7 +383,7 @@ def _forget(shed, run):
     with shed.engine.begin() as connection:
         for name in ("series", "chunks", "blocks", "pages_10_s", "pages_60_s", "pages_600_s",
                      "placements", "jars", "marks", "occupancies", "batches"):  # fmt: skip
-            connection.exec_driver_sql(f"DELETE FROM {name}")
+            connection.exec_driver_sql(DELETE.format(name))
         assert run is not None
         connection.execute(table(Place).delete().where(table(Place).c.name == "room"))
 
