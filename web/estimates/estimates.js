@@ -96,13 +96,13 @@ class Estimates {
 
   /** @param {VesselEstimates} one */
   makeOne({ vessel_id }) {
-    const button = make("button", { type: "button", "aria-haspopup": "dialog" },
-      make("span", { class: "whose" }), make("span", { class: "means" }), make("span", { class: "more" }, say("est.rests")));
-    button.addEventListener("click", () => {
+    const more = make("button", { type: "button", class: "more", "aria-haspopup": "dialog" }, say("est.rests"));
+    const item = make("li", {}, make("span", { class: "whose" }), make("p", { class: "means" }, make("span"), " ", more));
+    item.addEventListener("click", () => { // anywhere on it: a thumb need not aim
       const one = this.known.find((each) => each.vessel_id === vessel_id);
       if (one && this.told) this.details.open(one, this.told);
     });
-    return make("li", {}, button);
+    return item;
   }
 }
 
@@ -110,12 +110,14 @@ class Estimates {
 function fill(item, one, { state, unit, zone }) {
   const [whose, means] = item.querySelectorAll("span");
   if (!whose || !means) return;
+  const more = item.querySelector(".more");
   const at_ms = Date.parse(one.at);
   const old = state.now_ms - at_ms > OLD_MS;
   const asOf = old ? say("est.old", { time: saidTime(at_ms, state.now_ms, zone) }) : "";
   setText(whose, [one.vessel, stageName(one), asOf].filter(Boolean).join(" · "));
   const said = statement(one, unit);
   fillParts(means, capital(said));
+  if (more) setAttributes(more, { "aria-label": `${say("est.rests")}: ${one.vessel}, ${stageName(one)}` });
   item.classList.toggle("old", old);
 }
 

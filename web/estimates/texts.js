@@ -29,7 +29,7 @@ learn({
   "est.peak": "liveliest in about *{value}*{band}",
   "est.peak.now": "about its liveliest *now*",
   "est.peak.past": "liveliest about *{value}* ago",
-  "est.done": "may be done in about *{value}*{band}",
+  "est.done": "may be finished in about *{value}*{band}",
   "est.stuck": "*it may be stuck*, so take a gravity",
   "est.rest": "in its range for *{value}*",
   "est.fallout": "may fall out of it in about *{value}*{band}",
