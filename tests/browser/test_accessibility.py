@@ -53,7 +53,7 @@ def test_the_past_and_a_fault_are_clean(demo, watched):
 def test_everything_is_reached_by_the_tab_key(demo, open_page):
     watched = open_page("desk").show(demo.url).drawn()
     reached = set()
-    for _ in range(60):
+    for _ in range(90):
         watched.page.keyboard.press("Tab")
         reached.add(
             watched.evaluate(
