@@ -101,7 +101,7 @@ def _record(said: "Said") -> dict[str, Any]:
     found = {"kind": "estimate", "quantity": said.estimate.quantity, "at": said.at}
     found |= {} if said.vessel is None else {"vessel": said.vessel}
     told = {key: _rounded(getattr(said.estimate, key)) for key in ("value", "low", "high")}
-    why = {} if said.estimate.why is None else {"why": said.estimate.why}
+    why = {} if said.estimate.value is not None else {"why": said.estimate.why}
     return found | told | why
 
 

@@ -27,7 +27,7 @@ class EstimateBody(BaseModel):
     high: float | None
     low_68: Annotated[float | None, Field(description="68 % band.")]
     high_68: float | None
-    why: Annotated[str | None, Field(description="Why it cannot be told.")]
+    why: Annotated[str | None, Field(description="Why it cannot be told, or a word beside it.")]
     rests_on: list[str]
     narrows: Annotated[list[str], Field(description="What a person could do to narrow the band.")]
 

@@ -113,6 +113,6 @@ function fillRow(row, one, unit) {
   const found = figure(one);
   setText(name, say(`est.q.${one.quantity}`, { limit: coolEnough(unit) }));
   setText(value, found ? withUnit(found) : say("est.sheet.why"));
-  setText(range, found ? band(found) : (one.why ?? ""));
+  setText(range, [found ? band(found) : "", one.why ?? ""].filter(Boolean).join(". "));
   row.classList.toggle("untold", !found);
 }
