@@ -27,6 +27,10 @@ from calc.vapour_strength import RICHEST_TOLD_ABV, WIDEST_USEFUL_ABV
 PURE_L_MOL: Final = ETHANOL_G_MOL / float(density(1.0, 20.0))
 COOL_C: Final = 50.0
 END_ABV: Final = 10.0  # common practice, no source
+STRONGEST_ABV: Final = 97.5  # beyond any azeotrope
+# Members that have all learned the same lie closer together than they should.
+_SPREAD_MORE: Final = 1.25
+_AS_SPREAD: Final = frozenset({"heat_w", "rate_ml_min", "tails_near", "spout_abv"})
 _QUANTILES: Final = (0.025, 0.16, 0.5, 0.84, 0.975)
 _MIXED_S: Final = 300
 _MIXED_ABV: Final = 0.25  # of what is collected: what a column does before it has settled
@@ -47,7 +51,7 @@ class Teller:
 
     def tell(self, quantity: str, values: FloatArray, *rests: str, narrows: bool = True) -> None:
         """Tell one as the members have it."""
-        good = values[np.isfinite(values)]
+        good = _wider(quantity, values[np.isfinite(values)])
         low, low_68, middle, high_68, high = (float(v) for v in np.quantile(good, _QUANTILES))
         self.out.append(
             Estimate(
@@ -65,7 +69,8 @@ class Teller:
 
     def strength(self, quantity: str, values: FloatArray, *rests: str) -> None:
         """Tell a strength, unless it is too near the azeotrope or too wide."""
-        low, middle, high = (float(v) for v in np.quantile(values, (0.025, 0.5, 0.975)))
+        wide = _wider(quantity, values)
+        low, middle, high = (float(v) for v in np.quantile(wide, (0.025, 0.5, 0.975)))
         if middle > RICHEST_TOLD_ABV:
             self.cannot(quantity, words.AZEOTROPE.format(low=low, high=high), (low, high))
         elif high - low > WIDEST_USEFUL_ABV:
@@ -94,6 +99,16 @@ class Teller:
         if run.purpose in CUT_RUNS and not any(jar.volume_l for jar in run.jars):
             found.append(words.READ_JARS)
         return tuple(found)
+
+
+def _wider(quantity: str, values: FloatArray) -> FloatArray:
+    """Spread members as far as runs have been found to lie from them; times lie no further."""
+    if quantity.startswith("minutes_") or quantity in _AS_SPREAD:
+        return values
+    middle = np.median(values)
+    most = STRONGEST_ABV if quantity.endswith("_abv") else np.inf
+    wider: FloatArray = np.clip(middle + _SPREAD_MORE * (values - middle), 0.0, most)
+    return wider
 
 
 def tell_all(follower: Follower) -> tuple[Estimate, ...]:
