@@ -13,6 +13,7 @@ import { followRecord } from "../record/follow.js";
 import { parts, say } from "../texts.js";
 import { DASH, keyed } from "../run/format.js";
 import { makeFilters } from "./filters.js";
+import { makeImporting } from "./importing.js";
 
 const PAGE = 50;
 const MOST = 4;
@@ -39,7 +40,7 @@ const filters = makeFilters(() => {
   limit = PAGE;
   refresh();
 });
-find(document, "#main").append(make("section", { class: "home" }, says, rests, links, filters.root, trouble, list, more, key, references), lay);
+find(document, "#main").append(make("section", { class: "home" }, says, rests, links, filters.root, trouble, list, more, key, references, makeImporting().root), lay);
 
 let limit = PAGE;
 /** @type {Map<string, ReviewedRow>} */
