@@ -160,7 +160,7 @@ def moment(where: str, written: str, local: tzinfo) -> datetime:
         raise ImportFileError(f'{where}: "{written[:SHOWN]}" is no time; write it as {EXAMPLE}.')
     try:
         return (at if at.tzinfo else _at_home(where, at, local)).astimezone(UTC)
-    except (OverflowError, ValueError):
+    except OverflowError:
         raise ImportFileError(
             f'{where}: "{written[:SHOWN]}" lies beyond the calendar; write a time as {EXAMPLE}.'
         ) from None
