@@ -13,7 +13,7 @@ import { startPage, woven } from "../shared/page.js";
 import { nameOf } from "../now/lines.js";
 import { makeDash, strokeDash } from "../now/strokes.js";
 import { parts, say } from "../texts.js";
-import { DASH, folded, isShare, keyed, signed, tableOf } from "../run/format.js";
+import { DASH, folded, isShare, keyed, signed, tableOf, unfolded } from "../run/format.js";
 import { plotly } from "../run/library.js";
 import { makePanels, writeAxis } from "../run/panels.js";
 import { rowsOf } from "../run/picture.js";
@@ -191,13 +191,16 @@ function marksTable({ runs }, at) {
 
 align.addEventListener("change", () => turn(ids));
 add.addEventListener("change", () => add.value && turn([...ids, add.value]));
+let foldAgain = () => {};
 addEventListener("beforeprint", () => {
   document.documentElement.classList.add("printing");
+  foldAgain = unfolded(below);
   showTheme("light"); // and with it the charts, at the paper's width
   panels.paint();
 });
 addEventListener("afterprint", () => {
   document.documentElement.classList.remove("printing");
+  foldAgain();
   showTheme(null);
   panels.paint();
 });

@@ -70,6 +70,18 @@ export function tableOf(caption, heads, rows, foot = []) {
 /** What is shown only once it is opened, and made only then; printed where it stands open. @param {string} title @param {() => Node} content */
 export function folded(title, content) {
   const root = make("details", { class: "folded" }, make("summary", {}, title));
-  root.addEventListener("toggle", () => root.open && root.childElementCount === 1 && root.append(content()));
+  const fill = () => root.childElementCount === 1 && root.append(content());
+  root.addEventListener("toggle", () => root.open && fill());
+  root.addEventListener("fill", fill); // at once, where it is opened for paper
   return root;
+}
+
+/** Open what is folded, for paper; returns what folds it again. @param {ParentNode} root @returns {() => void} */
+export function unfolded(root) {
+  const shut = [...root.querySelectorAll("details")].filter(({ open }) => !open);
+  for (const each of shut) {
+    each.dispatchEvent(new Event("fill"));
+    each.open = true;
+  }
+  return () => shut.forEach((each) => (each.open = false));
 }

@@ -11,7 +11,7 @@ import { showTheme } from "../shared/look.js";
 import { startPage, woven } from "../shared/page.js";
 import { mountAxis } from "../now/axis.js";
 import { parts, say } from "../texts.js";
-import { duration } from "./format.js";
+import { duration, unfolded } from "./format.js";
 import { plotly } from "./library.js";
 import { makePanels } from "./panels.js";
 import { hatchedOf, marksOf, momentIn, panelsOf } from "./picture.js";
@@ -189,13 +189,16 @@ function drawBelow() {
   below.replaceChildren(...sectionsOf(review, ground), tablesOf(review, whole, ground));
 }
 
+let foldAgain = () => {};
 addEventListener("beforeprint", () => {
   document.documentElement.classList.add("printing");
+  foldAgain = unfolded(below);
   showTheme("light"); // and with it the charts, at the paper's width
   panels.paint();
 });
 addEventListener("afterprint", () => {
   document.documentElement.classList.remove("printing");
+  foldAgain();
   showTheme(null);
   panels.paint();
 });
