@@ -21,6 +21,7 @@ AGREES_SG, AGREES_OVER_H = 0.001, 24.0
 # Stopped short: so far above the expected end (common practice, no source).
 SHORT_SG: Final = 0.006
 STANDS_STILL_SG: Final = 0.0015  # fall over a day
+OFTEN: Final = 400  # spells, from which on every second one is enough to find a peak by
 WINDOW: Final = 9  # spells on either side over which the curve is smoothed
 
 
@@ -38,7 +39,8 @@ def look_ahead(members: Members, *, room_known: bool) -> Ahead:
     going = members.copy()
     sg, heat, now_h = [gravity(going)], [], 0.0
     for at_h in AHEAD_H:
-        heat.append(step(going, at_h - now_h, room_known=room_known, chance=None))
+        longer_h = at_h - now_h  # far off nothing moves fast
+        heat.append(step(going, longer_h, room_known=room_known, chance=None, longest_h=longer_h))
         now_h = at_h
         sg.append(gravity(going))
     heat.append(heat_w(going))
@@ -81,21 +83,23 @@ def peak_h(members: Members, history: History, edge_index: int, ahead: Ahead) ->
     top = np.argmax(ahead.heat_w, axis=0)
     if len(history.index) < 2 * WINDOW + 1:
         return np.asarray(ahead.time_h[top])
-    past = _past_heat(members, history)
-    past_h = (np.asarray(history.index) - edge_index) * SPELL_H
+    every = 1 + len(history.index) // OFTEN
+    past = _past_heat(members, history, every)
+    past_h = (np.asarray(history.index[::every]) - edge_index) * SPELL_H
     highest = np.argmax(past, axis=0)
     columns = np.arange(past.shape[1])
     ahead_is_higher = ahead.heat_w[top, columns] > past[highest, columns]
     return np.asarray(np.where(ahead_is_higher, ahead.time_h[top], past_h[highest]))
 
 
-def _past_heat(members: Members, history: History) -> FloatArray:
+def _past_heat(members: Members, history: History, every: int) -> FloatArray:
     """Give each member's heat at each spell: from the smoothed curve where nothing hides it."""
-    heat = np.array(history.heat_w)
+    heat = np.array(history.heat_w[::every])
     slope, above, whole = _smoothed(history)
-    seen = heat_seen_w(members, slope[:, None], above[:, None])
-    heat = np.where(whole[:, None], seen, heat)
-    heat[:WINDOW] = -np.inf  # nothing lies before the first to smooth with, and yeast must grow
+    seen = heat_seen_w(members, slope[::every, None], above[::every, None])
+    heat = np.where(whole[::every, None], seen, heat)
+    # Nothing lies before the first to smooth with, and yeast must grow.
+    heat[: -(-WINDOW // every)] = -np.inf
     return heat
 
 

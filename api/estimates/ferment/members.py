@@ -139,12 +139,13 @@ def step(
     room_known: bool,
     chance: Generator | None,
     stopped: bool = False,
+    longest_h: float = LONGEST_STEP_H,
 ) -> FloatArray:
     """Take every member on, and give the heat it had; without chance, as one foresees it."""
     pace = pace_of(members)
     heat = np.zeros(members.shape[1])
     while hours > 1e-9:
-        part = min(hours, LONGEST_STEP_H)
+        part = min(hours, longest_h)
         heat = _step(members, part, pace)
         if chance is not None:
             straying = 0.0 if stopped else STRAY

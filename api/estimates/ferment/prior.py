@@ -69,7 +69,7 @@ def _moments(
         Row.WANTS: (log(0.08), 0.9),
         Row.SLOWED: (0.0, 1.2),
         Row.PER_KELVIN: (0.07, 0.03),
-        Row.LATE_SHARE: (-2.2, 0.8) if grain else (-4.0, 0.8),
+        Row.LATE_SHARE: (-1.7, 0.9) if grain else (-4.0, 0.8),
         Row.LATE_PACE: (log(0.03), 0.5),
         Row.LAG: (log(0.1), 1.2) if thick else (log(0.04), 0.7),
     }

@@ -14,7 +14,7 @@ from math import erfc, exp, log, sqrt
 from typing import TYPE_CHECKING, Final
 
 from api.estimates.ferment.cooling import Hand
-from api.estimates.ferment.members import done
+from api.estimates.ferment.members import Row
 from api.estimates.ferment.spells import Spell
 
 if TYPE_CHECKING:
@@ -101,7 +101,10 @@ class Standstill:
 
 
 def _may_end(before: "Course") -> float:
-    """Give how likely a ferment was near its end: a normal tail, as there may be no such member."""
-    share = done(before.members)
+    """Give how likely the sugar that was there was near its end: what comes late gives little heat.
+
+    A normal tail, as there may be no such member.
+    """
+    share = before.members[Row.MAIN]
     spread = max(float(share.std()), NARROWEST)  # before anything has fermented all agree
     return 0.5 * erfc((NEAR_END - float(share.mean())) / (spread * sqrt(2.0)))
