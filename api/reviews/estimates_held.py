@@ -1,6 +1,9 @@
 """A run's estimates as they were kept, their scores as they are sent."""
 
+from array import array
 from collections.abc import Sequence
+from math import nan
+from typing import Final
 
 import numpy as np
 from sqlalchemy import select
@@ -14,6 +17,8 @@ from logger.store.estimate_tables import IssuedEstimate
 from logger.store.failures import file_of, told
 from logger.store.tables import table
 from logger.store.timeline import SECOND_US, EpochTable
+
+TOGETHER: Final = 500  # rows read at once
 
 
 def estimates_body(house: House, run: Figures) -> EstimatesBody | None:
@@ -45,25 +50,36 @@ def _told(house: House, run: Figures) -> tuple[Tellings, list[int]]:
         .where(columns.value.is_not(None))
         .order_by(columns.slot)
     )  # fmt: skip
+    columns_of: dict[str, _Columns] = {}
+    versions: set[int] = set()
     with told(file_of(engine)), engine.connect() as connection:
         epochs = EpochTable.read(connection)
-        rows = connection.execute(chosen).all()
-    by_quantity: dict[str, list[tuple[float, float, float | None, float | None]]] = {}
-    for slot, quantity, value, low, high, _ in rows:
-        by_quantity.setdefault(quantity, []).append((slot, value, low, high))
-    found = {name: _columns(own, epochs) for name, own in by_quantity.items()}
-    return found, sorted({row[5] for row in rows})
+        for part in connection.execute(chosen).partitions(TOGETHER):
+            for slot, quantity, value, low, high, version in part:
+                columns_of.setdefault(quantity, _Columns()).add(slot, value, low, high)
+                versions.add(version)
+    return {name: own.told(epochs) for name, own in columns_of.items()}, sorted(versions)
 
 
-def _columns(
-    rows: Sequence[tuple[float, float, float | None, float | None]], epochs: EpochTable
-) -> Told:
-    slots, values, lows, highs = zip(*rows, strict=True)
-    starts = np.array([piece.from_slot for piece in epochs.pieces])
-    offsets_us = np.array([piece.offset_us for piece in epochs.pieces])
-    at = np.array(slots)
-    times = at + offsets_us[np.searchsorted(starts, at, side="right") - 1] / SECOND_US
-    return Told(times.tolist(), values, lows, highs)
+class _Columns:
+    """Tellings as they are read: columns of plain numbers, NaN where there is none."""
+
+    def __init__(self) -> None:
+        self._slots, self._values = array("q"), array("d")
+        self._lows, self._highs = array("d"), array("d")
+
+    def add(self, slot: int, value: float, low: float | None, high: float | None) -> None:
+        self._slots.append(slot)
+        self._values.append(value)
+        self._lows.append(nan if low is None else low)
+        self._highs.append(nan if high is None else high)
+
+    def told(self, epochs: EpochTable) -> Told:
+        starts = np.array([piece.from_slot for piece in epochs.pieces])
+        offsets_us = np.array([piece.offset_us for piece in epochs.pieces])
+        slots = np.array(self._slots)
+        times = slots + offsets_us[np.searchsorted(starts, slots, side="right") - 1] / SECOND_US
+        return Told(array("d", times.tobytes()), self._values, self._lows, self._highs)
 
 
 def _score(one: Score) -> ScoreBody:

@@ -10,6 +10,7 @@ from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from math import isnan
 from typing import Final
 
 from api.reviews.figures import Figures
@@ -50,16 +51,19 @@ class Telling:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """One quantity as it was told over a run, oldest first: columns side by side."""
+    """One quantity as it was told over a run, oldest first: columns; NaN is no band."""
 
     times_s: Sequence[float]
     values: Sequence[float]
-    lows: Sequence[float | None]
-    highs: Sequence[float | None]
+    lows: Sequence[float]
+    highs: Sequence[float]
 
     def one(self, place: int) -> Telling:
         """Return one telling."""
-        return Telling(self.times_s[place], self.values[place], self.lows[place], self.highs[place])
+        low, high = self.lows[place], self.highs[place]
+        has_band = not (isnan(low) or isnan(high))
+        band = (low, high) if has_band else (None, None)
+        return Telling(self.times_s[place], self.values[place], *band)
 
     def last_at(self, at: datetime, within: timedelta) -> Telling | None:
         """Return the last telling up to a moment, where it is not too old."""

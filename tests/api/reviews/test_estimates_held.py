@@ -19,15 +19,21 @@ def told(past):
             [
                 Issue(
                     UUID(str(run.about)), past.start + at_s, past.at(at_s),
-                    Estimate(quantity, value, value - half, value + half)
-                    if value is not None
-                    else Estimate(quantity, None, None, None, "Nothing runs yet."),
+                    _estimate(quantity, value, half),
                 )
                 for at_s, quantity, value, half in rows
             ],
         )  # fmt: skip
 
     return kept
+
+
+def _estimate(quantity, value, half):
+    if value is None:
+        return Estimate(quantity, None, None, None, "Nothing runs yet.")
+    if half is None:
+        return Estimate(quantity, value, None, None)
+    return Estimate(quantity, value, value - half, value + half)
 
 
 def scores_of(review):
@@ -42,6 +48,7 @@ def test_what_was_told_of_the_moment_is_held_against_each_measurement(spirit_run
         (7100, "collected_l", 2.0, 0.2),  # 2.5 at 7200: 0.5 too low, outside
         (17_000, "collected_l", 11.0, 9.0),  # 1000 s before 18 000: too old
         (12_500, "spout_abv", 71.0, 2.0),  # 70 in the middle of the hearts
+        (12_500, "rate_ml_min", 55.0, None),  # 50, and no band
     )
     review = reviewed(f"runs/{spirit_run.about}")
     collected = scores_of(review)["collected_l"]
@@ -51,6 +58,8 @@ def test_what_was_told_of_the_moment_is_held_against_each_measurement(spirit_run
     assert collected["inside_band"] == 0.5
     spout = scores_of(review)["spout_abv"]
     assert (spout["n"], spout["bias"], spout["unit"]) == (1, pytest.approx(1.0), "% vol")
+    rate = scores_of(review)["rate_ml_min"]
+    assert (rate["bias"], rate["inside_band"]) == (pytest.approx(5.0), None)
     assert review["estimates"]["model_versions"] == [MODEL_VERSION]
     assert review["estimates"]["says"].startswith("2 of 3 measurements lay within")
     assert "estimates" not in {one["about"] for one in review["gaps"]}
