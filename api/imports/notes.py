@@ -1,9 +1,10 @@
 """Jars and marks as they were noted at the time: what each line says, checked by itself."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
+from itertools import count
 from typing import Any, Final, get_args
 
 from api.imports.sheets import TIME, ImportFileError, Line, moment, read_sheet
@@ -77,20 +78,29 @@ def _mark(line: Line) -> MarkNote:
 
 
 def read_jars(
-    text: str, local: tzinfo, first_drop_at: datetime | None, *, shows_strength: bool
+    text: str,
+    local: tzinfo,
+    first_drop_at: datetime | None,
+    empties: Mapping[int, float | None],
+    *,
+    shows_strength: bool,
 ) -> Sequence[JarNote]:
     """Read jars: when each was full, and what was in it.
 
     A jar begins where the one before was full, the first at the first drop, unless from_time says
-    when.
+    when. One without a number gets the next that none of the house's own jars has today
+    (`empties`: what each of those holds).
     """
     sheet = read_sheet(JARS, text, JAR_COLUMNS, local, most_lines=MOST)
     known = ("reading_abv", "temperature_c", "instrument", "number", "cut", "text", "smell", FROM)
     _check_columns(sheet.columns, (*JAR_COLUMNS, *known), JARS)
     made: list[JarNote] = []
     before_at = first_drop_at
-    for nth, line in enumerate(sheet.lines, 1):
-        one = _jar(line, nth, before_at, local)
+    for line in sheet.lines:
+        taken = {*empties, *(other.number for other in made)}
+        free = next(number for number in count(1) if number not in taken)
+        one = _jar(line, free, before_at, local)
+        _check_holds(line, one, empties.get(one.number))
         if not shows_strength and one.columns["reading_abv"] is not None:
             raise ImportFileError(
                 f"{line.where}: of a cleaning run no strength is kept; leave reading_abv empty."
@@ -108,7 +118,15 @@ def read_jars(
     return made
 
 
-def _jar(line: Line, nth: int, before_at: datetime | None, local: tzinfo) -> JarNote:
+def _check_holds(line: Line, one: JarNote, holds_l: float | None) -> None:
+    if holds_l is not None and one.columns["volume_l"] > holds_l:
+        raise ImportFileError(
+            f"{line.where}: {one.columns['volume_l']:g} L do not fit in jar {one.number}, which "
+            f"holds {holds_l:g} L; correct the volume, or leave the number out."
+        )
+
+
+def _jar(line: Line, free: int, before_at: datetime | None, local: tzinfo) -> JarNote:
     began_at = _began(line, before_at, local)
     if line.at <= began_at:
         raise ImportFileError(
@@ -120,7 +138,7 @@ def _jar(line: Line, nth: int, before_at: datetime | None, local: tzinfo) -> Jar
         raise ImportFileError(f"{line.where}: number is {number:g}; give a whole number.")
     return JarNote(
         line.where,
-        nth if number is None else int(number),
+        free if number is None else int(number),
         began_at,
         line.at,
         {"cut": line.one_of("cut", get_args(Cut)), **_gauged(line), **_texts(line)},

@@ -29,7 +29,7 @@ from logger.reading import SeriesKey
 from logger.store import facts, imported
 from logger.store.imported import Past, Slots, packed, probe_of
 from logger.store.record_rules import SHOWS_NO_STRENGTH
-from logger.store.record_tables import Jar, Mark, Transfer
+from logger.store.record_tables import Jar, JarVessel, Mark, Transfer
 from logger.store.series import IMPORTED
 from logger.store.tables import TEMPERATURE, Fact, Occupancy, Place, Placement, Vessel
 from logger.store.timeline import SECOND_US, EpochTable
@@ -104,7 +104,7 @@ def _read(house: House, order: NewImport) -> Read:
     with of_field("jars"):
         jars = (
             read_jars(
-                order.jars, local, min(drops, default=None),
+                order.jars, local, min(drops, default=None), _empties(house),
                 shows_strength=order.purpose not in SHOWS_NO_STRENGTH,
             )
             if order.jars
@@ -113,6 +113,11 @@ def _read(house: House, order: NewImport) -> Read:
     read = Read(order, still, trace, marks, jars)
     _check_within(read, house.now)
     return read
+
+
+def _empties(house: House) -> dict[int, float | None]:
+    """Say what the house's own jars hold, by their numbers."""
+    return {one.number: one.volume_l for one in facts.all_current(house.engine, JarVessel)}
 
 
 def _check_within(read: Read, now: datetime) -> None:

@@ -49,7 +49,7 @@ function form(stills, zone) {
     fields: [
       { name: "vessel_id", label: say("runs.vessel"), kind: "choice", choices: stills.map(({ id, name }) => [id, name]), value: stills[0]?.id ?? "" },
       { name: "purpose", label: say("runs.purpose"), kind: "choice", choices: PURPOSES.map((each) => [each, say(`purpose.${each}`)]), value: "spirit" },
-      { name: "batch", label: say("runs.sort.batch"), blank: true, hint: say("runs.import.batch.hint") },
+      { name: "batch", label: say("runs.import.batch"), blank: true, hint: say("runs.import.batch.hint") },
       { name: "charge_volume_l", label: say("runs.import.charge"), kind: "number", unit: "L", optional: true },
       { name: "charge_abv", label: say("runs.import.charge.abv"), kind: "number", unit: "% vol", optional: true },
     ],

@@ -51,6 +51,7 @@ learn({
   "runs.import.jars.hint": "Columns: time (when it was full), volume_l, and reading_abv, temperature_c, cut, text, smell as far as known.",
   "runs.import.marks": "Marks, CSV (if there are any)",
   "runs.import.marks.hint": "Columns: time, mark (first_drop, foreshots_end, hearts, tails, end, power, note), and power_kw, text, smell.",
+  "runs.import.batch": "Batch",
   "runs.import.batch.hint": "A name that is new begins a batch.",
   "runs.import.charge": "Charge, if known",
   "runs.import.charge.abv": "Its strength at 20 °C",

@@ -20,6 +20,7 @@ from logger.reading import Grade, Reading, Scan, SeriesKey
 from logger.settings import Settings
 from logger.store import database, facts
 from logger.store.export import rows
+from logger.store.record_tables import Jar, JarVessel
 from logger.store.scans import ScanReader, ScanWriter
 from logger.store.tables import Occupancy, Place, Placement, Setting, Vessel, table
 from logger.store.timeline import EpochTable
@@ -323,6 +324,17 @@ def test_malformed_notes_are_refused_and_nothing_is_half_imported(shed, files, s
     with pytest.raises(WormtubError, match=says):
         shed.take(lines(*GOOD), **files)
     assert shed.counts() == before
+
+
+def test_jars_keep_clear_of_the_houses_own(shed):
+    own = JarVessel.first(number=1, tare_kg=0.4, volume_l=0.5, **shed.base)
+    facts.record(shed.engine, own)
+    jars = "time,volume_l,from_time{}\n2019-03-04T08:01:00Z,1,2019-03-04T08:00:00Z{}\n"
+    with pytest.raises(WormtubError, match="jars, line 2: 1 L do not fit in jar 1"):
+        shed.take(lines(*GOOD), jars=jars.format(",number", ",1"))
+    made = shed.take(lines(*GOOD), jars=jars.format("", ""))
+    [jar] = facts.all_current(shed.engine, Jar)
+    assert (jar.number, jar.run) == (2, made.run_id)
 
 
 def test_a_place_that_had_a_probe_then_has_no_second_truth(shed):
