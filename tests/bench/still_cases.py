@@ -137,7 +137,7 @@ def _run(columns, about, knows, dice, slots, ends) -> RunGround:
         jars=_jars(columns, about, dice, slots, ends) if knows.jars else (),
         powers_w=powers,
         first_drop_slot=int(slots[drop]) if dice.random() < 0.5 else None,
-        end_abv=round(float(columns["spout_abv"][off]), 2),
+        end_abv=round(float(columns["spout_abv"][off - 1]), 2) or None,  # None: it ran dry
     )
 
 
