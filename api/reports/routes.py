@@ -23,8 +23,22 @@ DATA: Final = "All data, with the units in the names, and the version of every c
 TABLE: Final = "A header with the units in the names, then a line a row; nothing is an empty cell."
 
 
+ALL_DATA: Final[dict[str, Any]] = {
+    "type": "object",
+    "required": ["made", "simulated"],
+    "properties": {
+        "made": {"type": "object", "description": "When, and the version of every calculation."},
+        "simulated": {"type": "boolean"},
+        "review": {"type": "object", "description": "A run's, as its own route answers it."},
+        "tables": {"type": "object", "description": "A run's, by name: columns and rows."},
+        "batch": {"type": "object", "description": "A batch's story, as its route answers it."},
+        "runs": {"type": "array", "description": "A batch's runs: review and tables of each."},
+    },
+}
+
+
 def _described(kind: Kind, says: str) -> dict[int | str, dict[str, Any]]:
-    schema: dict[str, Any] = {} if kind == "application/json" else {"type": "string"}
+    schema = ALL_DATA if kind == "application/json" else {"type": "string"}
     return {200: {"description": says, "content": {kind: {"schema": schema}}}, **declared(404, 422)}
 
 

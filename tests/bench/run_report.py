@@ -12,7 +12,9 @@ import sys
 import tempfile
 from datetime import timedelta
 from pathlib import Path
+from resource import RUSAGE_CHILDREN, getrusage
 from time import perf_counter
+from uuid import UUID
 
 import httpx
 
@@ -22,6 +24,8 @@ from loop_footprint import Measured, free_port
 from record_run import HOURS, build
 from review_run import ALARMS, JARS, MARKS, alarmed, furnish, read
 
+from api.reports.office import Office
+from api.reports.order import Order
 from logger.store import database
 from logger.store.types import now
 
@@ -44,6 +48,7 @@ def main() -> None:
             measure(service, f"http://127.0.0.1:{port}", run_id, str(run.vessel))
         finally:
             service.end()
+        alone(data, run_id)
 
 
 def measure(service: Measured, address: str, run_id: str, vessel_id: str) -> None:
@@ -51,12 +56,24 @@ def measure(service: Measured, address: str, run_id: str, vessel_id: str) -> Non
     print(f"A run of {HOURS} h, {MARKS} marks, {JARS} jars, {ALARMS} alarms.")
     with httpx.Client(base_url=address, timeout=WAIT_S) as client:
         base = f"/api/reviews/runs/{run_id}"
+        begun = perf_counter()
+        say(service, "nothing yet", begun, client.get("/api/site"))
         for path in ("", "/report.html", "/data.json", "/readings.csv"):
             begun = perf_counter()
             answer = client.get(base + path)
             say(service, path or "the review (peer)", begun, answer)
             if path == "/readings.csv":
                 took_back(client, service, answer.text, vessel_id)
+
+
+def alone(data: Path, run_id: str) -> None:
+    """Make the report by the process alone, whose own work the load of the machine does not hide."""
+    before = getrusage(RUSAGE_CHILDREN)
+    parts = Office(WAIT_S).make(Order(data, "run", UUID(run_id), "html", now()))
+    size = sum(map(len, parts))
+    after = getrusage(RUSAGE_CHILDREN)
+    used_s = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    print(f"  the report's process alone: {used_s:.1f} s of CPU, {size / 1e6:.3f} MB")
 
 
 def took_back(client: httpx.Client, service: Measured, readings: str, vessel_id: str) -> None:
