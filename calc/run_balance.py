@@ -231,7 +231,7 @@ def boil_off_mol_s(
 
     Examples
     --------
-    >>> round(boil_off_mol_s(4000.0, 0.03, 0.27, 0.0, 80.0, -240.0), 3)
+    >>> round(float(boil_off_mol_s(4000.0, 0.03, 0.27, 0.0, 80.0, -240.0)), 3)
     0.089
     """
     latent_j = 1000.0 * raw_latent_kj_mol(y_top) / (1.0 - returned)
