@@ -67,7 +67,7 @@ def measure(service: Measured, address: str, run_id: str, vessel_id: str) -> Non
 
 
 def alone(data: Path, run_id: str) -> None:
-    """Make the report by the process alone, whose own work the load of the machine does not hide."""
+    """Make the report by the process alone: the load of the machine does not hide its own work."""
     before = getrusage(RUSAGE_CHILDREN)
     parts = Office(WAIT_S).make(Order(data, "run", UUID(run_id), "html", now()))
     size = sum(map(len, parts))
