@@ -28,7 +28,10 @@ export function makeFilters(changed) {
   purpose.value = kept.get("purpose") ?? "";
   order.value = kept.get("order") ?? "falling";
   const asked = { text, vessel, purpose, from, to, sort, order };
-  const labelled = Object.entries(asked).map(([name, field]) => make("label", {}, say(`runs.${name}`), field));
+  const labelled = Object.entries(asked).map(([name, field]) => {
+    field.id = `find-${name}`;
+    return make("p", {}, make("label", { for: field.id }, say(`runs.${name}`)), field);
+  });
   const form = make("form", { class: "filters", role: "search", "aria-label": say("runs.filters") }, ...labelled, clear);
   const root = make("details", { class: "finding", open: matchMedia("(min-width: 720px)").matches || kept.size > 0 }, make("summary", {}, say("runs.find")), form);
   let timer = 0;
