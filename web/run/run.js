@@ -69,7 +69,7 @@ function show(loaded, on) {
   const { run, summary } = review;
   says.replaceChildren(...woven(parts("run.says", { purpose: run.purpose_name, batch: run.batch, vessel: run.vessel ?? say("run.novessel") })));
   document.title = `${run.batch}, ${run.purpose_name} · ${say("app.name")}`;
-  setText(rests, [when(run, on.zone), ...run.clock_changes.map(({ at, by_min }) => say("run.clock", { way: say(by_min > 0 ? "run.clock.forward" : "run.clock.back"), minutes: Math.abs(by_min), time: wholeTime(Date.parse(at), on.zone) }))].join(" "));
+  setText(rests, [`${when(run, on.zone)}.`, ...run.clock_changes.map(({ at, by_min }) => say("run.clock", { way: say(by_min > 0 ? "run.clock.forward" : "run.clock.back"), minutes: Math.abs(by_min), time: wholeTime(Date.parse(at), on.zone) }))].join(" "));
   drawLinks(run, loaded.references);
   told.replaceChildren(...summary.map(({ text }) => make("li", {}, text)));
   told.setAttribute("aria-label", say("run.summary"));

@@ -5,8 +5,8 @@ import { learn } from "../texts.js";
 learn({
   "run.says": "The *{purpose}* of *{batch}* in {vessel}",
   "run.novessel": "a still that is no longer kept",
-  "run.when": "{from} to {to}, {duration}, by {who}.",
-  "run.when.on": "On since {from}, {duration} so far, by {who}.",
+  "run.when": "{from} to {to}, {duration} · {who}",
+  "run.when.on": "On since {from}, {duration} so far · {who}",
   "run.unknown": "No run is kept under this address. It may have been taken back.",
   "run.unknown.rests": "The list holds every run that stands in the record.",
   "run.clock": "The local clock was put {way} by {minutes} min at {time}; the axis follows it.",

@@ -1,0 +1,185 @@
+"""Runs looked back on: their page, the list, laid over each other, trends, batches, paper.
+
+What is whole is seen on the demonstration. What is hard to show has a house of its own: long
+names, a run without jars, a single probe, three hours without a reading, all of it across the
+night in which Berlin's clock goes back (2026-10-25, 01:00 UTC by the IANA time zone database).
+"""
+
+import re
+import subprocess
+import sys
+from datetime import UTC, datetime, timedelta
+
+import httpx
+import pytest
+
+from logger.reading import Grade, Reading, Scan, SeriesKey
+from logger.store import database
+from logger.store.scans import ScanWriter
+from tests.browser.conftest import THEMES, port
+
+BEGAN = datetime(2026, 10, 24, 21, tzinfo=UTC)
+ENDED = BEGAN + timedelta(hours=9)
+SILENT = (BEGAN + timedelta(hours=4), BEGAN + timedelta(hours=7))
+LONG = "Winter rye of the upper field, second cut, with the old yeast 42"
+PERIOD_S = 10
+
+
+@pytest.fixture
+def held(open_page, screen, complaints):
+    """Open a page, wait for a part of it, and hold it in both lights against axe and the edge."""
+    watched = open_page(screen, bypass_csp=True)
+
+    def show(url, waits):
+        watched.page.goto(url)
+        watched.page.locator(waits).first.wait_for()
+        for theme in THEMES:
+            assert complaints(watched.lit(theme)) == [], (url, theme)
+        assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth"), url
+        return watched.page
+
+    show.watched = watched
+    return show
+
+
+def test_finished_runs_are_looked_back_on(demo, held):
+    runs = demo.get("reviews/runs")["runs"]
+    run, other = [one["id"] for one in runs if one["purpose"] == "spirit" and not one["is_on"]][:2]
+    review = demo.get(f"reviews/runs/{run}")
+
+    page = held(f"{demo.url}run.html?id={run}", "[data-drawn]")
+    assert page.locator(".told li").all_inner_texts() == [one["text"] for one in review["summary"]]
+    assert page.locator(".panel").count() == 4
+    assert page.locator(".lane.jars .jar").count() == len(review["jars"])
+    page.locator(".alonghand").focus()
+    page.keyboard.press("End")
+    page.keyboard.press("ArrowLeft")
+    assert re.search(
+        r"\d\d:\d\d:\d\d.*pot \d", page.locator(".alonghand").get_attribute("aria-valuetext")
+    )
+    page.get_by_text("Jars: strength, rate and what had come over").click()
+    rows = page.locator("details[open] tbody tr")
+    assert rows.count() == len(review["jars"])
+    assert f"{review['jars'][-1]['running_pure_alcohol_l']:.3f}" in rows.last.inner_text()
+
+    page = held(f"{demo.url}compare.html?run={run}&run={other}", "[data-drawn]")
+    [hearts] = [
+        one
+        for one in demo.get("reviews/compare", run=[run, other])["table"]
+        if one["name"] == "hearts_volume_l"
+    ]
+    told = page.locator("tr", has=page.get_by_role("rowheader", name="Hearts", exact=True))
+    assert f"{hearts['values'][1]:.2f} L" in told.first.inner_text()
+    page.get_by_label("Laid over").select_option("pot_temperature")
+    held.watched.eventually(lambda: "align=pot_temperature" in page.url, "laid over anew")
+
+    page = held(f"{demo.url}trends.html", ".spark circle")
+    assert page.locator(".spark").count() > 6
+    batch = demo.get(f"runs/{run}")["batch"]
+    [batch_id] = [one["id"] for one in demo.get("batches") if one["name"] == batch]
+    page = held(f"{demo.url}batches.html?id={batch_id}", ".stages")
+    page.get_by_role("button", name="Begin the next from this one").click()
+    page.get_by_label("What was learned").wait_for()
+
+
+def test_runs_are_found_and_ticked(demo, held):
+    page = held(f"{demo.url}runs.html", ".found li")
+    total = demo.get("reviews/runs")["total"]
+    assert page.locator(".found li").count() == total
+    if not page.get_by_label("Purpose", exact=True).is_visible():
+        page.get_by_text("Find and sort").click()
+    page.get_by_label("Purpose", exact=True).select_option("strip")
+    strips = demo.get("reviews/runs", purpose="strip")["total"]
+    held.watched.eventually(lambda: page.locator(".found li").count() == strips < total, "found")
+    for tick in page.locator(".pick input").all()[:2]:
+        tick.check()
+    page.get_by_role("link", name="Lay 2 runs over each other").click()
+    page.locator(".chosen li").nth(1).wait_for()
+
+
+@pytest.fixture(scope="module")
+def worst(tmp_path_factory):
+    """A house in Berlin with one probe and a run that has little to show; its address and run."""
+    data = tmp_path_factory.mktemp("worst") / "data"
+    database.prepare(data)
+    engine = database.engine(data)
+    pot = SeriesKey("28-0000000000aa", "temperature_c", 16)
+    begin, end = int(BEGAN.timestamp()), int(ENDED.timestamp())
+    slots = (slot for slot in range(begin, end, PERIOD_S) if not _is_silent(slot))
+    writer = ScanWriter(engine)
+    writer.append_many(
+        Scan(slot, PERIOD_S, (Reading(pot, Grade.OK, 16 * 20 + (slot - begin) // 30),))
+        for slot in slots
+    )
+    engine.dispose()
+    words = ["serve", "--data", str(data), "--port", port()]
+    process = subprocess.Popen(
+        [sys.executable, "-m", "api.cli", *words], stdout=subprocess.PIPE, text=True
+    )
+    said = process.stdout.readline()
+    url = re.search(r"http://\S+", said)[0] + "/"
+    yield url, _entered(url, pot.probe_id)
+    process.terminate()
+    said += process.communicate(timeout=40)[0]
+    assert process.returncode == 0, said
+
+
+def _is_silent(slot):
+    return SILENT[0].timestamp() <= slot < SILENT[1].timestamp()
+
+
+def _entered(url, probe_id):
+    with httpx.Client(base_url=f"{url}api/", timeout=20) as client:
+
+        def send(method, path, **body):
+            return client.request(method, path, json=body).raise_for_status().json()
+
+        site = client.get("site").json()
+        send("PUT", "site", time_zone="Europe/Berlin", version=site["version"])
+        still = send("POST", "vessels", name=LONG[:60], kind="still", volume_l=100)["id"]
+        place = send("POST", "places", name="pot", vessel_id=still)["id"]
+        at = (BEGAN - timedelta(hours=1)).isoformat()
+        send("POST", "placements", place_id=place, probe_id=probe_id, effective_at=at)
+        times = {"started_at": BEGAN.isoformat(), "ended_at": ENDED.isoformat()}
+        return send(
+            "POST", "occupancies", vessel_id=still, batch=LONG[:60], stage="spirit", **times
+        )["id"]
+
+
+def test_little_known_is_said_and_stands_free(worst, held):
+    url, run = worst
+    page = held(f"{url}run.html?id={run}", "[data-drawn]")
+    assert "clock was put back by 60 min" in page.locator(".rests").inner_text()
+    assert page.locator(".panel").count() == 1
+    assert page.locator(".lane.jars").count() == 0
+    hatched = page.locator(".hatched").bounding_box()
+    plotted = page.locator(".over").bounding_box()
+    share = (SILENT[1] - SILENT[0]) / (ENDED - BEGAN)
+    assert abs(hatched["width"] / plotted["width"] - share) < 0.01
+    times = page.locator(".course .times span").all_inner_texts()
+    assert times == sorted(times, key=lambda text: (text < "12:00", text))
+    assert page.locator(".gaps li").count() > 0
+    page = held(f"{url}runs.html", ".found li")
+    assert LONG[:60] in page.locator(".which a").inner_text()
+    page = held(f"{url}compare.html?run={run}", ".stack")
+    assert "first drop was not marked" in page.locator(".rests").inner_text().lower()
+    held(f"{url}trends.html", ".home section")
+    page = held(f"{url}run.html?id={run[:-4]}0000", ".says:not(:empty)")
+    assert "No run is kept under this address" in page.locator(".says").inner_text()
+    held.watched.forgive("status of 4")
+
+
+def test_on_paper_a_run_has_pages_in_the_light(demo, open_page):
+    [run, *_] = [one["id"] for one in demo.get("reviews/runs", purpose="spirit")["runs"][1:]]
+    page = open_page("desk", color_scheme="dark").page
+    page.goto(f"{demo.url}run.html?id={run}")
+    page.locator("[data-drawn]").wait_for()
+    paper = page.pdf(format="A4")
+    assert 2 <= len(re.findall(rb"/Type /Page\b", paper)) <= 12
+    page.emulate_media(media="print")
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    page.locator("html.printing[data-theme=light]").wait_for(state="attached")
+    assert page.locator("details:not([open])").count() == 0
+    assert page.locator(".course").bounding_box()["width"] <= 703
+    page.evaluate("dispatchEvent(new Event('afterprint'))")
+    page.locator("html[data-theme=dark]:not(.printing)").wait_for(state="attached")
