@@ -18,7 +18,7 @@ from logger.clock import FakeClock
 from logger.errors import ConflictError
 from logger.reading import Grade, Reading, Scan, SeriesKey
 from logger.settings import Settings
-from logger.store import database, facts
+from logger.store import carried_scans, database, facts
 from logger.store.export import rows
 from logger.store.record_tables import Jar, JarVessel
 from logger.store.scans import ScanReader, ScanWriter
@@ -51,6 +51,7 @@ class Shed:
             for name in ("pot", "head")
         }
         facts.record(self.engine, self.still, *self.spots.values())
+        self.fresh = self.counts()
 
     def take(self, trace, **more):
         said = {"vessel_id": self.still.about, "purpose": "spirit", "batch": "old rye"} | more
@@ -80,6 +81,13 @@ class Shed:
 @pytest.fixture
 def shed(tmp_path):
     made = Shed(tmp_path / "data")
+    yield made
+    made.house.close()
+
+
+@pytest.fixture(scope="module")
+def common_shed(tmp_path_factory):
+    made = Shed(tmp_path_factory.mktemp("shed") / "data")
     yield made
     made.house.close()
 
@@ -154,7 +162,7 @@ def _span():
     return {"from_ms": from_ms, "to_ms": from_ms + 28_800_000, "buckets": 600}
 
 
-def test_a_trace_beside_a_logger_that_was_scanning_touches_nothing_of_its_own(shed):
+def test_a_trace_beside_a_logger_that_was_scanning_touches_nothing_of_its_own(shed, tmp_path):
     """Every second another probe was logged, and sealed; the trace has a line a minute."""
     tun = Vessel.first(name="tun", kind="mash_tun", volume_l=50.0, **shed.base)
     spot = Place.first(name="mash", vessel=tun.about, **shed.base)
@@ -170,10 +178,12 @@ def test_a_trace_beside_a_logger_that_was_scanning_touches_nothing_of_its_own(sh
     writer.append_many(
         Scan(first + s, 1, (Reading(series, Grade.OK, 1000 + s % 50),))
         for s in range(7200)
-        if s != 3005
+        if s not in {3005, 3006}
     )
     writer.seal_due(first + 8000)
     seconds = np.arange(0, 5400, 60)
+    _not_yet(shed, writer, Scan(first + 3005, 1, (Reading(series, Grade.OK, 1000),)))
+    writer.seal_due(first + 8000)
     before = ScanReader(shed.house.reader.engine)
     logged, latest = list(before.scans(first, first + 9000)), before.latest()
     shed.take(a_trace(seconds, 20 + seconds / 100, 20 + seconds / 200))
@@ -188,10 +198,33 @@ def test_a_trace_beside_a_logger_that_was_scanning_touches_nothing_of_its_own(sh
     with_both = list(reader.scans(first, first + 9000, imported=True))
     assert [len(one.readings) for one in with_both[:61]] == [3, *[1] * 59, 3]
     # a late scan has its block sealed anew: the trace's lines keep unbroken, by its own cadence
-    writer.append(Scan(first + 3005, 1, (Reading(series, Grade.OK, 1000),)))
+    writer.append(Scan(first + 3006, 1, (Reading(series, Grade.OK, 1000),)))
     writer.seal_due(first + 8000)
     writer.close()
     _unbroken(shed, seconds)
+    _carried(shed, tmp_path, list(reader.scans(first, first + 9000, imported=True)))
+
+
+def _not_yet(shed, writer, late):
+    """While a scan waits for its sealing, its slot's block takes nothing else."""
+    writer.append(late)
+    before = shed.counts()
+    with pytest.raises(ConflictError, match="has not put away yet"):
+        shed.take(a_trace(range(0, 5400, 60), [20.0] * 90, [20.0] * 90))
+    assert shed.counts() == before
+
+
+def _carried(shed, folder, scans):
+    """A store carried elsewhere takes its imports along, and knows them as such."""
+    carried_scans.write(shed.engine, folder / "scans.csv.gz")
+    database.prepare(folder / "other")
+    other = database.engine(folder / "other")
+    carried_scans.read(other, folder / "scans.csv.gz")
+    reader = ScanReader(other)
+    assert list(reader.scans(0, 1 << 40, imported=True)) == scans
+    assert {len(one.readings) for one in reader.scans(0, 1 << 40)} == {1}
+    reader.close()
+    other.dispose()
 
 
 def _unbroken(shed, seconds):
@@ -292,12 +325,12 @@ GOOD = ("2019-03-04T08:00:00Z,20,20", "2019-03-04T08:01:00Z,21,20", "2019-03-04T
         (lines("0001-01-01T00:00:00+14:00,1,1", GOOD[0]), "line 2: .* beyond the calendar"),
     ],
 )
-def test_a_malformed_trace_is_refused_with_its_line(shed, trace, says):
-    before = shed.counts()
+def test_a_malformed_trace_is_refused_with_its_line(common_shed, trace, says):
+    before = common_shed.counts()
     with pytest.raises(WormtubError, match=says) as refused:
-        shed.take(trace)
+        common_shed.take(trace)
     assert str(refused.value).endswith(".")
-    assert shed.counts() == before
+    assert common_shed.counts() == before
 
 
 @pytest.mark.parametrize(
@@ -319,11 +352,11 @@ def test_a_malformed_trace_is_refused_with_its_line(shed, trace, says):
         ({"charge_volume_l": 500.0}, "120"),
     ],
 )  # fmt: skip
-def test_malformed_notes_are_refused_and_nothing_is_half_imported(shed, files, says):
-    before = shed.counts()
+def test_malformed_notes_are_refused_and_nothing_is_half_imported(common_shed, files, says):
+    before = common_shed.counts()
     with pytest.raises(WormtubError, match=says):
-        shed.take(lines(*GOOD), **files)
-    assert shed.counts() == before
+        common_shed.take(lines(*GOOD), **files)
+    assert common_shed.counts() == before
 
 
 def test_jars_keep_clear_of_the_houses_own(shed):
@@ -349,13 +382,6 @@ def test_a_place_that_had_a_probe_then_has_no_second_truth(shed):
     assert shed.counts() == before
 
 
-@pytest.fixture(scope="module")
-def common_shed(tmp_path_factory):
-    made = Shed(tmp_path_factory.mktemp("shed") / "data")
-    yield made
-    made.house.close()
-
-
 def _whole(seconds=range(0, 600, 60)):
     return a_trace(list(seconds), [20.0] * 10, [19.0] * 10)
 
@@ -375,7 +401,7 @@ def test_two_hundred_broken_files_leave_nothing_behind(common_shed, data):
     }
     which = data.draw(st.sampled_from(sorted(files)))
     files[which] = _broken(files[which], data)
-    before = shed.counts()
+    before = shed.fresh
     try:
         made = shed.take(**files)
     except WormtubError as error:
