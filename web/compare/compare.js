@@ -194,8 +194,8 @@ add.addEventListener("change", () => add.value && turn([...ids, add.value]));
 let foldAgain = () => {};
 addEventListener("beforeprint", () => {
   document.documentElement.classList.add("printing");
-  foldAgain = unfolded(below);
   showTheme("light"); // and with it the charts, at the paper's width
+  foldAgain = unfolded(below); // what was drawn anew for the light
   panels.paint();
 });
 addEventListener("afterprint", () => {

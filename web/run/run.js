@@ -192,8 +192,8 @@ function drawBelow() {
 let foldAgain = () => {};
 addEventListener("beforeprint", () => {
   document.documentElement.classList.add("printing");
-  foldAgain = unfolded(below);
   showTheme("light"); // and with it the charts, at the paper's width
+  foldAgain = unfolded(below); // what was drawn anew for the light
   panels.paint();
 });
 addEventListener("afterprint", () => {
