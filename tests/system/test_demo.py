@@ -5,12 +5,13 @@ import re
 import shutil
 import signal
 import socket
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import httpx
 import pytest
 
-from api.commands import demo_seed
 from api.record.balancing import balance
 from api.record.books_read import read_books
 from logger.store import database
@@ -20,13 +21,34 @@ pytestmark = pytest.mark.system
 
 PAST_MS = 6 * 3600 * 1000
 OPEN = re.compile(r"Open (http://\S+)")
+WITHIN_S = 150  # the past is worked out first
 
 
 @pytest.fixture(scope="module")
-def past(tmp_path_factory):
-    """The past an earlier demonstration left: worked out once, for it takes its time."""
+def temporary(tmp_path_factory):
+    """Where the first demonstration keeps what is gone afterwards."""
+    return tmp_path_factory.mktemp("temporary")
+
+
+@pytest.fixture(scope="module")
+def first(start_for_file, port_for_file, temporary):
+    """Run the one demonstration here that works its past out, which takes its time."""
+    running = start_for_file("demo", "--port", port_for_file, env={"TMPDIR": str(temporary)})
+    running.says("Open http://", within_s=WITHIN_S)
+    running.url = OPEN.search(running.text)[1]
+    return running
+
+
+@pytest.fixture(scope="module")
+def past(first, temporary, tmp_path_factory):
+    """The past an earlier demonstration left: the first one's store, copied while it runs."""
     folder = tmp_path_factory.mktemp("past")
-    assert demo_seed.prepare(folder)
+    [store] = temporary.rglob(database.FILE_NAME)
+    with (
+        closing(sqlite3.connect(store)) as there,
+        closing(sqlite3.connect(folder / store.name)) as here,
+    ):
+        there.backup(here)
     return folder
 
 
@@ -56,7 +78,7 @@ def demo(start, free_port):
 
     def run(*words, port=free_port, **more):
         running = start("demo", "--port", port, *words, **more)
-        running.says("Open http://", within_s=90)
+        running.says("Open http://", within_s=WITHIN_S)
         running.url = OPEN.search(running.text)[1]
         return running
 
@@ -80,10 +102,11 @@ def is_alive(pid):
     return state != "Z"
 
 
-def test_it_shows_a_run_under_way_with_hours_of_history_and_leaves_nothing_behind(demo, tmp_path):
-    temporary = tmp_path / "temporary"
-    temporary.mkdir()
-    running = demo(env={"TMPDIR": str(temporary)})
+def test_it_shows_a_run_under_way_with_hours_of_history_and_leaves_nothing_behind(
+    first, past, temporary
+):
+    assert past  # copied before it is gone
+    running = first
     children = children_of(running.process)
     assert len(children) == 3
     assert "simulated" in running.text
@@ -116,7 +139,7 @@ def test_its_data_may_be_kept_and_its_port_come_from_the_environment(start, demo
     before = httpx.get(f"{running.url}api/live").json()["slot"]
     assert running.stop() == 0
     running = start("demo", "--data", kept, env={"WORMTUB_PORT": str(free_port)})
-    running.says(f"Open http://127.0.0.1:{free_port}/", within_s=90)
+    running.says(f"Open http://127.0.0.1:{free_port}/", within_s=WITHIN_S)
     running.url = f"http://127.0.0.1:{free_port}/"
     running.until(lambda: httpx.get(f"{running.url}api/live").json()["slot"] > before)
     assert len(httpx.get(f"{running.url}api/vessels").json()) == 4
