@@ -27,8 +27,10 @@ lie, as the tuning runs asked for. `tails_near` is a probability in per cent, `h
 volume of hearts at their own strength (`cuts`).
 """
 
+from collections import deque
 from collections.abc import Callable, Iterable, Mapping
 from datetime import UTC, datetime
+from math import inf
 from typing import Final
 
 from api.estimates.estimate import Estimate
@@ -36,12 +38,15 @@ from api.estimates.estimator import Step
 from api.estimates.ground import ProbeGround, RunGround, StillGround
 from api.estimates.still import words
 from api.estimates.still.blocks import Blocks
+from api.estimates.still.changed import changed_since
 from api.estimates.still.condensing import condenser_margin
 from api.estimates.still.following import Follower
 from api.estimates.still.signs import Block
 from api.estimates.still.telling import OF_MEMBERS, tell_all
 
 _NO_PROBE: Final = ProbeGround()
+_KEPT_EVERY: Final = 20  # blocks: ten minutes
+_KEPT: Final = 6  # about a megabyte each
 
 
 def hour_utc(slot: int) -> str:
@@ -57,6 +62,7 @@ class StillEstimator:
         self._hour = hour
         self._ground: tuple[RunGround, tuple[ProbeGround, ProbeGround]] | None = None
         self._follower: Follower | None = None
+        self._stood: deque[tuple[int, Follower]] = deque(maxlen=_KEPT)  # after so many blocks
         self._blocks = Blocks()
         self._newest: Step | None = None
         self._told: tuple[int, tuple[Estimate, ...]] | None = None
@@ -66,10 +72,10 @@ class StillEstimator:
         of_still = probes.get("pot", _NO_PROBE), probes.get("head", _NO_PROBE)
         if self._ground == (run, of_still):
             return
-        self._ground = run, of_still
-        self._follower = self._told = None
-        for block in self._blocks.kept:
-            self._step(block)
+        before, self._ground = self._ground, (run, of_still)
+        self._told = None
+        same = before is not None and before[1] == of_still
+        self._go_back(run, changed_since(before[0], run) if before and same else -inf)
 
     def see(self, steps: Iterable[Step]) -> None:
         """Take steps, newest last."""
@@ -77,6 +83,25 @@ class StillEstimator:
             self._newest = step
             for block in self._blocks.take(step):
                 self._step(block)
+                self._keep(len(self._blocks.kept))
+
+    def _go_back(self, run: RunGround, since: float) -> None:
+        """Go through the run again from the last place that what has changed does not touch."""
+        if self._follower is not None and self._follower.slot < since:
+            self._follower = self._follower.resumed(run)
+            return
+        while self._stood and self._stood[-1][1].slot >= since:
+            self._stood.pop()
+        done, stood = self._stood[-1] if self._stood else (0, None)
+        self._follower = stood and stood.resumed(run)
+        for number, block in enumerate(self._blocks.kept[done:], done + 1):
+            self._step(block)
+            self._keep(number)
+
+    def _keep(self, blocks: int) -> None:
+        """Keep where the run stands, now and then: jars are told of minutes after they are full."""
+        if self._follower is not None and blocks % _KEPT_EVERY == 0:
+            self._stood.append((blocks, self._follower.resumed(self._follower.run)))
 
     def _step(self, block: Block) -> None:
         if self._ground is None or block.slot < self._ground[0].from_slot:

@@ -2,6 +2,7 @@
 
 from collections import deque
 from collections.abc import Callable
+from copy import copy, deepcopy
 from dataclasses import replace
 from math import hypot
 from typing import Final
@@ -68,6 +69,20 @@ class Follower:
         self._refused = {"pot": 0, "head": 0}
         self._trail: list[tuple[float, float, float]] = []
         self._past: deque[tuple[int, FloatArray]] = deque(maxlen=_REMEMBERED)
+
+    def resumed(self, run: RunGround) -> "Follower":
+        """Return one that stands where this one does, and goes on by what the record says now."""
+        other = copy(self)
+        other.part(run)
+        return other
+
+    def part(self, run: RunGround) -> None:
+        """Share nothing that changes with the one this is a copy of."""
+        self.run, self.frame = run, replace(self.frame, run=run)
+        self.doubts, self._refused = dict(self.doubts), dict(self._refused)
+        self.chance, self.signs = deepcopy(self.chance), deepcopy(self.signs)
+        self.s, self._trail, self._past = self.s.copy(), self._trail[:], self._past.copy()
+        self._recorded = self._recorded.resumed(self)
 
     @property
     def readings(self) -> int:

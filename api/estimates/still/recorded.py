@@ -34,11 +34,26 @@ class Recorded:
         self._spout = sorted(run.spout, key=lambda one: one.slot)
         self._starts = sorted(run.jars, key=lambda one: one.from_slot)
         self._filling: list[JarGround] = []
-        self._began: dict[JarGround, tuple[FloatArray, FloatArray]] = {}
+        self._began: dict[int, tuple[FloatArray, FloatArray]] = {}  # by the slot
         self._powers = sorted(run.powers_w)
         self._power_w: float | None = None
         self._on = False
         self._first_drop = run.first_drop_slot
+
+    def resumed(self, follower: "Follower") -> "Recorded":
+        """Return the same for a follower that stands where this one does, by its own record."""
+        other = Recorded(follower, self._hour)
+        slot = follower.slot
+        other.readings, other._power_w, other._on = self.readings, self._power_w, self._on
+        other._spout = [one for one in other._spout if one.slot > slot]
+        other._powers = [one for one in other._powers if one[0] > slot]
+        begun = [one for one in other._starts if one.from_slot <= slot]
+        other._starts = other._starts[len(begun) :]
+        other._filling = [one for one in begun if one.to_slot is not None and one.to_slot > slot]
+        other._began = dict(self._began)
+        if other._first_drop is not None and other._first_drop <= slot:
+            other._first_drop = None
+        return other
 
     def heat_on(self, slot: int) -> bool | None:
         """Say whether the heat is marked on or off; None where nobody marked it."""
@@ -61,7 +76,7 @@ class Recorded:
 
     def when_begun(self, jar: JarGround) -> tuple[FloatArray, FloatArray]:
         """Return what the members had collected when a jar was begun."""
-        return self._began[jar]
+        return self._began[jar.from_slot]
 
     def learn(self, boiling: FloatArray) -> None:
         """Learn from everything whose time has come."""
@@ -89,7 +104,7 @@ class Recorded:
     def _start(self, jar: JarGround) -> None:
         follower = self._follower
         ethanol, water = collected(follower.s, follower.frame, follower.now())
-        self._began[jar] = ethanol.copy(), water.copy()
+        self._began[jar.from_slot] = ethanol.copy(), water.copy()
         if jar.to_slot is not None:
             self._filling.append(jar)
 
@@ -117,7 +132,7 @@ class Recorded:
         """Return moles in a jar and the ethanol's share of them."""
         follower = self._follower
         ethanol, water = collected(follower.s, follower.frame, follower.now())
-        began = self._began[jar]
+        began = self._began[jar.from_slot]
         drawn = np.maximum(ethanol - began[0], 1e-6)
         moles = drawn + np.maximum(water - began[1], 1e-6)
         return moles, drawn / moles
