@@ -117,10 +117,12 @@ def worst(tmp_path_factory):
         [sys.executable, "-m", "api.cli", *words], stdout=subprocess.PIPE, text=True
     )
     said = process.stdout.readline()
-    url = re.search(r"http://\S+", said)[0] + "/"
-    yield url, _entered(url, pot.probe_id)
-    process.terminate()
-    said += process.communicate(timeout=40)[0]
+    try:
+        url = re.search(r"http://\S+", said)[0] + "/"
+        yield url, _entered(url, pot.probe_id)
+    finally:
+        process.terminate()
+        said += process.communicate(timeout=40)[0]
     assert process.returncode == 0, said
 
 
