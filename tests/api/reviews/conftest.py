@@ -17,6 +17,7 @@ from logger.store.record_tables import Batch, Jar, Mark, Transfer
 from logger.store.scans import ScanWriter
 from logger.store.tables import Condenser, Occupancy, Place, Placement, Vessel
 from tests.api.conftest import Client, Stillhouse
+from tests.api.reviews.shed import Shed
 
 NUMBERS = count(1)
 QUANTITIES = {"pressure": "pressure_hpa", "meter": "energy_kwh", "flow": "flow_l_min"}
@@ -204,3 +205,17 @@ def spirit_run(past):
         (18_000, 21_600, 4.0, 35.0, "tails"),
     )
     return run
+
+
+@pytest.fixture
+def shed(tmp_path):
+    made = Shed(tmp_path / "data")
+    yield made
+    made.house.close()
+
+
+@pytest.fixture(scope="module")
+def common_shed(tmp_path_factory):
+    made = Shed(tmp_path_factory.mktemp("shed") / "data")
+    yield made
+    made.house.close()

@@ -1,125 +1,22 @@
 """Past runs from files: read by everything that reads a logged one, or refused whole."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
 
-from api.access import Role, Visitor
-from api.house import House
-from api.imports.bodies import NewImport
-from api.imports.storing import import_run
 from api.site import KEY, SiteValue
 from calc.blending import blend
 from calc.errors import WormtubError
-from logger.clock import FakeClock
 from logger.errors import ConflictError
 from logger.reading import Grade, Reading, Scan, SeriesKey
-from logger.settings import Settings
 from logger.store import carried_scans, database, facts
-from logger.store.export import rows
 from logger.store.record_tables import Jar, JarVessel
 from logger.store.scans import ScanReader, ScanWriter
-from logger.store.tables import Occupancy, Place, Placement, Setting, Vessel, table
+from logger.store.tables import Occupancy, Place, Placement, Setting, Vessel
 from logger.store.timeline import EpochTable
 from logger.store.tracks import tracks
-
-COUNT, DELETE = 'SELECT count(*) FROM "{}"', "DELETE FROM {}"
-NOW = 1_790_000_000  # 2026-09-21
-BEGAN = datetime(2019, 3, 4, 8, 0, tzinfo=UTC)
-MARA = Visitor("Mara", Role.OPERATE)
-COURSE_S = np.arange(0, 28_800, 10)
-
-
-class Shed:
-    """A house with one still, in this process."""
-
-    def __init__(self, data) -> None:
-        database.prepare(data)
-        self.house = House(Settings(data=data), FakeClock(NOW * 1_000_000))
-        self.engine = self.house.engine
-        self.base = {
-            "site": self.house.identity.site,
-            "who": "Mara",
-            "effective_at": datetime.fromtimestamp(NOW - 86_400, UTC),
-        }
-        self.still = Vessel.first(name="pot still", kind="still", volume_l=120.0, **self.base)
-        self.spots = {
-            name: Place.first(name=name, vessel=self.still.about, **self.base)
-            for name in ("pot", "head")
-        }
-        facts.record(self.engine, self.still, *self.spots.values())
-        self.fresh = self.counts()
-
-    def take(self, trace, **more):
-        said = {"vessel_id": self.still.about, "purpose": "spirit", "batch": "old rye"} | more
-        return import_run(self.house, MARA, NewImport(trace=trace, **said))
-
-    def counts(self):
-        """Count the rows of every table, and sum up the readings."""
-        with self.engine.connect() as connection:
-            names = [
-                name
-                for (name,) in connection.exec_driver_sql(
-                    "SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name"
-                )
-            ]
-            return {
-                name: connection.exec_driver_sql(COUNT.format(name)).scalar_one() for name in names
-            }
-
-    def read(self, from_at, to_at):
-        """Read what an export would write."""
-        span = (int(from_at.timestamp() * 1e6), int(to_at.timestamp() * 1e6))
-        wanted = tracks(self.engine, *span)
-        reader = ScanReader(self.house.reader.engine)
-        return list(rows(reader, wanted, EpochTable.load(self.engine), *span))
-
-
-@pytest.fixture
-def shed(tmp_path):
-    made = Shed(tmp_path / "data")
-    yield made
-    made.house.close()
-
-
-@pytest.fixture(scope="module")
-def common_shed(tmp_path_factory):
-    made = Shed(tmp_path_factory.mktemp("shed") / "data")
-    yield made
-    made.house.close()
-
-
-def lines(*told, head="time,pot,head"):
-    return "\n".join([head, *told]) + "\n"
-
-
-def a_trace(seconds, pot, head, began=BEGAN, more="", cell=""):
-    return lines(
-        *(
-            f"{(began + timedelta(seconds=int(s))).isoformat()},{p:.4f},{h:.4f}{cell}"
-            for s, p, h in zip(seconds, pot, head, strict=True)
-        ),
-        head=f"time,pot,head{more}",
-    )
-
-
-MARKS = """time,mark,power_kw,text,smell
-2019-03-04T08:10:00+00:00,power,6,,
-2019-03-04T09:00:00+00:00,first_drop,,,
-2019-03-04T09:10:00+00:00,foreshots_end,,,nail varnish
-2019-03-04T10:00:00+00:00,hearts,,"pears, at last",pear drops; bread
-2019-03-04T13:00:00+00:00,tails,,,
-2019-03-04T14:00:00+00:00,end,,,
-"""
-JARS = """time,volume_l,reading_abv,temperature_c,instrument,cut
-2019-03-04T09:10:00+00:00,0.5,81,20,density_meter,foreshots
-2019-03-04T10:00:00+00:00,2,78,20,density_meter,heads
-2019-03-04T13:00:00+00:00,9,70,20,density_meter,hearts
-2019-03-04T14:00:00+00:00,4,35,20,density_meter,tails
-"""
+from tests.api.reviews.shed import BEGAN, COURSE_S, GOOD, JARS, MARKS, a_trace, lines
 
 
 def test_an_imported_run_is_reviewed_as_a_logged_one(past, shop, still_course, reviewed):
@@ -295,70 +192,6 @@ def test_the_hour_that_comes_twice_needs_its_offset(shed):
             shed.take(lines(f"{at},50,40", "2020-01-01T00:00:00,50,40"))
 
 
-GOOD = ("2019-03-04T08:00:00Z,20,20", "2019-03-04T08:01:00Z,21,20", "2019-03-04T08:02:00Z,22,20")
-
-
-@pytest.mark.parametrize(
-    ("trace", "says"),
-    [
-        ("", "line 1: there is no column time"),
-        ("time,pot\n", "line 2: there is nothing under"),
-        (lines(*GOOD, head="at,pot,head"), "line 1: there is no column time"),
-        (lines(*GOOD, head="time,pot,pot"), "line 1: two columns"),
-        (lines(*GOOD, head="time,pot,haed"), 'line 1: "haed" is no place'),
-        (lines(*GOOD, head="time,pot,column"), "line 1: pot still has no place column"),
-        (lines(*GOOD, head="time,tun.pot,tun.head"), "line 2: no column of pot still"),
-        (lines(*GOOD, head="time,pot,pot still.pot"), "line 1: .* are one place"),
-        (lines(GOOD[0], GOOD[0]), "line 3: the time is the same as in line 2"),
-        (lines(GOOD[1], GOOD[0]), "line 3: the time is earlier than in line 2"),
-        (lines(GOOD[0], "2019-03-04T08:00:00.4Z,1,1"), "line 3: two lines fall into one second"),
-        (lines(GOOD[0], "yesterday,20,20"), 'line 3: "yesterday" is no time'),
-        (lines(GOOD[0], "2019-03-04T08:01:00Z,warm,20"), 'line 3: pot is "warm"; give a number'),
-        (lines(GOOD[0], "2019-03-04T08:01:00Z,nan,20"), "line 3: pot is nan; a number from -55"),
-        (lines(GOOD[0], "2019-03-04T08:01:00Z,999,20"), "line 3: pot is 999; a number from -55"),
-        (lines(GOOD[0], "2019-03-04T08:01:00Z,20"), "line 3 has 2 cells, the first line 3"),
-        (lines(GOOD[0], '2019-03-04T08:01:00Z,"20,20'), "line 3.* is no line of CSV"),
-        (lines(GOOD[0]), "line 2: a trace has two lines"),
-        (lines(GOOD[0], "2019-04-04T08:01:00Z,20,20"), "line 3: the trace is longer than 7 days"),
-        (lines(GOOD[0], "2039-04-04T08:01:00Z,20,20"), "line 3: the trace is longer"),
-        (lines("2039-03-04T08:00:00Z,1,1", "2039-03-04T08:01:00Z,1,1"), "line 3: .* the future"),
-        (lines("0001-01-01T00:00:00+14:00,1,1", GOOD[0]), "line 2: .* beyond the calendar"),
-    ],
-)
-def test_a_malformed_trace_is_refused_with_its_line(common_shed, trace, says):
-    before = common_shed.counts()
-    with pytest.raises(WormtubError, match=says) as refused:
-        common_shed.take(trace)
-    assert str(refused.value).endswith(".")
-    assert common_shed.counts() == before
-
-
-@pytest.mark.parametrize(
-    ("files", "says"),
-    [
-        ({"jars": "time,volume_l\n2019-03-04T08:01:00Z,1\n"}, "jars, line 2: when the first jar"),
-        ({"jars": "time\n2019-03-04T08:01:00Z\n"}, "jars, line 1: there is no column volume_l"),
-        ({"jars": "time,volume_l,from_time\n2019-03-04T08:01:00Z,-1,2019-03-04T08:00:00Z\n"},
-         "jars, line 2: volume_l is -1"),
-        ({"jars": "time,volume_l,from_time,reading_abv\n"
-                  "2019-03-04T08:01:00Z,1,2019-03-04T08:00:00Z,70\n"}, "jars, line 2: .*temperat"),
-        ({"jars": "time,volume_l,from_time\n2019-03-04T09:01:00Z,1,2019-03-04T08:00:00Z\n"},
-         "jars, line 2: .* outside the trace"),
-        ({"marks": "time,mark\n2019-03-04T08:01:00Z,heads\n"}, 'marks, line 2: mark is "heads"'),
-        ({"marks": "time,mark\n2019-03-04T07:01:00Z,hearts\n"}, "marks, line 2: .* outside the tr"),
-        ({"marks": "time,mark\n2019-03-04T08:01:00Z,power\n"}, "marks, line 2: a mark of power"),
-        ({"marks": "time,mark,who\n2019-03-04T08:01:00Z,note,me\n"}, 'marks, line 1: "who" is no'),
-        ({"charge_abv": 10.0}, "a strength and no volume"),
-        ({"charge_volume_l": 500.0}, "120"),
-    ],
-)  # fmt: skip
-def test_malformed_notes_are_refused_and_nothing_is_half_imported(common_shed, files, says):
-    before = common_shed.counts()
-    with pytest.raises(WormtubError, match=says):
-        common_shed.take(lines(*GOOD), **files)
-    assert common_shed.counts() == before
-
-
 def test_jars_keep_clear_of_the_houses_own(shed):
     own = JarVessel.first(number=1, tare_kg=0.4, volume_l=0.5, **shed.base)
     facts.record(shed.engine, own)
@@ -380,74 +213,3 @@ def test_a_place_that_had_a_probe_then_has_no_second_truth(shed):
     with pytest.raises(WormtubError, match="line 1: pot had the probe 28-0000000000bb"):
         shed.take(lines(*GOOD))
     assert shed.counts() == before
-
-
-def _whole(seconds=range(0, 600, 60)):
-    return a_trace(list(seconds), [20.0] * 10, [19.0] * 10)
-
-
-@settings(
-    max_examples=200, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
-@given(data=st.data())
-def test_two_hundred_broken_files_leave_nothing_behind(common_shed, data):
-    """Break one of three good files somewhere: cut, doubled, swapped, or with signs put in."""
-    shed = common_shed
-    marks = MARKS.replace("T09", "T08").replace("T10", "T08").replace("T13", "T08")
-    files = {
-        "trace": _whole(),
-        "marks": marks.splitlines()[0] + "\n2019-03-04T08:02:00Z,first_drop,,,\n",
-        "jars": JARS.splitlines()[0] + "\n2019-03-04T08:05:00Z,1,70,20,density_meter,hearts\n",
-    }
-    which = data.draw(st.sampled_from(sorted(files)))
-    files[which] = _broken(files[which], data)
-    before = shed.fresh
-    try:
-        made = shed.take(**files)
-    except WormtubError as error:
-        said = str(error)
-        assert said.endswith(".")
-        assert "\n" not in said
-        assert ", line " in said
-        assert shed.counts() == before
-    else:  # what was broken can still be read: it is stored whole, and taken back again
-        run = facts.get(shed.engine, Occupancy, made.run_id)
-        assert len(shed.read(made.from_at, made.to_at)) == made.lines
-        _forget(shed, run)
-
-
-def _forget(shed, run):
-    """Leave the store as it was, so that every example begins from the same."""
-    with shed.engine.begin() as connection:
-        for name in ("series", "chunks", "blocks", "pages_10_s", "pages_60_s", "pages_600_s",
-                     "placements", "jars", "marks", "occupancies", "batches"):  # fmt: skip
-            connection.exec_driver_sql(DELETE.format(name))
-        assert run is not None
-        connection.execute(table(Place).delete().where(table(Place).c.name == "room"))
-
-
-def _broken(text, data):
-    rows = text.splitlines()
-    at = data.draw(st.integers(0, len(rows) - 1))
-    cells = rows[at].split(",")
-    how = data.draw(st.sampled_from(["cell", "drop", "double", "swap", "cut", "noise", "column"]))
-    if how == "cell":
-        cells[data.draw(st.integers(0, len(cells) - 1))] = data.draw(
-            st.one_of(st.text(max_size=12), st.floats().map(str), st.just('"'))
-        )
-        rows[at] = ",".join(cells)
-    elif how == "drop":
-        rows[at] = ",".join(cells[:-1])
-    elif how == "double":
-        rows.insert(at, rows[at])
-    elif how == "swap":
-        other = data.draw(st.integers(0, len(rows) - 1))
-        rows[at], rows[other] = rows[other], rows[at]
-    elif how == "cut":
-        return text[: data.draw(st.integers(0, len(text)))]
-    elif how == "noise":
-        place = data.draw(st.integers(0, len(text)))
-        return text[:place] + data.draw(st.text(min_size=1, max_size=6)) + text[place:]
-    else:
-        rows = [f"{row},{data.draw(st.sampled_from(['x', '', '1']))}" for row in rows]
-    return "\n".join(rows)
