@@ -33,6 +33,11 @@ JARS: Final = range(1, 25)
 JAR_L: Final = 3.0
 TICKS: Final = ("vent_open", "outlet_clear", "element_covered", "water_proven", "receiver_placed")
 REST_C: Final = (62.0, 66.0)
+KEPT_BATCH: Final = "rye 0"  # its low wines are older than the probes
+# What the crew had on paper of its ferment: days before the probes came, gravity at 20 °C.
+ON_PAPER: Final = (
+    (9.0, 1.0560), (8.0, 1.0240), (7.0, 1.0060), (6.0, 1.0005), (5.0, 0.9995), (4.0, 0.9995),
+)  # fmt: skip
 YEAST: Final = "dried distiller's yeast"
 NUTRIENT: Final = "yeast nutrient"
 WORT_PH: Final = 5.4
@@ -93,10 +98,14 @@ class Book:
 
     def batch(self, name: str, pool: Lot) -> Iterator[Fact]:
         """Write down a batch, from its mash to as far as it has come."""
-        note = "Rye and rye malt, off the grain." if name != "rye 0" else "Low wines kept back."
+        kept = name == KEPT_BATCH
+        note = "Low wines kept back." if kept else "Rye and rye malt, off the grain."
         first = min(one.effective_at for one in self._held(name))
+        first = self.began - timedelta(days=ON_PAPER[0][0]) if kept else first
         of = {"kind_of_wash": "grain", "on_grain": False}
         yield self.told.first(Batch, first, name=name, note=note, **of)
+        if kept:
+            yield from self._on_paper(name)
         yield from self._mash(name)
         wash = yield from self._ferment(name)
         low_wines: Lot | None = None
@@ -143,6 +152,17 @@ class Book:
                     StageEntry, self.at(wort[-1].t_s), kind="volume", volume_l=litres,
                     temperature_c=round(wort[-1].temperature_c, 1), **about,
                 )  # fmt: skip
+
+    def _on_paper(self, batch: str) -> Iterator[Fact]:
+        """Write down a ferment from before the probes, from its pitching until it was done."""
+        pitched = self.began - timedelta(days=ON_PAPER[0][0])
+        fed: dict[str, Any] = {"name": YEAST, "mass_kg": 0.3, "batch": batch}
+        yield self.told.first(StageEntry, pitched, kind="yeast", **fed)
+        for days, reading in ON_PAPER:
+            yield self.told.first(
+                StageEntry, self.began - timedelta(days=days), kind="gravity", batch=batch,
+                reading_sg=reading, temperature_c=20.0, reference_temperature_c=20.0,
+            )  # fmt: skip
 
     def _gravity(self, seen: TankSeen, about: dict[str, Any], at: datetime) -> Iterator[Fact]:
         """Give what a hydrometer for 20 °C shows in a sample as warm as the tank."""

@@ -143,7 +143,14 @@ def test_its_data_may_be_kept_and_its_port_come_from_the_environment(start, demo
     running.url = f"http://127.0.0.1:{free_port}/"
     running.until(lambda: httpx.get(f"{running.url}api/live").json()["slot"] > before)
     assert len(httpx.get(f"{running.url}api/vessels").json()) == 4
+    assert "the ferment is done" in ferment_of(running.url, "rye 0")
     assert running.stop() == 0
+
+
+def ferment_of(url, name):
+    """What is said of a batch's ferment."""
+    [batch] = [one for one in httpx.get(f"{url}api/batches").json() if one["name"] == name]
+    return httpx.get(f"{url}api/batches/{batch['id']}/stages").json()["ferment"]["sentence"]
 
 
 def test_a_taken_port_is_one_sentence(start, tmp_path):
