@@ -97,6 +97,8 @@ test("the page's sentence says what calls, what is seen and what is hidden", () 
   const hidden = alarm("c", "high", "held", { covers: ["shelved"] });
   const told = tellAlarms(body([seen, one], [hidden]));
   assert.equal(textOf(told.says), "Rule a calls, coolant out of Still 1. One is seen, and still so.");
+  const house = { ...one, place: "", vessel: "" };
+  assert.equal(textOf(tellAlarms(body([house])).says).trim(), "Rule a calls.");
   assert.equal(told.rests, "One is hidden for now; it is watched on underneath.");
   assert.match(textOf(tellAlarms(body([seen])).says), /^Nothing calls\. One is seen/);
   assert.match(textOf(tellAlarms(body([one, alarm("d", "low")])).says), /^2 alarms call, the most urgent first: Rule a/);

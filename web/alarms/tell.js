@@ -16,7 +16,8 @@ function saying(calling, seen) {
   const [first] = calling;
   const known = seen.length === 0 ? "" : say(seen.length === 1 ? "alarms.says.seen.one" : "alarms.says.seen", { count: seen.length });
   if (!first) return parts(known ? "alarms.says.known" : "alarms.says.none", { known });
-  const words = { name: first.name, where: whereOf(first), count: calling.length, known };
+  const where = whereOf(first); // the house itself has no place
+  const words = { name: first.name, where: where && `, ${where}`, count: calling.length, known };
   return parts(calling.length === 1 ? "alarms.says.one" : "alarms.says.many", words);
 }
 

@@ -11,8 +11,8 @@ learn({
 
   "alarms.says.none": "*No alarm stands.*",
   "alarms.says.known": "*Nothing calls.* {known}",
-  "alarms.says.one": "*{name}* calls, {where}. {known}",
-  "alarms.says.many": "*{count} alarms call*, the most urgent first: *{name}*, {where}. {known}",
+  "alarms.says.one": "*{name}* calls{where}. {known}",
+  "alarms.says.many": "*{count} alarms call*, the most urgent first: *{name}*{where}. {known}",
   "alarms.says.seen.one": "One is seen, and still so.",
   "alarms.says.seen": "{count} are seen, and still so.",
   "alarms.rests.hidden.one": "One is hidden for now; it is watched on underneath.",
