@@ -62,6 +62,10 @@ ROOMS = {
     "transfer": transfers,
     "sample": entries,
 }
+WAYS_BACK = {  # what the routes call
+    kind: {route.endpoint.__name__: route.endpoint for route in room.router.routes}
+    for kind, room in ROOMS.items()
+}
 WORD = {"lot": "origin", "measure": "volume_l", "transfer": "volume_l"}  # what changes; else text
 CHANGES = {
     "mark": marks.MarkChange,
@@ -190,8 +194,9 @@ class Ground:
                     fixed = {"lot": {"kind": "other", "name": "some"}, "transfer": moved(scene)}
                     body = CHANGES[kind](**fixed.get(kind, {}) | request.says | versioned)
                 return room.correct(house, asking, request.about, body)
-            end = room.withdraw if request.word == "withdraw" else room.take_last_change_back
-            return end(house, asking, request.about, Withdrawal(version=request.version, **own))
+            name = "withdraw" if request.word == "withdraw" else "take_last_change_back"
+            body = Withdrawal(version=request.version, **own)
+            return WAYS_BACK[kind][name](house, asking, request.about, body)
         except StaleError:
             return None
 
