@@ -5,6 +5,9 @@ whole seconds of the time axis; errors are one standard error.
 """
 
 from dataclasses import dataclass
+from typing import Final
+
+END_ABV: Final = 10.0  # at the spout a run is taken to end; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,12 @@ from typing import Final, Self
 import orjson
 from sqlalchemy import Engine
 
+from api.estimates.ground import END_ABV
 from logger.store import facts
 from logger.store.tables import Setting
 
 KEY: Final = "run_ends"
 STRIPS: Final = frozenset({"strip", "sacrificial", "cleaning"})
-END_ABV: Final = 10.0  # common practice, no source
 
 
 @dataclass(frozen=True, slots=True)

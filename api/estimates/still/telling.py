@@ -6,6 +6,7 @@ from typing import Final
 import numpy as np
 
 from api.estimates.estimate import Estimate
+from api.estimates.ground import END_ABV
 from api.estimates.still import words
 from api.estimates.still.ahead import (
     Ahead,
@@ -26,7 +27,6 @@ from calc.vapour_strength import RICHEST_TOLD_ABV, WIDEST_USEFUL_ABV
 
 PURE_L_MOL: Final = ETHANOL_G_MOL / float(density(1.0, 20.0))
 COOL_C: Final = 50.0
-END_ABV: Final = 10.0  # common practice, no source
 STRONGEST_ABV: Final = 97.5  # beyond any azeotrope
 # Members that have all learned the same lie closer together than they should.
 _SPREAD_MORE: Final = 1.25

@@ -2,7 +2,7 @@
 
 import pytest
 
-from api.estimates.facts.ends import END_ABV
+from api.estimates.ground import END_ABV
 from logger.store.types import to_datetime
 
 START = 1_790_000_000
