@@ -59,7 +59,7 @@ def test_finished_runs_are_looked_back_on(demo, held):
     )
     page.get_by_text("Jars: strength, rate and what had come over").click()
     rows = page.locator("details[open] tbody tr")
-    assert rows.count() == len(review["jars"])
+    held.watched.eventually(lambda: rows.count() == len(review["jars"]), "a row for each jar")
     assert f"{review['jars'][-1]['running_pure_alcohol_l']:.3f}" in rows.last.inner_text()
 
     page = held(f"{demo.url}compare.html?run={run}&run={other}", "[data-drawn]")

@@ -21,6 +21,7 @@ def watched(demo, open_page, screen):
 
 @pytest.fixture
 def hand(watched):
+    watched.page.locator("#estimates li").first.wait_for()  # the last that may move the sheet
     box = watched.page.locator(".hand").bounding_box()
     return {"x": box["x"], "y": box["y"] + box["height"] / 2, "width": box["width"]}
 

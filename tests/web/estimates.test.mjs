@@ -36,6 +36,15 @@ test("what may be is said so, and where nothing can be told, why", () => {
   assert.match(said(told("mash", of("rest_minutes", 35, 34, 36), of("minutes_to_fall_out", 20, 15, 30))), /in its range for 35 min; may fall out of it in about 20 min/);
 });
 
+test("where there is little room, the first thing is told and what needs a hand", () => {
+  const brief = (one) => statement(one, "C", true).map(({ text }) => text).join("").replaceAll("\u00a0", " ");
+  const going = told("ferment", of("fermented_percent", 62, 55, 70), of("gravity_sg", 1.0262, 1.0215, 1.031));
+  assert.equal(brief(going), "62 % fermented, 55 to 70.");
+  going.estimates.push(of("stuck_percent", 80));
+  assert.equal(brief(going), "62 % fermented, 55 to 70; it may be stuck, so take a gravity.");
+  assert.equal(brief(told("ferment", of("stuck_percent", 80))), "it may be stuck, so take a gravity.");
+});
+
 test("decimals follow the band, whatever was worked out", () => {
   const text = (one) => { const found = figure(one); return found && [withUnit(found), band(found)].join(" | "); };
   assert.equal(text({ ...of("pot_abv", 18.411, 18.08, 18.73) }), "18.4 % vol | 18.1 to 18.7");

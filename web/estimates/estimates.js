@@ -13,6 +13,7 @@ import { makeDetails } from "./details.js";
 import { statement } from "./statement.js";
 
 const RETRY_MS = 5000;
+const NARROW = matchMedia("(max-width: 719px)");
 const ORDER = ["still", "mash", "ferment"];
 const OLD_MS = 180_000; // three times as long as it may take to say it again
 
@@ -36,7 +37,7 @@ class Estimates {
   constructor(root, sheet) {
     this.root = root;
     this.list = make("ul");
-    this.chart = make("button", { type: "button", class: "quiet onchart", hidden: true }, say("est.chart"));
+    this.chart = make("button", { type: "button", class: "quiet onchart", hidden: true, "aria-label": say("est.chart.label") }, say("est.chart"));
     setAttributes(root, { role: "group", "aria-label": say("est.label") });
     root.append(this.list);
     sheet.querySelector(".plot")?.append(this.chart);
@@ -87,7 +88,7 @@ class Estimates {
     const { told, there } = this;
     if (!told) return;
     this.root.hidden = this.known.length === 0;
-    keepList(this.list, there, ({ vessel_id }) => vessel_id, (one) => this.makeOne(one), (item, one) => fill(item, one, told));
+    keepList(this.list, there, ({ vessel_id }) => vessel_id, (one) => this.makeOne(one), (item, one) => fill(item, one, told, NARROW.matches && one !== there[0]));
     this.chart.hidden = there.every(({ kind }) => kind === "mash");
     this.details.tell(told);
     this.bands.tell(told, there);
@@ -106,8 +107,8 @@ class Estimates {
   }
 }
 
-/** @param {Element} item @param {VesselEstimates} one @param {Told} told */
-function fill(item, one, { state, unit, zone }) {
+/** @param {Element} item @param {VesselEstimates} one @param {Told} told @param {boolean} brief */
+function fill(item, one, { state, unit, zone }, brief) {
   const [whose, means] = item.querySelectorAll("span");
   if (!whose || !means) return;
   const more = item.querySelector(".more");
@@ -115,7 +116,7 @@ function fill(item, one, { state, unit, zone }) {
   const old = state.now_ms - at_ms > OLD_MS;
   const asOf = old ? say("est.old", { time: saidTime(at_ms, state.now_ms, zone) }) : "";
   setText(whose, [one.vessel, stageName(one), asOf].filter(Boolean).join(" · "));
-  const said = statement(one, unit);
+  const said = statement(one, unit, brief);
   fillParts(means, capital(said));
   if (more) setAttributes(more, { "aria-label": `${say("est.rests")}: ${one.vessel}, ${stageName(one)}` });
   item.classList.toggle("old", old);

@@ -9,10 +9,16 @@ import { band, coolEnough, figure } from "./figures.js";
 const LIKELY_PERCENT = 50;
 const NOW_H = 0.5;
 
-/** @param {VesselEstimates} told @param {Unit} unit @returns {Part[]} */
-export function statement(told, unit) {
+/**
+ * @param {VesselEstimates} told @param {Unit} unit
+ * @param {boolean} [brief] only the first thing that can be told, and what needs a hand
+ * @returns {Part[]}
+ */
+export function statement(told, unit, brief = false) {
   const of = new Map(told.estimates.map((one) => [one.quantity, one]));
-  const clauses = { still, ferment, mash }[told.kind](of, told, unit).filter((clause) => clause.length > 0);
+  const all = { still, ferment, mash }[told.kind](of, told, unit).filter((clause) => clause.length > 0);
+  const warns = all.length > 1 && (likely(of, "tails_near") || likely(of, "stuck_percent"));
+  const clauses = brief ? [...all.slice(0, 1), ...(warns ? all.slice(-1) : [])] : all;
   if (clauses.length === 0) return parts("est.none", { why: whyNot(told) });
   const said = clauses.flatMap((clause, index) => (index === 0 ? clause : [{ text: "; ", strong: false }, ...clause]));
   return [...said, { text: ".", strong: false }].map(({ text, strong }) => ({ text: kept(text), strong }));

@@ -42,7 +42,8 @@ learn({
   "est.span.h": "{hours} h",
   "est.span.days": "{count} days",
 
-  "est.chart": "Strengths on the chart",
+  "est.chart": "Strengths",
+  "est.chart.label": "Strengths on the chart",
   "est.chart.of": "{name} {value} %",
   "est.line.vapour_abv": "vapour",
   "est.line.pot_abv": "in the pot",

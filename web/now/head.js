@@ -23,7 +23,9 @@ export function mountHead(root) {
     const { says: saying, rests: resting } = sentence(factsOf(told));
     fillParts(says, saying);
     const { live, now_ms, view } = told.state;
-    setText(rests, view.following || !live ? resting : pastText(view, now_ms, told.zone));
+    const now = view.following || !live;
+    rests.classList.toggle("ofnow", now);
+    setText(rests, now ? resting : pastText(view, now_ms, told.zone));
     const found = troubles(live, now_ms, told.zone);
     checks.hidden = found.length === 0;
     keepList(checks, found, ({ key }) => key, () => make("li"), (item, trouble) => fillParts(item, trouble.parts));

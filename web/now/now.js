@@ -14,7 +14,7 @@ import { withNamed } from "./lines.js";
 import { listen } from "./link.js";
 import { makeLoader } from "./loader.js";
 import { firstState, reduce } from "./reduce.js";
-import { keepRoomOfBefore } from "./room.js";
+import { keepRoomFor, keepRoomOfBefore } from "./room.js";
 import { mountSheet } from "./sheet.js";
 import { mountTable } from "./table.js";
 import { title } from "./sentence.js";
@@ -171,14 +171,20 @@ async function startBehind() {
 
 let estimating = false;
 
-/** So do the estimates, into the room they had last time. */
+/** Asked for at once, for the room alone: a sheet that moves under a thumb loses its touch. */
+/** @type {Promise<EstimatesMessage | null> | null} */
+let estimated = get("estimates").catch(() => null);
+void estimated.then((message) => message && keepRoomFor(estimates, message.vessels.length));
+
+/** So do the estimates, into the room that is kept for them. */
 async function startEstimates() {
   if (estimating) return;
   estimating = true;
   const rules = make("link", { rel: "stylesheet", href: new URL("../estimates/estimates.css", import.meta.url).href });
   const ruled = new Promise((resolve) => ["load", "error"].forEach((end) => rules.addEventListener(end, resolve)));
   document.head.append(rules);
-  const first = get("estimates").catch(() => null); // asked for again where it does not come
+  const first = estimated ?? get("estimates").catch(() => null); // asked for again where it does not come
+  estimated = null;
   try {
     const { mountEstimates } = await import("../estimates/estimates.js");
     await ruled;

@@ -41,3 +41,14 @@ export function keepRoomOfBefore(root) {
     // As if nothing had been kept.
   }
 }
+
+/**
+ * On a first visit, the room that so many statements are likely to need (now.css says how much one
+ * takes); what they really take is known when they stand.
+ * @param {HTMLElement} root @param {number} count
+ */
+export function keepRoomFor(root, count) {
+  if (count === 0 || !root.hidden) return;
+  root.hidden = false;
+  root.style.minHeight = `calc(var(--statement) + ${count - 1} * var(--statement-more))`;
+}
