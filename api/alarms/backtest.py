@@ -1,14 +1,15 @@
 """When a rule would have sounded in past runs, by the very evaluation that judges now."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Final
 
 from api.alarms.bodies import BackTest, PastRun
 from api.alarms.book import Book
-from api.alarms.evaluate import NOTED, Evaluation
-from api.alarms.model import Process, State
+from api.alarms.evaluate import NOTED, Change, Evaluation
+from api.alarms.events import Key
+from api.alarms.model import Process
 from api.alarms.rules import Limits, Rule, Scope
 from api.alarms.shipped_estimates import BY_ESTIMATES
 from logger.store.scans import ScanReader
@@ -26,6 +27,14 @@ PRESSES: Final = "Whether somebody was at the still is known only of now."
 HOUSE: Final = "What this rule watches is not in the past's readings."
 
 
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """A rule's limits, and those of condensers that have their own."""
+
+    limits: Limits
+    own: Mapping[Key, Limits] = field(default_factory=dict)
+
+
 @dataclass(slots=True)
 class _Way:
     """One way to set the limits, and when it sounded."""
@@ -35,13 +44,17 @@ class _Way:
 
 
 def back_test(
-    reader: ScanReader, now: datetime, rule: Rule, as_set: Limits, as_tried: Limits
+    reader: ScanReader,
+    now: datetime,
+    rule: Rule,
+    ways: tuple[Setting, Setting],
+    condenser: str | None = None,
 ) -> BackTest:
-    """Judge past runs of the rule's stages by both ways."""
+    """Judge past runs of the rule's stages as it is set and as it is tried; of one or all."""
     book = Book.read(reader.engine, now)
     not_known = _not_known(rule)
     chosen = () if not_known else tuple(_runs(book, rule, now))
-    runs = [_judged(reader, book, one, rule, (as_set, as_tried), now) for one in chosen]
+    runs = [_judged(reader, book, one, rule, ways, condenser, now) for one in chosen]
     return BackTest(
         rule=rule.name, runs=runs, scans=sum(one.scans for one in runs), not_known=not_known
     )
@@ -76,12 +89,16 @@ def _judged(
     book: Book,
     run: Occupancy,
     rule: Rule,
-    limits: tuple[Limits, Limits],
+    settings: tuple[Setting, Setting],
+    condenser: str | None,
     now: datetime,
 ) -> PastRun:
     first, last = book.slot_of(run.effective_at), book.slot_of(run.ended_at or now)
     ground = book.at(first).ground
-    ways = [_Way(Evaluation(ground, {rule.name: rule}, {rule.name: one})) for one in limits]
+    ways = [
+        _Way(Evaluation(ground, {rule.name: rule}, {rule.name: one.limits}, own=one.own))
+        for one in settings
+    ]
     scans = 0
     standing = book.at(first - BEFORE_S)
     for scan in reader.scans(first - BEFORE_S, last + 1, imported=True):
@@ -92,7 +109,7 @@ def _judged(
                 way.evaluation.lay(standing.ground)
         moment = standing.moment(scan)
         for way in ways:
-            sounded = [one for one in way.evaluation.see(moment) if _sounds(one.what, one.after)]
+            sounded = [one for one in way.evaluation.see(moment) if _sounds(one, condenser)]
             if sounded and scan.slot >= first:
                 way.times.append(to_datetime(at_us))
         scans += scan.slot >= first
@@ -110,5 +127,7 @@ def _judged(
     )
 
 
-def _sounds(what: str, state: State) -> bool:
-    return what == NOTED or state.process is Process.UNACKNOWLEDGED
+def _sounds(change: Change, condenser: str | None) -> bool:
+    if condenser is not None and change.key.subject != condenser:
+        return False
+    return change.what == NOTED or change.after.process is Process.UNACKNOWLEDGED

@@ -1,6 +1,7 @@
 """What the alarms' routes give and take."""
 
 from typing import Annotated, Literal
+from uuid import UUID
 
 from pydantic import AwareDatetime, BaseModel, Field
 
@@ -135,6 +136,18 @@ class Delay(BaseModel):
     delay_s: int
 
 
+class CondenserLimits(LimitsNow):
+    """The limits one condenser is held against."""
+
+    condenser_id: UUID
+    name: Annotated[str, Field(description="With the still it is on.")]
+    own: Annotated[bool, Field(description="False: the rule's, as for all.")]
+    version: Annotated[int, Field(description="0: it has none of its own.")]
+    reason: str
+    who: str
+    changed_at: AwareDatetime | None
+
+
 class RuleNow(Texts, LimitsNow):
     """A rule as it stands."""
 
@@ -160,6 +173,9 @@ class RuleNow(Texts, LimitsNow):
     reason: str
     who: str
     changed_at: AwareDatetime | None
+    condensers: Annotated[
+        list[CondenserLimits], Field(description="Where it is about condensers: each that is here.")
+    ]
 
 
 class LimitsTried(Entry):
@@ -169,6 +185,9 @@ class LimitsTried(Entry):
     deadband: Number | None = None
     on_delay_s: Seconds | None = None
     off_delay_s: Seconds | None = None
+    condenser_id: Annotated[
+        UUID | None, Field(description="Of this condenser alone; null: of all without their own.")
+    ] = None
 
 
 class LimitsChange(LimitsTried):

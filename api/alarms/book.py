@@ -120,7 +120,9 @@ class Book:
             key = str(vessel.about)
             has = any(one.vessel == key and one.gives_product for one in made)
             if vessel.kind == "still" and not has:
-                made.append(CondenserGround(key + NO_CONDENSER, "condenser", key))
+                made.append(
+                    CondenserGround(key + NO_CONDENSER, "condenser", key, is_declared=False)
+                )
         return tuple(made)
 
     def _outlet(self, condenser: Condenser) -> str:

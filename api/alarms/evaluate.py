@@ -141,9 +141,11 @@ class Evaluation:
         rules: Mapping[str, Rule],
         limits: Mapping[str, Limits] | None = None,
         states: Mapping[Key, State] | None = None,
+        own: Mapping[Key, Limits] | None = None,
     ) -> None:
         self.rules = rules
         self.limits = {name: rule.limits for name, rule in rules.items()} | dict(limits or {})
+        self.own = dict(own or {})  # of single alarms, where they have their own
         self._states = dict(states or {})
         self.system = SystemSight()
         self.judges: dict[Key, Judge] = {}
@@ -182,10 +184,12 @@ class Evaluation:
     def set_limits(self, rule: str, limits: Limits) -> None:
         """Hold a rule against other limits from now on."""
         self.limits[rule] = limits
-        for judge in self.judges.values():
-            if judge.rule.name == rule:
-                judge.condition.limits = limits
-        self._mind(self.ground.control_cycle_s)
+        self._hold()
+
+    def set_own_limits(self, own: Mapping[Key, Limits]) -> None:
+        """Hold single alarms against their own limits, and all others against their rules'."""
+        self.own = dict(own)
+        self._hold()
 
     def see(self, moment: Moment) -> list[Change]:
         """Judge one moment."""
@@ -220,6 +224,14 @@ class Evaluation:
         for key, vessel in self.vessels.items():
             vessel.estimated = estimated.get(key)
 
+    def _hold(self) -> None:
+        for key, judge in self.judges.items():
+            judge.condition.limits = self._limits_of(key)
+        self._mind(self.ground.control_cycle_s)
+
+    def _limits_of(self, key: Key) -> Limits:
+        return self.own.get(key) or self.limits[key.rule]
+
     def _mind(self, control_cycle_s: float) -> None:
         """Let everything know what it stands on beside its own limit."""
         for judge in self.judges.values():
@@ -239,7 +251,7 @@ class Evaluation:
             self.judges[key] = kept
             return
         state = self._states.get(key, State())
-        self.judges[key] = Judge(key, rule, self.limits[rule.name], sight, state)
+        self.judges[key] = Judge(key, rule, self._limits_of(key), sight, state)
 
     def _look_anew(self, ground: Ground) -> None:
         """Make the sights that are new; a vessel or condenser that stays keeps what it knows."""

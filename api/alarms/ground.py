@@ -45,6 +45,7 @@ class CondenserGround:
     kind: str = "product"  # product, reflux, worm_tub
     outlet: str = "coolant_out"
     inlet: str = "coolant_in"
+    is_declared: bool = True  # False: a still's that nobody has described
 
     @property
     def gives_product(self) -> bool:

@@ -28,7 +28,7 @@ from api.alarms.events import Key
 from api.alarms.history import Wanted, history
 from api.alarms.loudness import loudness
 from api.alarms.model import Priority, Trigger
-from api.alarms.owners import change, listed, tried
+from api.alarms.owners import change, listed, release, tried
 from api.alarms.reports import CLOUDY, MASH_COOKED, WATER_RUNS
 from api.alarms.view import alarms_now
 from api.errors import declared
@@ -94,13 +94,31 @@ def change_rule(house: Housed, asking: Asking, rule: RuleName, body: LimitsChang
     return change(house, asking, rule, body)
 
 
+@router.delete(
+    "/rules/{rule}/condensers/{condenser_id}",
+    dependencies=[needs(Role.OWN)],
+    responses=declared(404, 409),
+)
+def hold_as_all(
+    house: Housed,
+    asking: Asking,
+    rule: RuleName,
+    condenser_id: UUID,
+    version: Annotated[int, Query(ge=0, description="Of the limits that are let go.")],
+) -> RuleNow:
+    """Hold a condenser against the rule's limits again, and let its own go; they are kept."""
+    return release(house, asking, rule, condenser_id, version)
+
+
 @router.post("/rules/{rule}/backtest", responses=declared(404))
 def backtest_rule(house: Housed, rule: RuleName, body: LimitsTried) -> BackTest:
     """Say when a rule would have sounded in past runs, before anything is changed."""
     found = house.alarms.rules.get(rule)
     if found is None:
         raise NotFoundError(f'There is no rule "{rule}"; load the rules again.')
-    return back_test(house.reader, house.now, found, *tried(house, found, body))
+    ways = tried(house, found, body)
+    condenser = None if body.condenser_id is None else str(body.condenser_id)
+    return back_test(house.reader, house.now, found, ways, condenser)
 
 
 @acts.post("/at-the-still")

@@ -20,12 +20,12 @@ from api.alarms.evaluate import SYSTEM, Change, Evaluation
 from api.alarms.events import Key
 from api.alarms.ground import Charges
 from api.alarms.ledger import ALARMS, Ledger
-from api.alarms.limits import current_limits
+from api.alarms.limits import current_limits, own_limits
 from api.alarms.model import URGENCY, Priority, Shelf, State, Trigger
 from api.alarms.past import Past
 from api.alarms.reports import AT_STILL, take_report
 from api.alarms.rows import change_row, report_row
-from api.alarms.rules import Limits, Rule
+from api.alarms.rules import Rule
 from api.alarms.shipped import SHIPPED
 from logger.clock import MICRO, Clock
 from logger.errors import NotFoundError, StoreError
@@ -186,10 +186,10 @@ class Watch:
             if sight.still is not None and sight.still.hot:
                 self.report(UUID(key), AT_STILL, who, how)
 
-    def set_limits(self, rule: str, limits: Limits) -> None:
-        """Hold a rule against other limits from now on; the fact was recorded before."""
+    def take_limits(self) -> None:
+        """Hold all rules against the limits that stand now; they were recorded before."""
         with self.lock:
-            self.evaluation.set_limits(rule, limits)
+            self._set_limits()
 
     def _run(self) -> None:
         try:
@@ -251,8 +251,8 @@ class Watch:
     def begin_from(self, states: Mapping[Key, State]) -> None:
         """Judge by the limits as they are, from alarms that stand so."""
         self._set_limits()
-        limits = self.evaluation.limits
-        self.evaluation = Evaluation(self.standing.ground, self.rules, limits, states)
+        limits, own = self.evaluation.limits, self.evaluation.own
+        self.evaluation = Evaluation(self.standing.ground, self.rules, limits, states, own)
 
     def read_book(self) -> None:
         """Read the facts as they are now, and stand on them."""
@@ -341,6 +341,7 @@ class Watch:
     def _set_limits(self) -> None:
         for name, limits in current_limits(self._reader.engine, self.rules).items():
             self.evaluation.set_limits(name, limits)
+        self.evaluation.set_own_limits(own_limits(self._reader.engine))
 
     @property
     def any_hot(self) -> bool:

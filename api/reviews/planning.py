@@ -27,6 +27,7 @@ from logger.store import facts
 from logger.store.alarm_tables import AlarmLimit
 from logger.store.failures import file_of, told
 from logger.store.record_tables import StageEntry
+from logger.store.tables import Condenser
 
 MADE_OF = ("grain", "liquor", "yeast", "nutrient")
 TICKED = "tick"
@@ -53,21 +54,30 @@ def plan(engine: Engine, one: BatchRead) -> PlanBody:
 
 def limits_at(engine: Engine, at: datetime) -> list[PlannedLimitBody]:
     """Read the limits that were set for the house at a moment, and whether they still hold."""
-    now = {one.rule: one for one in facts.all_current(engine, AlarmLimit)}
+    now = {(one.rule, one.condenser): one for one in facts.all_current(engine, AlarmLimit)}
+    names = {one.about: one.name for one in facts.with_withdrawn(engine, Condenser)}
     chosen = select(AlarmLimit).where(col(AlarmLimit.recorded_at) <= at)
     with told(file_of(engine)), Session(engine) as session:
         found = session.exec(chosen.order_by(col(AlarmLimit.recorded_at))).all()
         session.expunge_all()
-    then = {one.rule: one for one in found}
-    return [_limit(one, now.get(one.rule)) for one in then.values() if not one.withdrawn]
+    then = {(one.rule, one.condenser): one for one in found}
+    return [
+        _limit(
+            one,
+            now.get(which) or now.get((one.rule, None)),
+            names.get(one.condenser) if one.condenser else None,
+        )
+        for which, one in then.items()
+        if not one.withdrawn
+    ]
 
 
-def _limit(one: AlarmLimit, now: AlarmLimit | None) -> PlannedLimitBody:
+def _limit(one: AlarmLimit, now: AlarmLimit | None, part: str | None) -> PlannedLimitBody:
     rule, words = SHIPPED.get(one.rule), WORDS.get(one.rule)
     limit_now = now.limit if now else rule.limits.limit if rule else one.limit
     return PlannedLimitBody(
         rule=one.rule,
-        name=words.name if words else one.rule,
+        name=", ".join(filter(None, (words.name if words else one.rule, part))),
         limit=one.limit,
         unit=rule.unit if rule else "",
         deadband=one.deadband,

@@ -55,6 +55,7 @@ class AlarmLimit(Fact, table=True):
     __tablename__ = "alarm_limits"
     __table_args__ = fact_rules()
     rule: str = Field(index=True)
+    condenser: UUID | None = None  # whose alone they are; None: of all others
     limit: float
     deadband: float
     on_delay_s: int

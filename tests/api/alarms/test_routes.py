@@ -167,6 +167,37 @@ def test_a_limit_is_changed_with_its_reason_and_judged_at_once(alarmed, stillhou
     assert stale.status_code == 409
 
 
+def test_a_condenser_may_have_a_limit_of_its_own(alarmed, stillhouse, scan, live_until):
+    body = {"vessel_id": alarmed.vessel, "kind": "product", "name": "old worm"}
+    condenser = alarmed.post("/api/condensers", json=body).json()["id"]
+    path, key = "/api/alarms/rules/coolant_out_hot", f"coolant_out_hot@{condenser}"
+    tried = {"limit": 90, "condenser_id": condenser}
+    back = alarmed.post(f"{path}/backtest", json=tried).json()
+    assert [(len(one["as_set"]), len(one["as_tried"])) for one in back["runs"]] == [(1, 0)]
+    change = tried | {"reason": "It always runs hot.", "version": 0}
+    rule = alarmed.put(path, json=change).json()
+    assert (rule["limit"], rule["version"]) == (70.0, 0)
+    [own] = rule["condensers"]
+    said = ("name", "limit", "deadband", "own", "version", "reason")
+    assert [own[one] for one in said] == [
+        "still, old worm", 90.0, 2.0, True, 1, "It always runs hot.",
+    ]  # fmt: skip
+    assert alarmed.put(path, json=change | {"limit": 95}).status_code == 409
+    stillhouse.log(*(scan(START + n, pot=92, head=91, **{OUT: 80}) for n in range(30, 60)))
+    live_until(alarmed, lambda live: live["slot"] == START + 59)
+    assert key not in {one["key"] for one in alarmed.get("/api/alarms").json()["now"]}
+    for where in (alarmed.vessel, "nothing"):
+        assert alarmed.put(path, json=change | {"condenser_id": where}).status_code in {404, 422}
+    let_go = f"{path}/condensers/{condenser}"
+    assert alarmed.delete(let_go, params={"version": 0}).status_code == 409
+    [own] = alarmed.delete(let_go, params={"version": 1}).json()["condensers"]
+    assert (own["limit"], own["own"], own["version"]) == (70.0, False, 0)
+    assert alarmed.delete(let_go, params={"version": 1}).status_code == 404
+    stillhouse.log(*(scan(START + n, pot=92, head=91, **{OUT: 80}) for n in range(60, 90)))
+    live_until(alarmed, lambda live: live["slot"] == START + 89)
+    assert key in {one["key"] for one in alarmed.get("/api/alarms").json()["now"]}
+
+
 def test_limits_that_cannot_be_are_refused_in_a_sentence(client):
     for change, says in (
         ({"limit": 300}, "reaches from -55 °C to 125 °C"),
