@@ -9,6 +9,7 @@ from sqlmodel import col
 
 from api.estimates.facts.ends import RunEnds
 from api.estimates.facts.house import KILO, SlotOf
+from api.estimates.facts.washes import dissolved_in_wash
 from api.estimates.ground import JarGround, Measured, PastRun, RunGround, SpoutReading
 from api.record.charges import kind_of_charge
 from api.record.collected import Collected
@@ -17,6 +18,7 @@ from api.record.runs_read import RunRead
 from logger.store import facts
 from logger.store.gauging import INSTRUMENTS, USUAL, Content, Strength
 from logger.store.record_tables import Mark, StageEntry
+from logger.store.tables import Occupancy
 
 SPOUT: Final = "spout"  # the entry: a strength read at the spout
 NOTHING_DISSOLVED: Final = Measured(0.0, 1.0)  # g/L, in what was distilled before
@@ -28,14 +30,14 @@ def run_ground(
 ) -> RunGround:
     """Say what the record has of a run."""
     run, end = read.run, ends.of(read.run.stage)
-    spirit = kind_of_charge(engine, run.about) == "spirit"
+    strength = _strength(read.charge.strength if read.charge else None)
     return RunGround(
         run_id=str(run.about),
         purpose=run.stage,
         from_slot=slot_of(run.effective_at),
         charge_volume_l=_volume(read.charge),
-        charge_abv=_strength(read.charge.strength if read.charge else None),
-        dissolved_g_l=NOTHING_DISSOLVED if spirit else None,
+        charge_abv=strength,
+        dissolved_g_l=_dissolved(engine, run, strength),
         spout=_spout(engine, read, slot_of),
         jars=tuple(_jar(one, read, slot_of) for one in read.jars),
         powers_w=_powers(read.marks, slot_of),
@@ -45,6 +47,13 @@ def run_ground(
         end_left_share=end.left_share,
         past=tuple(past),
     )
+
+
+def _dissolved(engine: Engine, run: Occupancy, strength: Measured | None) -> Measured | None:
+    kind = kind_of_charge(engine, run.about)
+    if kind == "wash":
+        return dissolved_in_wash(engine, run, strength)
+    return NOTHING_DISSOLVED if kind == "spirit" else None
 
 
 def _jar(one: Collected, read: RunRead, slot_of: SlotOf) -> JarGround:

@@ -22,13 +22,13 @@ from calc.run_balance import BoilingTable, ColumnTable, boiling_table, column_ta
 
 MEMBERS: Final = 300
 SEED: Final = 20_260_101
+WASH_RUNS: Final = ("strip", "single")  # of a wash, unless the record says what was charged
 REFLUX_RUNS: Final = ("spirit", "single", "botanical", "feints")
 # Without a barometer: settled places up to a few hundred metres, in any weather.
 UNKNOWN_HPA: Final = Measured(1000.0, 18.0)
 DERIVED_HPA: Final = 8.0  # the weather, where only the height of the site is known
 MEASURED_HPA: Final = 0.7
-
-
+USUAL_SOLIDS_G_L: Final = Measured(12.0, 1.0)  # of a finished wash; the error is of its logarithm
 _LITRES_MOL: Final = 0.045  # of strong spirit, about
 
 
@@ -207,8 +207,8 @@ def _solids(run: RunGround, chance: Chance, litres: FloatArray) -> FloatArray:
     known = run.dissolved_g_l
     if known is not None:
         g_l = np.maximum(chance.normal(known.value, max(known.error, 0.5)), 0.01)
-    elif run.purpose in ("strip", "single"):
-        g_l = np.exp(chance.normal(log(12.0), 1.0))
+    elif run.purpose in WASH_RUNS:
+        g_l = np.exp(chance.normal(log(USUAL_SOLIDS_G_L.value), USUAL_SOLIDS_G_L.error))
     else:
         g_l = np.full(MEMBERS, 0.01)
     # Dextrins and glycerol of a finished wash weigh some 250 g a mole. Common practice, no source.

@@ -1,6 +1,7 @@
 """Telling what the members say: quantiles as bands, or why it cannot be told."""
 
 from dataclasses import dataclass, field
+from math import exp
 from typing import Final
 
 import numpy as np
@@ -18,7 +19,7 @@ from api.estimates.still.ahead import (
 )
 from api.estimates.still.cuts import CUT_RUNS, tell_cuts
 from api.estimates.still.following import Follower, spout_share
-from api.estimates.still.members import MEMBERS, Frame, Row
+from api.estimates.still.members import MEMBERS, USUAL_SOLIDS_G_L, WASH_RUNS, Frame, Row
 from api.estimates.still.motion import Look, collected
 from calc.alcoholometry import ETHANOL_G_MOL, density
 from calc.heat import raw_latent_kj_mol
@@ -147,7 +148,7 @@ def _strengths(teller: Teller, frame: Frame) -> None:
     follower, now = teller.follower, teller.now
     s = follower.s
     why = follower.why_no_strength()
-    rests = (words.FROM_POT, words.DISSOLVED if follower.run.purpose == "strip" else "")
+    rests = (words.FROM_POT, _dissolved(follower))
     if why is None:
         teller.strength("pot_abv", frame.boiling.strength_abv(now.x), *filter(None, rests))
     else:
@@ -164,6 +165,16 @@ def _strengths(teller: Teller, frame: Frame) -> None:
         teller.strength("spout_abv", values, words.FROM_HEAD, *_of_readings(follower))
     else:
         teller.cannot("spout_abv", dripping)
+
+
+def _dissolved(follower: Follower) -> str:
+    known = follower.run.dissolved_g_l
+    if known is not None:
+        said = words.DISSOLVED_KNOWN.format(grams=known.value)
+        return said if follower.run.purpose in WASH_RUNS else ""
+    grams, error = USUAL_SOLIDS_G_L.value, 2.0 * USUAL_SOLIDS_G_L.error
+    said = words.DISSOLVED.format(low=grams * exp(-error), high=grams * exp(error))
+    return said if follower.run.purpose in WASH_RUNS else ""
 
 
 def _of_readings(follower: Follower) -> tuple[str, ...]:

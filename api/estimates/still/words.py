@@ -67,7 +67,13 @@ FROM_OWN_SHARE: Final = (
 )
 AS_POT_STILL: Final = "Head and pot go together as in a pot still: little comes back."
 UNDER_REFLUX: Final = "The head is richer than the pot's vapour: the still runs under reflux."
-DISSOLVED: Final = "An allowance for what is dissolved in the wash."
+DISSOLVED: Final = (
+    "An allowance for what is dissolved in the wash, {low:.0f} to {high:.0f} g/L by what such "
+    "washes leave."
+)
+DISSOLVED_KNOWN: Final = (
+    "An allowance for what is dissolved in the wash, about {grams:.0f} g/L by its last gravity."
+)
 END_BY_SPOUT: Final = "when the spout has fallen to {abv:g} % vol"
 END_BY_LEFT: Final = "when {percent:g} % of the alcohol is left"
 END_ASSUMED: Final = "when the spout has fallen to {abv:g} % vol, as nobody has said otherwise"

@@ -82,6 +82,22 @@ def test_a_run_has_its_charge_jars_marks_powers_and_readings(bench):
     assert (found.end_abv, found.end_left_share) == (None, 0.04)
 
 
+def test_a_wash_has_what_its_last_gravity_says_is_dissolved(bench):
+    run = bench.begin("strip", 50)
+    wash = bench.enter(Lot, kind="wash", name="wash 1", batch="rye 7")
+    about = {"batch": "rye 7", "temperature_c": 20.0}
+    bench.enter(StageEntry, 0, kind="gravity", reading_sg=1.0484, **about)
+    bench.enter(StageEntry, 1, kind="yeast", name="ale yeast", mass_kg=0.1, **about)
+    bench.enter(StageEntry, 40, kind="gravity", reading_sg=1.0078, **about)
+    charge = {"from_lot": wash.about, "to_lot": run.about, "kind": "charge", "volume_l": 70.0}
+    bench.enter(Transfer, 50, **charge)
+    # Balling's relation for these gravities: 3.81 °P, 38 g/L; Tabarié's a little more.
+    assert 38.0 < ground(bench).dissolved_g_l.value < 42.0
+    other = bench.enter(Lot, kind="feints", name="feints 1")
+    bench.enter(Transfer, 51, **(charge | {"from_lot": other.about, "volume_l": 2.0}))
+    assert ground(bench).dissolved_g_l is None
+
+
 def test_a_still_has_its_condensers_and_where_its_head_sits(bench):
     bench.begin("strip")
     plate = {"heat_source": "element", "power_kw": 3.5, "heat_loss_w_per_k": 6.0}
