@@ -13,8 +13,8 @@ const PATIENCE_MS = 120_000; // many hours of readings are judged anew
 const MOST_TIMES = 6;
 const NAMES = /** @type {const} */ (["limit", "deadband", "on_delay_s", "off_delay_s"]);
 
-/** @param {AlarmRule} rule @param {import("./standing.js").Means} means */
-export function makeBacktest(rule, means) {
+/** @param {AlarmRule} rule @param {import("./standing.js").Means} means @param {string | null} condenser_id of one alone */
+export function makeBacktest(rule, means, condenser_id) {
   const says = make("p", { class: "tested", role: "status" });
   const list = make("ul", { class: "runs" });
   const root = make("section", { class: "backtest" }, make("h2", {}, say("backtest.title")), says, list);
@@ -30,7 +30,7 @@ export function makeBacktest(rule, means) {
     setText(says, say("backtest.working"));
     list.replaceChildren();
     try {
-      show(/** @type {AlarmBacktest} */ (await send("POST", `alarms/rules/${encodeURIComponent(rule.rule)}/backtest`, {}, limits, undefined, PATIENCE_MS)));
+      show(/** @type {AlarmBacktest} */ (await send("POST", `alarms/rules/${encodeURIComponent(rule.rule)}/backtest`, {}, { ...limits, condenser_id }, undefined, PATIENCE_MS)));
     } catch (error) {
       setText(says, error instanceof Refusal ? say("backtest.wants") : say("backtest.failed"));
       if (error instanceof Refusal) throw error;

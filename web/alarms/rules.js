@@ -11,11 +11,12 @@ import { woven } from "../shared/page.js";
 import { parts, say } from "../texts.js";
 import { cautions } from "./cautions.js";
 import { makeBacktest } from "./backtest.js";
+import { chooser, hasChoice, letGo } from "./condensers.js";
 import { cyclePart } from "./cycle.js";
 import { span } from "./spans.js";
 import { fromShown, signOf, toShown } from "./turned.js";
 
-/** @param {import("./standing.js").Means} means @param {string} name of the rule that is open, or none */
+/** @param {import("./standing.js").Means} means @param {string} name of the rule that is open, or none; of one condenser alone NAME/ID */
 export function rulesPart(means, name) {
   const room = make("div", {});
   const trouble = make("p", { class: "trouble", role: "alert" });
@@ -25,8 +26,10 @@ export function rulesPart(means, name) {
     try {
       const rules = /** @type {AlarmRule[]} */ (await get("alarms/rules"));
       setText(trouble, "");
-      const open = rules.find(({ rule }) => rule === name);
-      room.replaceChildren(...(open ? oneRule(open, means, load) : allRules(rules, means, name, load)));
+      const [wanted, whose] = name.split("/");
+      const open = rules.find(({ rule }) => rule === wanted);
+      const alone = open?.condensers.find(({ condenser_id }) => condenser_id === whose) ?? null;
+      room.replaceChildren(...(open ? oneRule(open, alone, means, load) : allRules(rules, means, name, load)));
     } catch (error) {
       setText(trouble, problemText(error));
     }
@@ -38,7 +41,7 @@ export function rulesPart(means, name) {
 
 /** @param {readonly AlarmRule[]} rules @param {import("./standing.js").Means} means @param {string} missing @param {() => Promise<void>} load */
 function allRules(rules, means, missing, load) {
-  const changed = rules.filter(({ version }) => version > 0).length;
+  const changed = rules.filter(({ version, condensers }) => version > 0 || condensers.some(({ own }) => own)).length;
   const list = make("ul", { class: "rulelist" }, ...rules.map((rule) => ruleLine(rule, means)));
   return [
     make("h1", { class: "says" }, ...woven(parts(missing ? "rules.missing" : "rules.says", { count: rules.length }))),
@@ -54,7 +57,7 @@ function ruleLine(rule, means) {
     ...signs(rule),
     make("strong", { class: "name" }, rule.name),
     make("span", { class: "limit" }, limitText(rule, rule, means)),
-    make("span", { class: "about" }, [stagesText(rule.stages), rule.version > 0 ? say("rules.changed") : "", hereText(rule)].filter(Boolean).join(" · "))));
+    make("span", { class: "about" }, [stagesText(rule.stages), rule.version > 0 ? say("rules.changed") : "", ownText(rule), hereText(rule)].filter(Boolean).join(" · "))));
 }
 
 /** @param {AlarmRule} rule */
@@ -66,6 +69,12 @@ function signs({ priority }) {
 /** "above 70.0 °C" @param {AlarmRule} rule @param {{limit: number}} limits @param {import("./standing.js").Means} means */
 function limitText({ side, unit }, { limit }, means) {
   return say(`rules.side.${side}`, { limit: amount(limit, unit, means.ground().unit) });
+}
+
+/** How many condensers go by a limit of their own. @param {AlarmRule} rule */
+function ownText({ condensers }) {
+  const count = condensers.filter(({ own }) => own).length;
+  return count > 0 ? say("rules.whose.some", { count }) : "";
 }
 
 /** Whether it can watch anything in this house, and where it cannot, why. @param {AlarmRule} rule */
@@ -82,18 +91,19 @@ function stagesText(stages) {
   return any ? say("rules.anyrun") : stages.map((one) => say(`stage.${one}`)).join(", ");
 }
 
-/** @param {AlarmRule} rule @param {import("./standing.js").Means} means @param {() => Promise<void>} load @returns {Node[]} */
-function oneRule(rule, means, load) {
+/** @param {AlarmRule} rule @param {AlarmCondenser | null} alone whose own limit is looked at @param {import("./standing.js").Means} means @param {() => Promise<void>} load @returns {Node[]} */
+function oneRule(rule, alone, means, load) {
   const { unit } = means.ground();
-  const { root: tested, test, isTried } = makeBacktest(rule, means);
+  const held = alone ?? rule;
+  const { root: tested, test, isTried } = makeBacktest(rule, means, alone?.condenser_id ?? null);
   const form = makeEntry({
     key: "rule",
     zone: means.ground().zone,
     fields: [
-      { name: "limit", label: say("rules.limit"), kind: "number", unit: signOf(rule.unit, unit), value: toShown(rule.limit, rule.unit, unit, false), hint: say("rules.limit.hint", { least: amount(rule.least, rule.unit, unit), most: amount(rule.most, rule.unit, unit), shipped: amount(rule.declared.limit, rule.unit, unit) }) },
-      { name: "deadband", label: say("rules.deadband"), kind: "number", unit: signOf(rule.unit, unit), value: toShown(rule.deadband, rule.unit, unit, true), hint: say("rules.deadband.hint") },
-      { name: "on_delay_s", label: say("rules.on"), kind: "number", unit: "s", value: rule.on_delay_s, hint: say("rules.on.hint") },
-      { name: "off_delay_s", label: say("rules.off"), kind: "number", unit: "s", value: rule.off_delay_s },
+      { name: "limit", label: say("rules.limit"), kind: "number", unit: signOf(rule.unit, unit), value: toShown(held.limit, rule.unit, unit, false), hint: say("rules.limit.hint", { least: amount(rule.least, rule.unit, unit), most: amount(rule.most, rule.unit, unit), shipped: amount(rule.declared.limit, rule.unit, unit) }) },
+      { name: "deadband", label: say("rules.deadband"), kind: "number", unit: signOf(rule.unit, unit), value: toShown(held.deadband, rule.unit, unit, true), hint: say("rules.deadband.hint") },
+      { name: "on_delay_s", label: say("rules.on"), kind: "number", unit: "s", value: held.on_delay_s, hint: say("rules.on.hint") },
+      { name: "off_delay_s", label: say("rules.off"), kind: "number", unit: "s", value: held.off_delay_s },
       { name: "reason", label: say("rules.reason"), hint: say("rules.reason.hint") },
     ],
     submit: say("rules.try"),
@@ -101,7 +111,7 @@ function oneRule(rule, means, load) {
     act: async (values) => {
       if (!isTried(form)) return test(form);
       const turned = (/** @type {"limit" | "deadband"} */ name) => (typeof values[name] === "number" ? fromShown(values[name], rule.unit, unit, name === "deadband") : values[name]);
-      await send("PUT", `alarms/rules/${encodeURIComponent(rule.rule)}`, {}, { ...values, limit: turned("limit"), deadband: turned("deadband"), reason: values.reason ?? "", version: rule.version });
+      await send("PUT", `alarms/rules/${encodeURIComponent(rule.rule)}`, {}, { ...values, limit: turned("limit"), deadband: turned("deadband"), reason: values.reason ?? "", version: held.version, condenser_id: alone?.condenser_id ?? null });
       await load();
     },
   });
@@ -111,17 +121,18 @@ function oneRule(rule, means, load) {
   form.addEventListener("input", label);
   tested.addEventListener("tried", label);
   return [
-    make("h1", { class: "says rule" }, ...signs(rule), " ", make("strong", {}, rule.name), " ", limitText(rule, rule, means)),
-    make("p", { class: "rests" }, rule.first_action),
-    make("div", { class: "editing" }, form, make("div", {}, factsOf(rule, means))),
+    make("h1", { class: "says rule" }, ...signs(rule), " ", make("strong", {}, rule.name), " ", limitText(rule, held, means)),
+    make("p", { class: "rests" }, ...(alone ? woven(parts("rules.whose.alone", { name: alone.name, action: rule.first_action })) : [rule.first_action])),
+    ...(hasChoice(rule) ? [chooser(rule, alone, (limits) => limitText(rule, limits, means))] : []),
+    make("div", { class: "editing" }, make("div", {}, form, ...(alone?.own ? [letGo(rule, alone, load)] : [])), make("div", {}, factsOf(rule, held, means))),
     ...(rule.window_s > 0 ? [cyclePart(means.ground().zone, load)] : []),
   ];
 }
 
-/** @param {AlarmRule} rule @param {import("./standing.js").Means} means */
-function factsOf(rule, means) {
+/** @param {AlarmRule} rule @param {AlarmRule | AlarmCondenser} held whose limit is looked at @param {import("./standing.js").Means} means */
+function factsOf(rule, held, means) {
   const { zone } = means.ground();
-  const changed = rule.version > 0 && rule.changed_at ? say("rules.fact.changed.by", { who: rule.who, time: saidTime(Date.parse(rule.changed_at), Date.now(), zone), reason: rule.reason }) : "";
+  const changed = held.version > 0 && held.changed_at ? say("rules.fact.changed.by", { who: held.who, time: saidTime(Date.parse(held.changed_at), Date.now(), zone), reason: held.reason }) : "";
   const all = [
     ["cause", rule.cause], ["consequence", rule.consequence], ["action", rule.first_action], ["time", span(rule.time_to_act_s)],
     ["stages", stagesText(rule.stages)], ["here", hereText(rule)], ["basis", rule.basis], ["latching", rule.latching ? say("rules.latching") : ""], ["delays", rule.delays.map(({ period_s, delay_s }) => say("rules.delay", { delay: span(delay_s), period: period_s })).join("; ")], ["changed", changed],

@@ -51,6 +51,16 @@ interface AlarmLimits {
   off_delay_s: number;
 }
 
+interface AlarmCondenser extends AlarmLimits {
+  condenser_id: string;
+  name: string;
+  own: boolean;
+  version: number;
+  reason: string;
+  who: string;
+  changed_at: string | null;
+}
+
 interface AlarmRule extends AlarmLimits {
   rule: string;
   name: string;
@@ -75,6 +85,7 @@ interface AlarmRule extends AlarmLimits {
   reason: string;
   who: string;
   changed_at: string | null;
+  condensers: AlarmCondenser[];
 }
 
 interface BacktestRun {
