@@ -5,17 +5,25 @@ from dataclasses import replace
 from api.alarms.shipped import SHIPPED
 from tests.api.alarms.fault_runs import WATER, Outcome, boiling, case, for_s, started, stuck, told
 
+REACHED_K = 1.0  # what the first vapour warms the standing water by
 TELLABLE_K = 5.0  # between water and room, for an inlet's drift to tell anything
 
 
 def water_forgotten(kind: str, seed: int) -> Outcome | None:
-    """Heat a still whose water nobody turned on; the time counts from the first vapour."""
+    """Heat a still whose water nobody turned on; the time counts from vapour in its condenser.
+
+    A reflux condenser whose water stands as well holds the vapour back for one to three minutes,
+    and until then nothing can tell it from one that takes all of it, nor is anything to fear.
+    """
     watched = started(kind, seed)
     case("coolant-stopped")(watched)
     began = watched.slot
     still = watched.evaluation.vessels["still"].still
     watched.until(lambda _: still.vapour_since is not None, most_s=14 * 3600)
     early = watched.raised(began)
+    condenser = watched.run.plant.still.product
+    cold_c = condenser.outlet_c
+    watched.until(lambda _: condenser.outlet_c > cold_c + REACHED_K, most_s=900)
     rules = WATER | {"no_outlet_rise"}
     found = told("water forgotten", kind, watched, rules, began, 120)
     return replace(found, missed=found.missed or "water_not_proven" not in early)
