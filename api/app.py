@@ -137,9 +137,9 @@ def _routes() -> tuple[BaseRoute, ...]:
         responses=errors.declared(401, 403, 429, 500, 503),  # the door, the unforeseen, the store
         generate_unique_id_function=openapi.operation_id,
     )
+    every.include_router(assets.router)  # first: a page asks for dozens of them, and waits
     for router in ROUTERS:
         every.include_router(router, prefix="/api")
-    every.include_router(assets.router)  # last: it takes every address left over
     return tuple(every.routes)
 
 

@@ -11,7 +11,7 @@ from typing import Annotated, Final
 
 import brotli
 from fastapi import APIRouter, Header, Request, Response
-from starlette.exceptions import HTTPException
+from starlette.convertors import PathConvertor, register_url_convertor
 
 from api.access import Asking, Role, needs
 from api.doors.entrance import stands_open, to_sign_in
@@ -56,6 +56,14 @@ ENCODINGS: Final[tuple[tuple[str, str, Callable[[bytes], bytes]], ...]] = (
     ("gzip", ".gz", lambda raw: gzip.compress(raw, compresslevel=9, mtime=0)),
 )
 
+
+class PageConvertor(PathConvertor):
+    """Any address but the API's, so that pages need not be looked for among all its routes."""
+
+    regex = r"(?!api(?:/|$)).*"
+
+
+register_url_convertor("page", PageConvertor())
 router = APIRouter(include_in_schema=False, dependencies=[needs(Role.ANYONE)])
 
 
@@ -68,7 +76,7 @@ class Packed:
     etag: str
 
 
-@router.api_route("/{path:path}", methods=["GET", "HEAD"])
+@router.api_route("/{path:page}", methods=["GET", "HEAD"])
 def asset(
     request: Request,
     asking: Asking,
@@ -77,8 +85,6 @@ def asset(
     if_none_match: Annotated[str, Header()] = "",
 ) -> Response:
     """Serve one file of web/, or say that there is none."""
-    if path == "api" or path.startswith("api/"):
-        raise HTTPException(404)
     file = find(path)
     if asking.role is Role.ANYONE and (file is None or not stands_open(WEB, file)):
         return to_sign_in(path, request.url.query)

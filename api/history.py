@@ -1,7 +1,7 @@
 """History for a chart: every trace's true extremes, bucket by bucket, as integers with a scale."""
 
 import gzip
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Annotated, Final
 from uuid import UUID
 
@@ -11,11 +11,11 @@ from pydantic import BaseModel, Field
 from starlette.responses import Response
 
 from api.access import Role, needs
-from api.house import Housed
+from api.house import House, Housed
 from api.layout import UNITS, key_of
 from api.ranges import check_range, clipped
 from logger.store.history import Segment, Trace, history
-from logger.store.tracks import tracks
+from logger.store.tracks import Track, tracks
 
 # Measured on 8 traces of 1,000 buckets, 61 kB: level 1 gives 14.6 kB in 0.3 ms, level 4 11.2 kB
 # in 0.5 ms, level 6 10.0 kB in 1.3 ms.
@@ -82,6 +82,18 @@ def read(
         for track in tracks(house.reader.engine, from_us, to_us)
         if places is None or track.place in places
     ]
+    return envelope(house, wanted, (from_us, to_us), buckets, accept_encoding)
+
+
+def envelope(
+    house: House,
+    wanted: Sequence[Track],
+    range_us: tuple[int, int],
+    buckets: int,
+    accept_encoding: str,
+) -> Response:
+    """Answer with the envelope of tracks over a range."""
+    from_us, to_us = range_us
     reached = (
         from_us < to_us
     )  # not where the whole range lies before the first reading there can be

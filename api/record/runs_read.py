@@ -42,12 +42,17 @@ def runs(engine: Engine, *where: object) -> Sequence[Occupancy]:
     return facts.all_current(engine, Occupancy, col(Occupancy.stage).in_(RUNS), *where)  # type: ignore[arg-type]
 
 
-def run_read(engine: Engine, run_id: UUID) -> RunRead:
-    """Read one run, or raise NotFoundError."""
+def run_alone(engine: Engine, run_id: UUID) -> Occupancy:
+    """Read one run by itself, or raise NotFoundError."""
     found = runs(engine, col(Occupancy.about) == run_id)
     if not found:
         raise NotFoundError(f"There is no run {run_id}; load the list of runs again.")
-    return read_of(engine, found[0])
+    return found[0]
+
+
+def run_read(engine: Engine, run_id: UUID) -> RunRead:
+    """Read one run with what hangs on it, or raise NotFoundError."""
+    return read_of(engine, run_alone(engine, run_id))
 
 
 def read_of(engine: Engine, run: Occupancy) -> RunRead:

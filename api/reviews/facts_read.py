@@ -44,16 +44,21 @@ class Site:
     unit: Unit
     condensers: Sequence[Condenser]
     batches: Mapping[str, Batch]
+    owners: Mapping[str, UUID]  # the vessel of each vessel, condenser and place
 
     @classmethod
     def read(cls, engine: Engine) -> "Site":
         """Read it from the store."""
-        site = stored(engine)[0]
+        site, condensers = stored(engine)[0], facts.condensers(engine)
+        owners = {str(one.about): one.about for one in facts.vessels(engine)}
+        owners |= {str(one.about): one.vessel for one in condensers}
+        owners |= {str(one.about): one.vessel for one in facts.places(engine) if one.vessel}
         return cls(
             ZoneInfo(site.time_zone),
             site.temperature_unit,
-            facts.condensers(engine),
+            condensers,
             {one.name: one for one in facts.all_current(engine, Batch)},
+            owners,
         )
 
 
@@ -92,13 +97,14 @@ def ground(house: House, run_id: UUID, site: Site | None = None) -> Ground:
     read = run_read(engine, run_id)
     until = until_of(read.run, house.now)
     still = read.still.name if read.still else None
+    site = site or Site.read(engine)
     return Ground(
         read=read,
         drawn=_drawn(engine, run_id),
         spout=_spout(engine, read.run, until),
         lines=read_lines(house, still, read.run.effective_at, until),
-        alarms=_alarms_of(engine, read.run, until),
-        site=site or Site.read(engine),
+        alarms=_alarms_of(engine, read.run, until, site.owners),
+        site=site,
         until=until,
     )
 
@@ -120,7 +126,7 @@ def grounds_with(
         if one.kind == "collect" and one.from_lot in books.runs and one.from_lot is not None:
             drawn[one.from_lot].append(books.contents[one.id])
     charges = _charges(engine, runs, books)
-    came, meters = _Came.read(engine), _Meters.read(house, stills)
+    came, meters = _Came.read(engine, site.owners), _Meters.read(house, stills)
     return [
         Ground(
             read=RunRead(
@@ -215,9 +221,10 @@ def _spout(engine: Engine, run: Occupancy, until: datetime) -> list[StrengthPoin
     return [StrengthPoint(at, abv, error_abv, None) for at, abv in read if abv is not None]
 
 
-def _alarms_of(engine: Engine, run: Occupancy, until: datetime) -> list[Spell]:
+def _alarms_of(
+    engine: Engine, run: Occupancy, until: datetime, owners: Mapping[str, UUID]
+) -> list[Spell]:
     """Read the alarms that came up in a run, but for those at other vessels."""
-    elsewhere = _elsewhere(engine)
     chosen = (
         select(AlarmEvent)
         .where(col(AlarmEvent.at) >= run.effective_at, col(AlarmEvent.at) <= until)
@@ -226,20 +233,12 @@ def _alarms_of(engine: Engine, run: Occupancy, until: datetime) -> list[Spell]:
     with told(file_of(engine)), Session(engine) as session:
         found = session.exec(chosen).all()
         session.expunge_all()
-    return spells(one for one in found if _is_at(one.subject, run.vessel, elsewhere))
+    return spells(one for one in found if _is_at(one.subject, run.vessel, owners))
 
 
 def _is_at(subject: str, vessel: UUID, owners: Mapping[str, UUID]) -> bool:
     """Say whether an alarm's subject is not another vessel's."""
     return owners.get(subject.partition("~")[0], vessel) == vessel
-
-
-def _elsewhere(engine: Engine) -> dict[str, UUID]:
-    """Say which vessel each vessel, condenser and place is of, by its id."""
-    owners = {str(one.about): one.about for one in facts.vessels(engine)}
-    owners |= {str(one.about): one.vessel for one in facts.condensers(engine)}
-    owners |= {str(one.about): one.vessel for one in facts.places(engine) if one.vessel}
-    return owners
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,7 +250,7 @@ class _Came:
     owners: Mapping[str, UUID]
 
     @classmethod
-    def read(cls, engine: Engine) -> "_Came":
+    def read(cls, engine: Engine, owners: Mapping[str, UUID]) -> "_Came":
         chosen = (
             select(AlarmEvent)
             .where(
@@ -263,7 +262,7 @@ class _Came:
         with told(file_of(engine)), Session(engine) as session:
             found = session.exec(chosen).all()
             session.expunge_all()
-        return cls(found, [one.at for one in found], _elsewhere(engine))
+        return cls(found, [one.at for one in found], owners)
 
     def of(self, run: Occupancy, until: datetime) -> list[Spell]:
         first = bisect_left(self.times, run.effective_at)

@@ -3,22 +3,29 @@
 from typing import Annotated, Literal
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import APIRouter, Header, Query
 from pydantic import AwareDatetime
+from starlette.responses import Response
 
 from api.access import Role, needs
 from api.errors import declared
+from api.history import HistoryBody, envelope
 from api.house import Housed
-from api.record.runs_read import poured
+from api.record.runs_read import poured, run_alone
 from api.record.runs_read import runs as all_runs
 from api.record.words import Purpose
 from api.reviews.bodies import RunReviewBody, RunsBody
 from api.reviews.estimates_held import estimates_body
-from api.reviews.facts_read import Site, ground, grounds
+from api.reviews.facts_read import Site, ground, grounds, until_of
 from api.reviews.figures import Figures
+from api.reviews.lines import belongs
 from api.reviews.lists import Order, Wanted, in_order
 from api.reviews.rows import key_bodies, row
 from api.reviews.run_review import run_review
+from logger.store import facts
+from logger.store.tables import TEMPERATURE
+from logger.store.tracks import tracks
+from logger.store.types import to_us
 
 router = APIRouter(prefix="/runs", tags=["reviews"], dependencies=[needs(Role.WATCH)])
 Words = Annotated[
@@ -51,6 +58,30 @@ def listed(
         keys=key_bodies(),
         runs=[row(one) for one in kept[offset : offset + limit]],
     )
+
+
+@router.get(
+    "/{run_id}/temperatures",
+    response_class=Response,
+    responses={**declared(404), 200: {"model": HistoryBody}},
+)
+def temperatures(
+    house: Housed,
+    run_id: UUID,
+    buckets: Annotated[int, Query(ge=2, le=4000)] = 600,
+    accept_encoding: Annotated[str, Header()] = "",
+) -> Response:
+    """Return what the probes of a run's still said in it, as the history does of any range."""
+    engine = house.reader.engine
+    run = run_alone(engine, run_id)
+    span = to_us(run.effective_at), to_us(until_of(run, house.now))
+    stills = {one.about: one.name for one in facts.vessels(engine)}
+    mine = [
+        one
+        for one in tracks(engine, *span)
+        if one.quantity == TEMPERATURE and belongs(one, stills.get(run.vessel))
+    ]
+    return envelope(house, mine, span, buckets, accept_encoding)
 
 
 @router.get("/{run_id}", responses=declared(404))

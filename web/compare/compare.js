@@ -26,7 +26,7 @@ const BUCKETS = 300;
 const OTHERS = 200;
 
 /** @typedef {import("../shared/page.js").Ground} Ground */
-/** @typedef {{found: Comparison | null, refused: string, others: ReviewedRow[]}} Loaded */
+/** @typedef {{found: Comparison | null, refused: string}} Loaded */
 
 const asked = new URLSearchParams(location.search);
 let ids = [...new Set(asked.getAll("run"))].slice(0, MOST);
@@ -37,7 +37,7 @@ const links = make("p", { class: "others" }, make("a", { class: "quiet", href: "
 const chosen = make("ul", { class: "chosen" });
 const align = make("select", { id: "align" }, ...ALIGNS.map((each) => make("option", { value: each }, say(`compare.how.${each}`))));
 align.value = ALIGNS.find((each) => each === asked.get("align")) ?? "first_drop";
-const add = make("select", { id: "add" });
+const add = make("select", { id: "add", disabled: true });
 const places = make("p", { class: "places", role: "group", "aria-label": say("compare.places") });
 const state = make("p", { class: "hint", role: "status" });
 const axisSays = make("p", { class: "hint axissays" });
@@ -54,17 +54,28 @@ let found = null;
 /** @type {Ground | null} */
 let ground = null;
 
-/** @returns {Promise<Loaded>} */
+/** What ahead.js has asked for already. @returns {Promise<Loaded>} */
 async function load() {
-  const query = ids.map((id) => `run=${encodeURIComponent(id)}`).join("&");
-  const others = get("reviews/runs", { limit: OTHERS });
-  if (ids.length === 0) return { found: null, refused: "", others: (await others).runs };
+  if (ids.length === 0) return { found: null, refused: "" };
+  const query = new URLSearchParams(ids.map((id) => ["run", id]));
   try {
-    const [answer, { runs }] = await Promise.all([get(`reviews/compare?${query}`, { align: align.value, buckets: BUCKETS }), others]);
-    return { found: /** @type {Comparison} */ (answer), refused: "", others: runs };
+    return { found: await get(`reviews/compare?${query}`, { align: align.value, buckets: BUCKETS }), refused: "" };
   } catch (error) {
-    if (error instanceof Refusal) return { found: null, refused: error.message, others: (await others).runs };
+    if (error instanceof Refusal) return { found: null, refused: error.message };
     throw error;
+  }
+}
+
+/** The runs that may be added, once the sheet stands. */
+async function offer() {
+  try {
+    const { runs } = /** @type {{runs: ReviewedRow[]}} */ (await get("reviews/runs", { limit: OTHERS }));
+    const free = runs.filter(({ id }) => !ids.includes(id));
+    add.replaceChildren(make("option", { value: "" }, say("compare.choose")), ...free.map((run) => make("option", { value: run.id }, titleOf(run))));
+    add.disabled = ids.length >= MOST;
+  } catch (error) {
+    add.disabled = true;
+    setText(state, error instanceof Refusal ? error.message : say("entry.silent"));
   }
 }
 
@@ -76,9 +87,7 @@ function titleOf({ batch, purpose_name, started_at }) {
 /** @param {Loaded} loaded @param {Ground} on */
 function show(loaded, on) {
   [found, ground] = [loaded.found, on];
-  const free = loaded.others.filter(({ id }) => !ids.includes(id));
-  add.replaceChildren(make("option", { value: "" }, say("compare.choose")), ...free.map((run) => make("option", { value: run.id }, titleOf(run))));
-  add.disabled = ids.length >= MOST;
+  void offer();
   sheet.hidden = found === null;
   if (!found) {
     setText(says, loaded.refused ? say("compare.unknown", { sentence: loaded.refused }) : say("compare.none"));

@@ -20,9 +20,10 @@ import { stripsOf } from "./strips.js";
 import { tablesOf } from "./tables.js";
 
 const BUCKETS = 600;
+const WHOLE = "whole";
 
 /** @typedef {import("../shared/page.js").Ground} Ground */
-/** @typedef {{review: RunReview | null, references: ReferenceRecord[]}} Loaded */
+/** @typedef {{review: RunReview | null, traces: Trace[], issued: IssuedRun[], references: ReferenceRecord[], lost: string}} Loaded */
 
 const id = new URLSearchParams(location.search).get("id") ?? "";
 const library = plotly();
@@ -48,16 +49,47 @@ let shown = null;
 let whole = [];
 /** @type {IssuedRun[]} */
 let issued = [];
+/** Why those of the whole run are not there. */
+let lost = "";
 
-/** @returns {Promise<Loaded>} */
+/** All at once: what is asked for here, ahead.js has asked for already. @returns {Promise<Loaded>} */
 async function load() {
-  const path = encodeURIComponent(id);
+  const path = `reviews/runs/${encodeURIComponent(id)}`;
+  const heats = temperaturesOf(path);
+  const estimates = issuedOf();
   try {
-    const [found, references] = await Promise.all([get(`reviews/runs/${path}`), get("reviews/references")]);
-    return { review: /** @type {RunReview} */ (found), references: /** @type {ReferenceRecord[]} */ (references) };
+    const [found, references] = await Promise.all([get(path), get("reviews/references")]);
+    return { review: /** @type {RunReview} */ (found), references: /** @type {ReferenceRecord[]} */ (references), issued: await estimates, ...(await heats) };
   } catch (error) {
-    if (error instanceof Refusal && [404, 422].includes(error.status)) return { review: null, references: [] };
+    if (error instanceof Refusal && [404, 422].includes(error.status)) return { review: null, references: [], issued: [], traces: [], lost: "" };
     throw error;
+  }
+}
+
+/** The temperatures of the whole run; where they do not come, why. @param {string} path @returns {Promise<{traces: Trace[], lost: string}>} */
+async function temperaturesOf(path) {
+  try {
+    /** @type {HistoryMessage} */
+    const { traces } = await get(`${path}/temperatures`, { buckets: BUCKETS });
+    return { traces, lost: "" };
+  } catch (error) {
+    return { traces: [], lost: lostSays(error) };
+  }
+}
+
+/** @param {unknown} error */
+function lostSays(error) {
+  return say("run.lost", { sentence: error instanceof Refusal ? error.message : say("entry.silent") });
+}
+
+/** What was estimated at the spout, where estimates were kept. @returns {Promise<IssuedRun[]>} */
+async function issuedOf() {
+  try {
+    const { runs } = /** @type {{runs: IssuedRun[]}} */ (await get("estimates/history", { run_id: id, quantity: "spout_abv", most: BUCKETS }));
+    return runs;
+  } catch (error) {
+    console.info("what was estimated does not load; the measured strengths stand alone", error);
+    return [];
   }
 }
 
@@ -74,11 +106,13 @@ function show(loaded, on) {
   told.replaceChildren(...summary.map(({ text }) => make("li", {}, text)));
   told.setAttribute("aria-label", say("run.summary"));
   sheet.hidden = false;
-  if (first) {
-    fillChoice(review);
-    void loadTraces();
-  } else draw();
-  drawBelow();
+  [whole, issued] = [loaded.traces, run.shows_strength ? loaded.issued : []];
+  if (first) fillChoice(review);
+  lost = loaded.lost || (whole.length === 0 ? say("run.notemperatures") : "");
+  if (choice.value === WHOLE) showWhole(review);
+  draw();
+  if (first) setTimeout(drawBelow); // the sheet is what one came for
+  else drawBelow();
 }
 
 function showUnknown() {
@@ -122,28 +156,38 @@ async function repin(method, path, query, body) {
 }
 
 /** The whole run, or one of its phases. @param {RunReview} found */
-function fillChoice({ run, phases }) {
-  const options = [{ text: say("run.show.all"), from: run.from_ms, to: run.to_ms }, ...phases.map(({ name, from_at, to_at }) => ({ text: name, from: Date.parse(from_at), to: Date.parse(to_at) }))];
-  choice.replaceChildren(...options.filter(({ from, to }) => to - from >= 60_000).map(({ text, from, to }) => make("option", { value: `${from} ${to}` }, text)));
+function fillChoice({ phases }) {
+  const stretches = phases.map(({ name, from_at, to_at }) => ({ text: name, from: Date.parse(from_at), to: Date.parse(to_at) }));
+  choice.replaceChildren(make("option", { value: WHOLE }, say("run.show.all")), ...stretches.filter(({ from, to }) => to - from >= 60_000).map(({ text, from, to }) => make("option", { value: `${from} ${to}` }, text)));
   choice.addEventListener("change", () => void loadTraces());
+}
+
+/** @param {RunReview} found */
+function showWhole({ run: { from_ms, to_ms } }) {
+  shown = { from: from_ms, to: to_ms, traces: whole };
+  setText(state, lost);
 }
 
 async function loadTraces() {
   if (!review) return;
-  const [from = 0, to = 0] = choice.value.split(" ").map(Number);
+  if (choice.value === WHOLE) showWhole(review);
+  else await showStretch(choice.value, review.places);
+  draw();
+}
+
+/** @param {string} stretch @param {readonly string[]} places */
+async function showStretch(stretch, places) {
+  const [from = 0, to = 0] = stretch.split(" ").map(Number);
   setText(state, say("run.waiting"));
-  const { run, places } = review;
   try {
-    const [traces] = await Promise.all([history(from, to, places), loadIssued(run)]);
+    const traces = await history(from, to, places);
+    if (choice.value !== stretch) return; // another was chosen meanwhile
     shown = { from, to, traces };
-    if (from === run.from_ms && to === run.to_ms) whole = traces;
-    setText(state, places.length === 0 ? say("run.notemperatures") : "");
+    setText(state, lost);
   } catch (error) {
     shown = { from, to, traces: [] };
-    setText(state, say("run.lost", { sentence: error instanceof Refusal ? error.message : say("entry.silent") }));
+    setText(state, lostSays(error));
   }
-  draw();
-  drawBelow();
 }
 
 /** @param {number} from_ms @param {number} to_ms @param {readonly string[]} places @returns {Promise<Trace[]>} */
@@ -153,16 +197,6 @@ async function history(from_ms, to_ms, places) {
   /** @type {HistoryMessage} */
   const { traces } = await get(`history?${list}`, { from_ms, to_ms, buckets: BUCKETS });
   return traces;
-}
-
-/** What was estimated at the spout, where estimates were kept. @param {RunFacts} run */
-async function loadIssued({ id: run_id, shows_strength }) {
-  if (!shows_strength || issued.length > 0) return;
-  try {
-    ({ runs: issued } = await get("estimates/history", { run_id, quantity: "spout_abv", most: BUCKETS }));
-  } catch (error) {
-    console.info("what was estimated does not load; the measured strengths stand alone", error);
-  }
 }
 
 function draw() {

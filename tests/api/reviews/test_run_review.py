@@ -28,6 +28,16 @@ def test_a_runs_numbers_are_calcs(spirit_run, reviewed):
     assert review["energy_kwh_per_l"] == pytest.approx(used_kwh / whole.pure_alcohol_l)
 
 
+def test_a_runs_temperatures_are_the_historys_of_its_still(spirit_run, reviewed, shop):
+    review = reviewed(f"runs/{spirit_run.about}")
+    run, told = review["run"], reviewed(f"runs/{spirit_run.about}/temperatures", buckets=300)
+    history = shop[1].get("/api/history", params={
+        "from_ms": run["from_ms"], "to_ms": run["to_ms"], "buckets": 300, "places": review["places"],
+    }).json()  # fmt: skip
+    assert told == history
+    assert {one["place"] for one in told["traces"]} == {"pot", "head"}
+
+
 def test_phases_share_out_all_that_came_over_and_all_the_energy(spirit_run, reviewed):
     review = reviewed(f"runs/{spirit_run.about}")
     phases = review["phases"]
