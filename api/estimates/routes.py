@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Annotated, Final
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import BaseModel, Field, model_validator
 from sqlmodel import col
 from starlette.concurrency import run_in_threadpool
@@ -25,6 +25,7 @@ from api.estimates.issued import Issued, of_run
 from api.estimates.quantities import UNITS
 from api.house import House, Housed
 from api.ranges import check_range, clipped
+from api.routing import Router
 from logger.errors import ConflictError, NotFoundError, RangeError
 from logger.store import facts
 from logger.store.tables import Occupancy, Setting
@@ -32,7 +33,7 @@ from logger.store.timeline import END_SLOT, FIRST_SLOT
 
 MOST_RUNS: Final = 20
 
-router = APIRouter(prefix="/estimates", tags=["estimates"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/estimates", tags=["estimates"], dependencies=[needs(Role.WATCH)])
 Moment = Annotated[int | None, Query(ge=-(2**53), le=2**53, description="Milliseconds, UTC.")]
 Percent = Annotated[float, Field(gt=0, lt=100, allow_inf_nan=False)]
 

@@ -7,7 +7,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from api.estimates.ferment.course import History
-from api.estimates.ferment.members import Members, Row, gravity, heat_seen_w, heat_w, step
+from api.estimates.ferment.members import (
+    Constants,
+    Members,
+    Row,
+    gravity,
+    heat_seen_w,
+    heat_w,
+    step,
+)
 from api.estimates.ferment.spells import SPELL_H
 from calc.quantities import FloatArray
 
@@ -37,12 +45,20 @@ class Ahead:
 def look_ahead(members: Members, *, room_known: bool) -> Ahead:
     """Let every member go on by itself, with the room as it is."""
     going = members.copy()
+    stays = Constants.of(going)
+    begins, falls, late = going[Row.ORIGINAL], going[Row.FALL], stays.pace.late_share
     sg, heat, now_h = [gravity(going)], [], 0.0
     for at_h in AHEAD_H:
         longer_h = at_h - now_h  # far off nothing moves fast
-        heat.append(step(going, longer_h, room_known=room_known, chance=None, longest_h=longer_h))
+        heat.append(
+            step(
+                going, longer_h,
+                room_known=room_known, chance=None, longest_h=longer_h, constants=stays,
+            )
+        )  # fmt: skip
         now_h = at_h
-        sg.append(gravity(going))
+        done = (1.0 - late) * going[Row.MAIN] + late * going[Row.LATE]
+        sg.append(begins - falls * done)
     heat.append(heat_w(going))
     return Ahead(np.concatenate(([0.0], AHEAD_H)), np.array(sg), np.array(heat))
 
@@ -62,9 +78,8 @@ def stopped_short(members: Members, ahead: Ahead) -> FloatArray:
 
 def end_h(ahead: Ahead) -> FloatArray:
     """Give when each member's gravity stops falling by what two readings would show."""
-    later = np.array(
-        [np.interp(ahead.time_h + AGREES_OVER_H, ahead.time_h, one) for one in ahead.sg.T]
-    ).T
+    below, part_of = _a_day_on(ahead.time_h)
+    later = ahead.sg[below] * (1.0 - part_of) + ahead.sg[below + 1] * part_of
     over = ahead.sg - later < AGREES_SG
     # It ends where it is over for good: after the last look at which it was not.
     going = ~over
@@ -76,6 +91,14 @@ def end_h(ahead: Ahead) -> FloatArray:
     part = np.clip((before - AGREES_SG) / np.maximum(before - after, 1e-9), 0.0, 1.0)
     times = ahead.time_h[last] + part * (ahead.time_h[ends] - ahead.time_h[last])
     return np.asarray(np.where(going.any(axis=0), times, 0.0))
+
+
+def _a_day_on(time_h: FloatArray) -> tuple[NDArray[np.int64], FloatArray]:
+    """Give the look before each a day later, and the part of the way to the next; ends stay."""
+    at = np.minimum(time_h + AGREES_OVER_H, time_h[-1])
+    below = np.minimum(np.searchsorted(time_h, at, side="right") - 1, time_h.size - 2)
+    part = (at - time_h[below]) / (time_h[below + 1] - time_h[below])
+    return below, part[:, None]
 
 
 def peak_h(members: Members, history: History, edge_index: int, ahead: Ahead) -> FloatArray:

@@ -11,6 +11,7 @@ kelvins. All of it comes from one generator with a fixed seed, so that the same 
 same estimates.
 """
 
+from dataclasses import dataclass
 from enum import IntEnum
 from typing import Final
 
@@ -90,6 +91,30 @@ def gravity(members: Members) -> FloatArray:
     return np.asarray(members[Row.ORIGINAL] - members[Row.FALL] * done(members))
 
 
+@dataclass(frozen=True, slots=True)
+class Constants:
+    """What stays of each member while it goes on without chance, worked out once."""
+
+    pace: Pace
+    heat_kj: FloatArray  # of the whole fall
+    capacity_kj_k: FloatArray
+    loss_w_k: FloatArray
+    growth_per_h: FloatArray
+    lag_h: FloatArray
+
+    @classmethod
+    def of(cls, members: Members) -> "Constants":
+        """Work them out."""
+        return cls(
+            pace=pace_of(members),
+            heat_kj=fall_heat_kj(members),
+            capacity_kj_k=capacity_kj_k(members),
+            loss_w_k=np.exp(members[Row.LOSS]),
+            growth_per_h=np.exp(members[Row.GROWTH]),
+            lag_h=np.exp(members[Row.LAG]),
+        )
+
+
 def _rates(members: Members, pace: Pace, warm: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Give how fast each member's parts go, with its straying, in 1/h."""
     ready = readiness(members[Row.READY])
@@ -140,13 +165,13 @@ def step(
     chance: Generator | None,
     stopped: bool = False,
     longest_h: float = LONGEST_STEP_H,
+    constants: Constants | None = None,
 ) -> FloatArray:
     """Take every member on, and give the heat it had; without chance, as one foresees it."""
-    pace = pace_of(members)
     heat = np.zeros(members.shape[1])
     while hours > 1e-9:
         part = min(hours, longest_h)
-        heat = _step(members, part, pace)
+        heat = _step(members, part, constants or Constants.of(members))
         if chance is not None:
             straying = 0.0 if stopped else STRAY
             _stray(members, part, chance, straying, room_known=room_known)
@@ -154,26 +179,27 @@ def step(
     return heat
 
 
-def _step(members: Members, hours: float, pace: Pace) -> FloatArray:
+def _step(members: Members, hours: float, stays: Constants) -> FloatArray:
+    pace = stays.pace
     warm = warmth(pace.per_kelvin, members[Row.WASH])
     main, late = _rates(members, pace, warm)
     share = (1.0 - pace.late_share) * main + pace.late_share * late
-    heat = fall_heat_kj(members) * share / 3.6
-    _warm(members, hours, heat)
+    heat = stays.heat_kj * share / 3.6
+    _warm(members, hours, heat, stays)
     members[Row.MAIN] = np.minimum(members[Row.MAIN] + main * hours, 1.0)
     members[Row.LATE] = np.minimum(members[Row.LATE] + late * hours, 1.0)
-    grown = members[Row.READY] + np.exp(members[Row.GROWTH]) * warm * hours
+    grown = members[Row.READY] + stays.growth_per_h * warm * hours
     members[Row.READY] = np.minimum(grown, 8.0)
     return np.asarray(heat)
 
 
-def _warm(members: Members, hours: float, heat: FloatArray) -> None:
+def _warm(members: Members, hours: float, heat: FloatArray, stays: Constants) -> None:
     """Let wash and probe follow the heat and the room, exactly for a heat that stays."""
-    loss = np.exp(members[Row.LOSS])
+    loss = stays.loss_w_k
     rests_at = members[Row.ROOM] + heat / loss
-    keep = np.exp(-hours * 3.6 * loss / capacity_kj_k(members))
+    keep = np.exp(-hours * 3.6 * loss / stays.capacity_kj_k)
     members[Row.WASH] = rests_at + (members[Row.WASH] - rests_at) * keep
-    follow = np.exp(-hours / np.exp(members[Row.LAG]))
+    follow = np.exp(-hours / stays.lag_h)
     members[Row.PROBE] = members[Row.WASH] + (members[Row.PROBE] - members[Row.WASH]) * follow
 
 

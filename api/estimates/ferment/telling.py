@@ -8,13 +8,13 @@ import numpy as np
 from api.estimates.estimate import Estimate
 from api.estimates.ferment import words
 from api.estimates.ferment.state import STOPPED_SHARE, State
+from api.estimates.quantiles import quantiles
 from calc.quantities import FloatArray
 
 QUANTITIES: Final = (
     "heat_rate_w", "loss_w_per_k", "fermented_percent", "gravity_sg", "abv",
     "hours_to_peak", "hours_since_peak", "hours_to_end", "stuck_percent",
 )  # fmt: skip
-BAND = (0.025, 0.16, 0.5, 0.84, 0.975)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +87,7 @@ def _stuck(state: State, footing: Footing) -> Estimate:
 
 
 def _band(name: str, values: FloatArray, footing: Footing) -> Estimate:
-    low, low_68, middle, high_68, high = (float(one) for one in np.quantile(values, BAND))
+    low, low_68, middle, high_68, high = quantiles(values)
     return Estimate(
         name, middle, low, high, None, low_68, high_68, footing.rests_on, footing.narrows
     )

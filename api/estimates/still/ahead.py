@@ -12,8 +12,8 @@ from calc.heat import raw_latent_kj_mol
 from calc.quantities import FloatArray
 from calc.run_balance import unlogit
 
-_SOME: Final = 150  # of the members are enough to look ahead with
-_NODES: Final = 72
+_SOME: Final = 120  # of the members are enough to look ahead with
+_NODES: Final = 48
 _DEEPEST_X: Final = 5e-5  # some 0.02 % vol in the pot
 _UNSTEADY: Final = 0.03  # of a time ahead: heat and reflux do not stay as they are
 

@@ -1,13 +1,14 @@
 """Telling what the members say: quantiles as bands, or why it cannot be told."""
 
 from dataclasses import dataclass, field
-from math import exp
+from math import exp, inf
 from typing import Final
 
 import numpy as np
 
 from api.estimates.estimate import Estimate
 from api.estimates.ground import END_ABV
+from api.estimates.quantiles import quantiles
 from api.estimates.still import words
 from api.estimates.still.ahead import (
     Ahead,
@@ -32,7 +33,6 @@ STRONGEST_ABV: Final = 97.5  # beyond any azeotrope
 # Members that have all learned the same lie closer together than they should.
 _SPREAD_MORE: Final = 1.25
 _AS_SPREAD: Final = frozenset({"heat_w", "rate_ml_min", "tails_near", "spout_abv"})
-_QUANTILES: Final = (0.025, 0.16, 0.5, 0.84, 0.975)
 _MIXED_S: Final = 300
 _MIXED_ABV: Final = 0.25  # of what is collected: what a column does before it has settled
 _SPREAD: Final = np.random.default_rng(5).standard_normal(MEMBERS)
@@ -52,8 +52,8 @@ class Teller:
 
     def tell(self, quantity: str, values: FloatArray, *rests: str, narrows: bool = True) -> None:
         """Tell one as the members have it."""
-        good = _wider(quantity, values[np.isfinite(values)])
-        low, low_68, middle, high_68, high = (float(v) for v in np.quantile(good, _QUANTILES))
+        good = values[np.isfinite(values)]
+        low, low_68, middle, high_68, high = _wider(quantity, quantiles(good))
         self.out.append(
             Estimate(
                 quantity, middle, low, high,
@@ -70,8 +70,7 @@ class Teller:
 
     def strength(self, quantity: str, values: FloatArray, *rests: str) -> None:
         """Tell a strength, unless it is too near the azeotrope or too wide."""
-        wide = _wider(quantity, values)
-        low, middle, high = (float(v) for v in np.quantile(wide, (0.025, 0.5, 0.975)))
+        low, _, middle, _, high = _wider(quantity, quantiles(values))
         if middle > RICHEST_TOLD_ABV:
             self.cannot(quantity, words.AZEOTROPE.format(low=low, high=high), (low, high))
         elif high - low > WIDEST_USEFUL_ABV:
@@ -102,14 +101,13 @@ class Teller:
         return tuple(found)
 
 
-def _wider(quantity: str, values: FloatArray) -> FloatArray:
-    """Spread members as far as runs have been found to lie from them; times lie no further."""
+def _wider(quantity: str, band: list[float]) -> list[float]:
+    """Spread a band as far as runs have been found to lie from it; times lie no further."""
     if quantity.startswith("minutes_") or quantity in _AS_SPREAD:
-        return values
-    middle = np.median(values)
-    most = STRONGEST_ABV if quantity.endswith("_abv") else np.inf
-    wider: FloatArray = np.clip(middle + _SPREAD_MORE * (values - middle), 0.0, most)
-    return wider
+        return band
+    middle = band[2]
+    most = STRONGEST_ABV if quantity.endswith("_abv") else inf
+    return [min(max(middle + _SPREAD_MORE * (one - middle), 0.0), most) for one in band]
 
 
 def tell_all(follower: Follower) -> tuple[Estimate, ...]:
