@@ -1,10 +1,9 @@
 """Marks: points on a run's time axis, placed, moved, taken back and brought back."""
 
 import json
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 from uuid import UUID
 
-from fastapi import APIRouter
 from pydantic import AwareDatetime, Field
 
 from api.access import Asking, Role, needs
@@ -23,13 +22,15 @@ from api.record.entering import (
 from api.record.run_bodies import MarkBody, mark_body
 from api.record.taking_back import add_ways_back
 from api.record.words import MarkKind, Source
+from api.routing import Router
 from calc.quantities import POWER
 from logger.store.record_tables import Mark
 
 Power = Annotated[float, Field(ge=0, le=POWER.high, allow_inf_nan=False)]
 
-router = APIRouter(tags=["marks"], dependencies=[needs(Role.WATCH)])
+router = Router(tags=["marks"], dependencies=[needs(Role.WATCH)])
 OPERATE = [needs(Role.OPERATE)]
+REFUSED: Final = "refused"
 
 
 class MarkFields(Entry):
@@ -58,9 +59,9 @@ class MarkChange(MarkFields, Change):
     "/runs/{run_id}/marks", status_code=201, dependencies=OPERATE, responses=declared(404, 409)
 )
 def place(house: Housed, asking: Asking, run_id: UUID, body: NewMark) -> MarkBody:
-    """Place a mark on a run."""
-    columns = entered(house, asking, moment(house, body.at))
-    made = Mark.first(id=body.id, run=run_id, **columns, **_columns(body, set(_TEXTS)))
+    """Place a mark on a run; one that was proposed and refused is kept, and never stands."""
+    columns = entered(house, asking, moment(house, body.at)) | _columns(body, set(_TEXTS))
+    made = Mark.first(id=body.id, run=run_id, withdrawn=body.source == REFUSED, **columns)
     return mark_body(add(house, made))
 
 
@@ -75,6 +76,8 @@ def correct(house: Housed, asking: Asking, mark_id: UUID, body: MarkChange) -> M
     """Correct a mark; one taken back is brought back by it."""
     old = newest(house, Mark, mark_id)
     changes = _columns(body, body.model_fields_set) | {"withdrawn": False}
+    if changes.get("source", old.source) == REFUSED:
+        changes["source"] = "proposal"  # it stands after all
     if body.at is not None:
         changes["effective_at"] = moment(house, body.at)
     return mark_body(change(house, asking, old, body, changes, mark_body))

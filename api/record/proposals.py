@@ -6,7 +6,6 @@ from typing import Final, Literal
 from uuid import UUID
 from weakref import WeakKeyDictionary
 
-from fastapi import APIRouter
 from pydantic import AwareDatetime, BaseModel
 
 from api.access import Role, needs
@@ -15,6 +14,7 @@ from api.house import House, Housed
 from api.record.runs_read import RunRead, run_read
 from api.record.series import lines
 from api.record.suggesting import Line, Suggestion, first_drop, power_changes
+from api.routing import Router
 from logger.store import facts
 from logger.store.record_tables import Mark
 
@@ -24,7 +24,7 @@ REMEMBERED: Final = timedelta(seconds=20)
 Seen = tuple[datetime, tuple[Suggestion, ...]]
 _KEPT: Final[WeakKeyDictionary[House, dict[UUID, Seen]]] = WeakKeyDictionary()
 
-router = APIRouter(tags=["runs"], dependencies=[needs(Role.WATCH)])
+router = Router(tags=["runs"], dependencies=[needs(Role.WATCH)])
 
 
 class Proposal(BaseModel):
@@ -80,8 +80,8 @@ def _suggested(seen: dict[str, Line]) -> Iterator[Suggestion]:
 
 
 def _is_marked(one: Suggestion, at: datetime, marks: Sequence[Mark]) -> bool:
-    """Whether it is marked already; a proposal once taken back is not made again."""
+    """Whether it is marked already; one that was refused, or taken back, is not made again."""
     same = [mark for mark in marks if mark.kind == one.kind]
-    if one.kind == "first_drop":
-        return bool(same)
+    if one.kind == "first_drop" and not all(mark.withdrawn for mark in same):
+        return True  # there is but one
     return any(abs(mark.effective_at - at) <= SAME for mark in same)

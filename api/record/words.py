@@ -14,7 +14,7 @@ Purpose = Literal["strip", "spirit", "single", "botanical", "feints", "cleaning"
 MarkKind = Literal[
     "first_drop", "foreshots_end", "hearts", "tails", "end", "power", "note", "other"
 ]
-Source = Literal["tap", "key", "button", "proposal"]
+Source = Literal["tap", "key", "button", "proposal", "refused"]  # refused: proposed, and not so
 Cut = Literal["foreshots", "heads", "hearts", "tails", "feints"]
 LotKind = Literal[
     "wash", "low_wines", "feints", "spirit", "backset", "blend", "cask", "bottles", "water",

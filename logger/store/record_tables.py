@@ -85,7 +85,7 @@ class Mark(Fact, table=True):
     power_kw: float | None = None
     text: str = ""
     smell: str = column_default("[]")  # JSON: words of the distiller's own
-    source: str = "tap"  # tap, key, button, proposal
+    source: str = "tap"  # tap, key, button, proposal; refused: proposed, and not so
 
 
 class JarVessel(Fact, table=True):

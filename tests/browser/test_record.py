@@ -7,56 +7,15 @@ and signed in by the name `still.lan`, where browsers withhold service workers.
 import re
 import subprocess
 import sys
-from contextlib import contextmanager
-from dataclasses import dataclass, field
-from datetime import UTC, datetime
 from pathlib import Path
 
-import httpx
 import pytest
 
-from tests.browser.conftest import ARGUMENTS, PHONE, port
-from tests.doors_help import cookie_of
+from tests.browser.conftest import ARGUMENTS, port
+from tests.browser.record_hand import Hand, Stillhouse, hand_at, offer_power
 
 NAMES = ("127.0.0.1", "still.lan")
 ROOT = Path(__file__).parents[2]
-
-
-@dataclass
-class Stillhouse:
-    """A service with a still, and a run of it for each test."""
-
-    url: str
-    data: Path
-    vessel_id: str = ""
-
-    def get(self, path):
-        return httpx.get(f"{self.url}api/{path}", timeout=10).raise_for_status().json()
-
-    def send(self, method, path, **body):
-        answer = httpx.request(method, f"{self.url}api/{path}", json=body, timeout=10)
-        return answer.raise_for_status().json()
-
-    def run(self):
-        """Begin a run; the one before it ends."""
-        now = datetime.now(UTC).isoformat()
-        kept = ("vessel_id", "batch", "stage", "started_at", "version")
-        for one in self.get("occupancies"):
-            if one["ended_at"] is None:
-                ended = {name: one[name] for name in kept} | {"ended_at": now}
-                self.send("PUT", f"occupancies/{one['id']}", **ended)
-        said = {"vessel_id": self.vessel_id, "batch": "rye 5", "stage": "spirit"}
-        return self.send("POST", "occupancies", **said, started_at=now)["id"]
-
-    def kinds(self, run_id):
-        return [mark["kind"] for mark in self.get(f"runs/{run_id}")["marks"]]
-
-    def ticked(self, run_id):
-        checks = self.get(f"runs/{run_id}/checklist")["checks"]
-        return [one["key"] for one in checks if one["ticked"]]
-
-    def jars(self, run_id):
-        return self.get(f"runs/{run_id}")["jars"]
 
 
 @pytest.fixture(scope="module")
@@ -91,52 +50,6 @@ def chromium_path():
     import shutil  # noqa: PLC0415
 
     return shutil.which("chromium")
-
-
-@dataclass
-class Hand:
-    """A thumb on a phone's page, and how often it came down."""
-
-    context: object
-    url: str
-    until: object
-    page: object = None
-    taps: int = 0
-    errors: list[str] = field(default_factory=list)
-
-    def open(self, path=""):
-        self.page = self.context.new_page()
-        self.page.on("pageerror", lambda error: self.errors.append(str(error)))
-        self.page.goto(f"{self.url}{path}")
-        return self
-
-    def recording(self):
-        self.page.locator("#record .big button:visible").first.wait_for()
-        return self
-
-    def tap(self, name):
-        self.page.get_by_role("button", name=name, exact=False).first.tap()
-        self.taps += 1
-
-    def eventually(self, condition, says):
-        def asked():
-            self.page.wait_for_timeout(20)
-            return condition()
-
-        return self.until(asked, says=says)
-
-
-@contextmanager
-def hand_at(house, phones, until, name):
-    context = phones.new_context(**PHONE)
-    url = house.url.replace("127.0.0.1", name)
-    if name != "127.0.0.1":
-        cookie, value = cookie_of(house.data, "operate")
-        context.add_cookies([{"name": cookie, "value": value, "domain": name, "path": "/"}])
-    hand = Hand(context, url, until)
-    yield hand
-    context.close()
-    assert not hand.errors
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -253,34 +166,20 @@ def test_what_another_changed_is_told_and_what_was_refused_is_kept(house, phones
         assert power["power_kw"] == 1.8
 
         offer_power(hand, house, run)
-        with hand.page.expect_response(taken_back):
-            hand.tap("Not so")  # placed and taken back, so that it is not proposed again
-        assert "proposal" not in [one["source"] for one in house.get(f"runs/{run}")["marks"]]
+        with hand.page.expect_response(lambda one: one.request.method == "POST") as told:
+            hand.tap("Not so")
+        refused = told.value.json()  # it is kept as refused, and never stands
+        assert (refused["source"], refused["withdrawn"], refused["version"]) == ("refused", True, 1)
+        assert "Not so: Power changed" in hand.page.locator("#record .last").inner_text()
+        hand.tap("Undo")
+        hand.eventually(lambda: proposed(house, run), "what was refused, kept after all")
         offer_power(hand, house, run)
         hand.tap("Keep it")
-        hand.eventually(
-            lambda: "proposal" in [one["source"] for one in house.get(f"runs/{run}")["marks"]],
-            "the mark that was proposed",
-        )
+        hand.eventually(lambda: proposed(house, run) == 2, "the mark that was proposed")
 
 
-def taken_back(answer):
-    return answer.request.method == "DELETE" or answer.url.endswith("/undo")
-
-
-def offer_power(hand, house, run):
-    """Have the page told that the temperatures speak for a change of heat."""
-    one = {"kind": "power", "at": house.get(f"runs/{run}")["started_at"], "why": "The pot."}
-
-    def proposing(route):
-        answer = route.fetch()
-        body = answer.json()
-        body["runs"][0]["proposals"] = [one | {"ratio": 0.5}]
-        route.fulfill(response=answer, json=body)
-
-    hand.page.route("**/api/record/now", proposing, times=1)
-    house.send("POST", f"runs/{run}/marks", kind="note", text="another's", source="tap")
-    hand.page.locator(".proposals li").wait_for()
+def proposed(house, run):
+    return [one["source"] for one in house.get(f"runs/{run}")["marks"]].count("proposal")
 
 
 def test_the_page_opens_without_a_network_and_takes_entries(house, phones, until):

@@ -234,11 +234,12 @@ class LiveRecord {
     else void this.mark(kind, "key");
   }
 
-  /** One press, one mark. @param {MarkKind} kind @param {string} source @param {string} [at] @param {number | null} [power_kw] */
-  async mark(kind, source, at = new Date(this.moment()).toISOString(), power_kw = null) {
+  /** One press, one mark. @param {MarkKind} kind @param {string} source */
+  async mark(kind, source) {
     const { run } = this;
     if (!run) return;
-    await this.enter(placeMark(run, { kind, at, power_kw, text: "", smell: [], source }, this.said(kind, at)), this.said(kind, at));
+    const at = new Date(this.moment()).toISOString();
+    await this.enter(placeMark(run, { kind, at, power_kw: null, text: "", smell: [], source }, this.said(kind, at)), this.said(kind, at));
   }
 
   /** @param {MarkKind} kind @param {string} at */
@@ -271,6 +272,7 @@ class LiveRecord {
     this.last = null;
     this.close();
     await this.waiting().undo(last.entry, takeBack(last.entry, say("run.undone", { what: last.said })));
+    if (last.entry.body.source === "refused") void this.load(); // what was not sent yet is proposed again
     this.show();
   }
 
@@ -340,10 +342,9 @@ class LiveRecord {
   async propose(proposal, kept) {
     const { run } = this;
     if (!run) return;
-    await this.mark(proposal.kind, "proposal", proposal.at, proposal.power_kw ?? null);
-    const { last } = this;
-    if (!kept) this.last = null;
-    if (!kept && last) await this.waiting().add(takeBack(last.entry, last.said)); // placed and taken back: so it is not proposed again
+    const said = kept ? this.said(proposal.kind, proposal.at) : say("proposal.refused", { mark: say(`mark.${proposal.kind}`), time: timeToSecond(Date.parse(proposal.at), this.zone) });
+    const source = kept ? "proposal" : "refused"; // what was refused is kept as such, and not proposed again
+    await this.enter(placeMark(run, { kind: proposal.kind, at: proposal.at, power_kw: proposal.power_kw ?? null, text: "", smell: [], source }, said), said);
     this.known = this.known.map((each) => (each.id === run.id ? { ...each, proposals: each.proposals.filter((one) => one !== proposal) } : each));
     this.show();
   }

@@ -35,6 +35,7 @@ function laid(things, waiting, begin) {
   const found = new Map(things.map((thing) => [thing.id, thing]));
   for (const entry of waiting) {
     const known = found.get(entry.subject);
+    if (entry.body.source === "refused") continue; // of a proposal: it never stands
     if (entry.method === "POST" && entry.subject === entry.id) found.set(entry.id, known ?? begin(entry));
     else if (entry.method === "PUT" && known) found.set(entry.subject, { ...known, ...withoutVersion(entry.body), waiting: true });
     else if (known && takesAway(entry)) found.delete(entry.subject);

@@ -111,6 +111,7 @@ learn({
   "proposal.ask": "{mark} about {time}?",
   "proposal.keep": "Keep it",
   "proposal.not": "Not so",
+  "proposal.refused": "Not so: {mark} about {time}",
 
   "check.left": "Before the heat goes on: {count} of {all} to tick",
   "check.charge": "Enter the charge: move a lot into the still, in the cellar",

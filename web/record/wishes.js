@@ -52,6 +52,7 @@ export function canTakeBack(entry) {
 export function takeBack(entry, label) {
   const { subject, scope, kind, body } = entry;
   const list = listOf(entry);
+  if (body.source === "refused") return { subject, scope, kind, method: "PUT", path: `marks/${subject}`, body: { version: 1, source: "proposal" }, label }; // so it was as proposed
   return { subject, scope, kind, method: "POST", path: `${KEPT_AMONG[list] ?? list}/${subject}/undo`, body: { version: (body.version ?? 0) + 1 }, label };
 }
 

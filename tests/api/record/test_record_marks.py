@@ -71,6 +71,21 @@ def test_the_second_of_two_is_told_what_changed_and_nothing_is_overwritten(enter
     assert entering.run["marks"] == [first]
 
 
+def test_a_proposal_that_was_not_so_is_kept_as_refused_and_never_stands(entering):
+    refused = entering.mark("power", 30, source="refused", id=str(uuid7()))
+    assert (refused["withdrawn"], refused["version"]) == (True, 1)
+    assert entering.mark("power", 30, source="refused", id=refused["id"]) == refused
+    assert entering.run["marks"] == []
+    assert entering.get(f"marks/{refused['id']}")["source"] == "refused"
+    path = f"marks/{refused['id']}"
+    after_all = entering.ask("PUT", path, 200, version=1, source="proposal")
+    assert entering.run["marks"] == [after_all]
+    assert after_all["source"] == "proposal"
+    back = entering.ask("POST", f"{path}/undo", 200, version=2)
+    assert (back["withdrawn"], back["source"]) == (True, "refused")
+    assert entering.ask("PUT", path, 200, version=3)["source"] == "proposal"
+
+
 @pytest.mark.parametrize("known", [True, False])
 def test_a_change_sent_twice_is_taken_once_whatever_came_after(entering, known):
     made = entering.mark("hearts", 30)
