@@ -51,6 +51,7 @@ def test_finished_runs_are_looked_back_on(demo, held):
     assert page.locator(".told li").all_inner_texts() == [one["text"] for one in review["summary"]]
     assert page.locator(".panel").count() == 4
     assert page.locator(".lane.jars .jar").count() == len(review["jars"])
+    assert _asked(held, "reviews/runs/") == sorted({run, f"{run}/temperatures"})  # once each
     page.locator(".alonghand").focus()
     page.keyboard.press("End")
     page.keyboard.press("ArrowLeft")
@@ -63,6 +64,7 @@ def test_finished_runs_are_looked_back_on(demo, held):
     assert f"{review['jars'][-1]['running_pure_alcohol_l']:.3f}" in rows.last.inner_text()
 
     page = held(f"{demo.url}compare.html?run={run}&run={other}", "[data-drawn]")
+    assert len(_asked(held, "reviews/compare")) == 1  # what was asked ahead is what is shown
     [hearts] = [
         one
         for one in demo.get("reviews/compare", run=[run, other])["table"]
@@ -80,6 +82,12 @@ def test_finished_runs_are_looked_back_on(demo, held):
     page = held(f"{demo.url}batches.html?id={batch_id}", ".stages")
     page.get_by_role("button", name="Begin the next from this one").click()
     page.get_by_label("What was learned").wait_for()
+
+
+def _asked(held, path):
+    """Return the addresses under a path that were asked for, without their queries."""
+    under = (url.partition(f"/api/{path}") for url in held.watched.requests)
+    return sorted(rest.partition("?")[0] for _, found, rest in under if found)
 
 
 def test_runs_are_found_and_ticked(demo, held):
