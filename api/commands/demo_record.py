@@ -17,6 +17,7 @@ from api.commands.demo_diary import Diary, StillSeen, TankSeen
 from api.commands.demo_reading import Reading, Told
 from calc.hydrometer import water_density
 from logger.plant import distillery
+from logger.plant.distillery import CHARGE_ABV, CHARGE_C, CHARGE_L
 from logger.store import facts
 from logger.store.record_tables import (
     Batch,
@@ -44,8 +45,6 @@ WORT_PH: Final = 5.4
 PH_FALL: Final = 1.1
 GRAVITY_EVERY_S: Final = 12 * 3600.0
 LET_OUT: Final = timedelta(minutes=10)  # before the still is free again
-KEPT_ABV: Final = 24.0
-KEPT_L: Final = 190.0
 Made = Generator[Fact, None, Lot]  # gives the lot that is there at the end
 
 
@@ -270,7 +269,7 @@ class Book:
             origin="Batches before this record.",
         )  # fmt: skip
         yield kept
-        came = told.spirit(KEPT_L, KEPT_ABV, 17.0, 0.003)
+        came = told.spirit(CHARGE_L, CHARGE_ABV, CHARGE_C, 0.003)
         yield told.first(Transfer, self.began, to_lot=kept.about, kind="receive", **came.columns)
         return kept
 

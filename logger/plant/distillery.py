@@ -163,12 +163,16 @@ PAST: Final = f"""
 
 # What goes on live: a ferment, and spirit runs of low wines kept from before, one after another.
 OPENS_AT_HOUR: Final = 22.5
+CHARGE_L: Final = 190.0
+CHARGE_ABV: Final = 24.0
+CHARGE_C: Final = 17.0
+CHARGE: Final = f"pour {CHARGE_L:g} L of {CHARGE_ABV:g} % vol at {CHARGE_C:g} C into still"
 LIVE: Final = f"""
     {mash_and_ferment("fermenter 1", "rye 3")}
     wait until hour 20.5
     batch rye 0
     from here
-    {spirit_run("pour 190 L of 24 % vol at 17 C into still", "rye 0")}
+    {spirit_run(CHARGE, "rye 0")}
     wait 30 min
     again
 """
