@@ -5,7 +5,7 @@ from contextlib import asynccontextmanager
 from functools import cache
 from typing import Any, ClassVar
 
-from fastapi import APIRouter, FastAPI
+from fastapi import FastAPI
 from fastapi.routing import iter_route_contexts
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.routing import BaseRoute
@@ -47,11 +47,12 @@ from api.estimates import routes as estimates
 from api.house import House
 from api.record import routes as record
 from api.reviews import routes as reviews
+from api.routing import Router
 from api.versions import program_version
 from logger.clock import Clock
 from logger.settings import Settings
 
-ROUTERS: tuple[APIRouter, ...] = (
+ROUTERS: tuple[Router, ...] = (
     site.router,
     guide.router,
     vessels.router,
@@ -132,22 +133,21 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Service:
 
 @cache
 def _routes() -> tuple[BaseRoute, ...]:
-    """Return the routes, which take their time to work out: once, whatever is served."""
-    every = APIRouter(
+    """Return the routes: once, whatever is served."""
+    every = Router(
         responses=errors.declared(401, 403, 429, 500, 503),  # the door, the unforeseen, the store
         generate_unique_id_function=openapi.operation_id,
     )
-    every.include_router(assets.router)  # first: a page asks for dozens of them, and waits
+    every.take(assets.router)  # first: a page asks for dozens of them, and waits
     for router in ROUTERS:
-        every.include_router(router, prefix="/api")
+        every.take(router, prefix="/api")
     return tuple(every.routes)
 
 
 @cache
 def areas() -> tuple[str, ...]:
     """Return the areas of the API, by which a token's scopes can be narrowed."""
-    routes = (one for router in ROUTERS for one in iter_route_contexts(router.routes))
-    return tuple(sorted({str(tag) for one in routes for tag in one.tags}))
+    return tuple(sorted({str(tag) for one in iter_route_contexts(_routes()) for tag in one.tags}))
 
 
 @asynccontextmanager

@@ -10,11 +10,12 @@ from pathlib import Path
 from typing import Annotated, Final
 
 import brotli
-from fastapi import APIRouter, Header, Request, Response
+from fastapi import Header, Request, Response
 from starlette.convertors import PathConvertor, register_url_convertor
 
 from api.access import Asking, Role, needs
 from api.doors.entrance import stands_open, to_sign_in
+from api.routing import Router
 
 WEB: Final = Path(__file__).resolve().parent.parent / "web"
 TYPES: Final = {
@@ -64,7 +65,7 @@ class PageConvertor(PathConvertor):
 
 
 register_url_convertor("page", PageConvertor())
-router = APIRouter(include_in_schema=False, dependencies=[needs(Role.ANYONE)])
+router = Router(include_in_schema=False, dependencies=[needs(Role.ANYONE)])
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,13 +2,13 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter
 from pydantic import BaseModel, Field, JsonValue, WithJsonSchema
 
 from api.access import Role, needs
 from api.declarations import Declaration, Summary, declaration, summary
 from api.entries import Entry
 from api.errors import declared
+from api.routing import Router
 from calc.catalogue import CATALOGUE, calculate, curve, find
 from calc.catalogue.wording import Units, sentence, words
 from calc.errors import QuantityError
@@ -35,7 +35,7 @@ Given = Annotated[
     ),
 ]
 
-router = APIRouter(prefix="/calculations", tags=["calculations"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/calculations", tags=["calculations"], dependencies=[needs(Role.WATCH)])
 
 
 class Question(Entry):

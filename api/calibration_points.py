@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Annotated, Any
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import AwareDatetime, Field
 from starlette.concurrency import run_in_threadpool
 
@@ -15,11 +15,12 @@ from api.calibration_ways import WAYS, Kind, Way
 from api.entries import ProbeId, Record, Version, columns_of, correct, entered, store
 from api.errors import declared
 from api.house import Housed
+from api.routing import Router
 from logger.errors import ConflictError
 from logger.store import facts
 from logger.store.tables import CalibrationPoint
 
-router = APIRouter(prefix="/calibrations", tags=["calibrations"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/calibrations", tags=["calibrations"], dependencies=[needs(Role.WATCH)])
 
 
 class PointRecord(Record):

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Annotated, Any
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import AwareDatetime, Field
 from starlette.concurrency import run_in_threadpool
 
@@ -24,13 +24,14 @@ from api.entries import (
 )
 from api.errors import declared
 from api.house import House, Housed
+from api.routing import Router
 from calc.errors import OutOfRangeError
 from logger.calibration import Point
 from logger.errors import NotFoundError
 from logger.store import facts
 from logger.store.tables import TEMPERATURE, Calibration, CalibrationPoint
 
-router = APIRouter(prefix="/calibrations", tags=["calibrations"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/calibrations", tags=["calibrations"], dependencies=[needs(Role.WATCH)])
 
 
 class ChosenPoints(Speaking):

@@ -3,7 +3,7 @@
 from typing import Annotated, Literal
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import Field
 
 from api.access import Asking, Role, needs
@@ -21,6 +21,7 @@ from api.entries import (
 )
 from api.errors import declared
 from api.house import Housed
+from api.routing import Router
 from logger.errors import ConflictError
 from logger.store import facts
 from logger.store.tables import Condenser
@@ -29,7 +30,7 @@ Kind = Literal["product", "reflux", "worm_tub"]
 FlowLMin = Annotated[float, Field(gt=0, le=10_000, allow_inf_nan=False)]
 DutyKw = Annotated[float, Field(gt=0, le=2000, allow_inf_nan=False)]
 
-router = APIRouter(prefix="/condensers", tags=["vessels"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/condensers", tags=["vessels"], dependencies=[needs(Role.WATCH)])
 
 
 class CondenserFields(Entry):

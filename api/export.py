@@ -8,13 +8,14 @@ from datetime import timedelta, tzinfo
 from itertools import islice
 from typing import Annotated, Final
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import AwareDatetime
 from starlette.responses import StreamingResponse
 
 from api.access import Role, needs
 from api.house import Housed
 from api.ranges import check_range, clipped
+from api.routing import Router
 from api.site import stored, zone
 from logger.store.export import Row, columns, rows
 from logger.store.scans import ScanReader
@@ -24,7 +25,7 @@ from logger.store.types import to_datetime, to_us
 
 ROWS_AT_ONCE: Final = 1000
 
-router = APIRouter(tags=["history"], dependencies=[needs(Role.WATCH)])
+router = Router(tags=["history"], dependencies=[needs(Role.WATCH)])
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from typing import Annotated, Final, Literal
 
-from fastapi import APIRouter
 from pydantic import BaseModel, Field, TypeAdapter
 from starlette.concurrency import run_in_threadpool
 
@@ -12,6 +11,7 @@ from api.access import Asking, Role, Visitor, needs
 from api.entries import correct, entered, store
 from api.house import House, Housed
 from api.layout import Channel
+from api.routing import Router
 from calc.quantities import PRESSURE
 from logger.store import facts
 from logger.store.tables import TEMPERATURE, Setting
@@ -34,7 +34,7 @@ StepName = Literal[
 ]  # fmt: skip
 State = Literal["done", "skipped", "open"]
 
-router = APIRouter(prefix="/guide", tags=["guide"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/guide", tags=["guide"], dependencies=[needs(Role.WATCH)])
 
 
 class Step(BaseModel):

@@ -1,6 +1,5 @@
 """How the house does: each part in a sentence, with what to do where something is wrong."""
 
-from fastapi import APIRouter
 from pydantic import BaseModel
 from starlette.concurrency import run_in_threadpool
 
@@ -8,10 +7,11 @@ from api.access import Role, needs
 from api.checks.all import go_round, worst
 from api.checks.check import Check, Ground, State
 from api.house import House, Housed
+from api.routing import Router
 from api.versions import program_version
 from logger.store.database import HEAD
 
-router = APIRouter(prefix="/health", tags=["about"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/health", tags=["about"], dependencies=[needs(Role.WATCH)])
 
 
 class Health(BaseModel):

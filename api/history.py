@@ -6,7 +6,7 @@ from typing import Annotated, Final
 from uuid import UUID
 
 import orjson
-from fastapi import APIRouter, Header, Query
+from fastapi import Header, Query
 from pydantic import BaseModel, Field
 from starlette.responses import Response
 
@@ -14,6 +14,7 @@ from api.access import Role, needs
 from api.house import House, Housed
 from api.layout import UNITS, key_of
 from api.ranges import check_range, clipped
+from api.routing import Router
 from logger.store.history import Segment, Trace, history
 from logger.store.tracks import Track, tracks
 
@@ -22,7 +23,7 @@ from logger.store.tracks import Track, tracks
 LEVEL: Final = 4
 SMALL: Final = 1000  # bytes; below this, compressing gains nothing
 
-router = APIRouter(prefix="/history", tags=["history"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/history", tags=["history"], dependencies=[needs(Role.WATCH)])
 
 Moment = Annotated[int, Query(ge=-(2**53), le=2**53, description="Milliseconds since 1970, UTC.")]
 

@@ -3,7 +3,7 @@
 from collections.abc import AsyncIterator, Sequence
 from typing import Annotated, Final
 
-from fastapi import APIRouter, Header, Query
+from fastapi import Header, Query
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import StreamingResponse
 
@@ -12,13 +12,14 @@ from api.board import Board
 from api.house import House, Housed
 from api.layout import Layout
 from api.messages import LiveState, live_state, scan_data
+from api.routing import Router
 from api.stream import RETRY, EventId, event, load_again
 from logger.reading import Scan
 from logger.store.timeline import EpochTable
 
 MOST_MISSED: Final = 900  # scans sent to catch up; beyond, the page loads again
 
-router = APIRouter(prefix="/live", tags=["live"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/live", tags=["live"], dependencies=[needs(Role.WATCH)])
 
 EVENTS: Final = (
     "Server-sent events. `scan`: {slot, scan_ms, period_s, readings: [[key, value or null, grade, "

@@ -3,7 +3,7 @@
 from typing import Annotated, Any, Literal
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import AwareDatetime, Field
 from sqlmodel import col
 
@@ -23,6 +23,7 @@ from api.entries import (
 from api.errors import declared
 from api.house import Housed
 from api.record.batches import of_name
+from api.routing import Router
 from logger.store import facts
 from logger.store.tables import Occupancy
 
@@ -31,7 +32,7 @@ Stage = Literal[
     "sacrificial", "proof", "age",
 ]  # fmt: skip
 
-router = APIRouter(prefix="/occupancies", tags=["occupancies"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/occupancies", tags=["occupancies"], dependencies=[needs(Role.WATCH)])
 
 
 class OccupancyFields(Entry):

@@ -3,12 +3,13 @@
 from http import HTTPStatus
 from typing import Any, Final
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.routing import APIRoute
 from starlette.responses import JSONResponse
 
 from api.access import Role, needs
 from api.errors import DESCRIBED, ErrorBody
+from api.routing import Router
 
 Document = dict[str, Any]
 
@@ -17,7 +18,7 @@ TOO_SLOW: Final = {"description": "What was sent took too long to arrive.", **DE
 TOO_LARGE: Final = {"description": "What was sent is too large.", **DESCRIBED}
 FRAMEWORKS_OWN: Final = ("HTTPValidationError", "ValidationError")  # never sent: see api.errors
 
-router = APIRouter(tags=["about"], dependencies=[needs(Role.WATCH)])
+router = Router(tags=["about"], dependencies=[needs(Role.WATCH)])
 
 
 # Given the class, the framework describes the shape of errors here, which all others name.

@@ -3,7 +3,7 @@
 from typing import Annotated
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import AwareDatetime, Field
 
 from api.access import Asking, Role, needs
@@ -23,11 +23,12 @@ from api.entries import (
 from api.errors import declared
 from api.house import Housed
 from api.probes import Known
+from api.routing import Router
 from logger.errors import RangeError
 from logger.store import facts, moving
 from logger.store.tables import TEMPERATURE, Place, Placement
 
-router = APIRouter(prefix="/placements", tags=["placements"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/placements", tags=["placements"], dependencies=[needs(Role.WATCH)])
 
 
 class NewPlacement(NewEntry):

@@ -3,13 +3,14 @@
 from typing import Annotated, Final, Literal
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import BaseModel, Field, StringConstraints
 
 from api.access import Asking, Role, needs
 from api.entries import Entry, NewEntry, Record, Version, columns_of, correct, entered, store
 from api.errors import declared
 from api.house import House, Housed
+from api.routing import Router
 from calc.errors import OutOfRangeError
 from logger.errors import ConflictError
 from logger.store import facts
@@ -25,7 +26,7 @@ PlaceName = Annotated[
 
 HeadProbe = Literal["before_reflux", "after_reflux"]
 
-router = APIRouter(prefix="/places", tags=["places"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/places", tags=["places"], dependencies=[needs(Role.WATCH)])
 
 
 class KnownPlace(BaseModel):

@@ -4,13 +4,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Annotated, Final, Literal
 
-from fastapi import APIRouter
 from pydantic import AwareDatetime, BaseModel, Field
 from starlette.concurrency import run_in_threadpool
 
 from api.access import Asking, Role, needs
 from api.entries import Entry, entered, store
 from api.house import House, Housed
+from api.routing import Router
 from api.site import stored
 from calc.pressure import pressure_at_altitude
 from calc.quantities import PRESSURE
@@ -22,7 +22,7 @@ KEY: Final = "pressure_hpa"
 MEASURED_WITHIN: Final = timedelta(minutes=15)  # air pressure changes 1 hPa an hour, seldom 3
 OLD: Final = timedelta(hours=6)
 
-router = APIRouter(prefix="/pressure", tags=["pressure"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/pressure", tags=["pressure"], dependencies=[needs(Role.WATCH)])
 
 
 class EnteredPressure(Entry):

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import Annotated, Any, Final, TypeVar
 from uuid import UUID
 
-from fastapi import APIRouter
 from pydantic import AwareDatetime, BaseModel, Field
 from sqlmodel import Session, select
 from starlette.concurrency import run_in_threadpool
@@ -19,6 +18,7 @@ from api.house import House, Housed
 from api.layout import UNITS, Channel, Line
 from api.messages import GradeName
 from api.probe_words import says_of, warnings_of
+from api.routing import Router
 from logger.errors import ConflictError, NotFoundError
 from logger.reading import Grade
 from logger.store import facts
@@ -36,7 +36,7 @@ UNKNOWN: Final[Mapping[str, Any]] = dict.fromkeys(BUS_FIELDS) | {
 DAY_S: Final = 86_400
 R = TypeVar("R", bound=Row)
 
-router = APIRouter(prefix="/probes", tags=["probes"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/probes", tags=["probes"], dependencies=[needs(Role.WATCH)])
 
 
 class AppliedCalibration(BaseModel):

@@ -2,7 +2,6 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter
 from pydantic import AwareDatetime, Field
 
 from api.access import Asking, Role, Visitor, needs
@@ -11,10 +10,11 @@ from api.errors import declared
 from api.house import House, Housed
 from api.placements import PlacementRecord, record_of
 from api.probes import Known
+from api.routing import Router
 from logger.store import facts, moving
 from logger.store.tables import ProbeCard
 
-router = APIRouter(prefix="/probes", tags=["probes"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/probes", tags=["probes"], dependencies=[needs(Role.WATCH)])
 
 
 class Replacement(Entry):

@@ -5,16 +5,16 @@ from hashlib import blake2b
 from pathlib import Path
 from typing import Final
 
-from fastapi import APIRouter
 from pydantic import BaseModel
 
 from api.access import Role, needs
 from api.assets import TYPES, WEB
+from api.routing import Router
 
 KEPT: Final = frozenset(TYPES) - {".LICENSE", ".txt", ".json", ".ico"}
 NOT_KEPT: Final = frozenset({"worker.js", "package.json"})  # a browser keeps its worker by itself
 
-router = APIRouter(prefix="/shell", tags=["pages"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/shell", tags=["pages"], dependencies=[needs(Role.WATCH)])
 
 
 class Shell(BaseModel):

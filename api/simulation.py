@@ -4,7 +4,7 @@ import json
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, Depends
+from fastapi import Depends
 from pydantic import BaseModel, Field
 
 from api import simulation_words as words
@@ -13,6 +13,7 @@ from api.entries import Entry, ProbeId, Text
 from api.errors import declared
 from api.house import House, Housed
 from api.probes import Known
+from api.routing import Router
 from api.site import stored
 from calc.errors import OutOfRangeError
 from logger.bus import control
@@ -35,7 +36,7 @@ def simulated(house: Housed) -> House:
 
 
 Simulated = Annotated[House, Depends(simulated)]
-router = APIRouter(
+router = Router(
     prefix="/simulation",
     tags=["simulation"],
     dependencies=[needs(Role.WATCH)],

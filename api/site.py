@@ -4,7 +4,6 @@ from functools import cache
 from typing import Annotated, Any, Final, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
-from fastapi import APIRouter
 from pydantic import AfterValidator, BaseModel, BeforeValidator, Field
 from sqlalchemy import Engine
 from tzlocal import get_localzone_name
@@ -13,6 +12,7 @@ from api.access import Asking, Role, needs
 from api.entries import Entry, LongText, Text, Version, correct, entered, store
 from api.errors import declared
 from api.house import House, Housed
+from api.routing import Router
 from api.versions import program_version
 from logger.errors import ConflictError
 from logger.store import facts
@@ -20,7 +20,7 @@ from logger.store.tables import Setting
 
 KEY: Final = "site"
 
-router = APIRouter(prefix="/site", tags=["site"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/site", tags=["site"], dependencies=[needs(Role.WATCH)])
 
 
 @cache  # a walk through all the files of the zones

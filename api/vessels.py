@@ -3,7 +3,7 @@
 from typing import Annotated, Literal, Self
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import BeforeValidator, Field, model_validator
 
 from api.access import Asking, Role, needs
@@ -20,6 +20,7 @@ from api.entries import (
 )
 from api.errors import declared
 from api.house import House, Housed
+from api.routing import Router
 from calc.materials import Material
 from calc.quantities import POWER
 from logger.errors import ConflictError
@@ -42,7 +43,7 @@ HeatLossWPerK = Annotated[float, Field(ge=0, le=100_000, allow_inf_nan=False)]
 PowerKw = Annotated[float, Field(ge=POWER.low, le=POWER.high, allow_inf_nan=False)]
 CoverL = Annotated[float, Field(gt=0, le=1_000_000, allow_inf_nan=False)]
 
-router = APIRouter(prefix="/vessels", tags=["vessels"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/vessels", tags=["vessels"], dependencies=[needs(Role.WATCH)])
 
 
 class VesselFields(Entry):

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Annotated, Final
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import BaseModel, Field
 from starlette.concurrency import run_in_threadpool
 
@@ -13,6 +13,7 @@ from api.house import House, Housed
 from api.layout import Channel, Line
 from api.messages import stale_after_s
 from api.probes import Known
+from api.routing import Router
 from logger import warming
 from logger.degrees import Degrees, Unit
 from logger.store.recent import stretches
@@ -26,7 +27,7 @@ HOW: Final = (
     "{hand}, as a hand does."
 )
 
-router = APIRouter(prefix="/warming", tags=["probes"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/warming", tags=["probes"], dependencies=[needs(Role.WATCH)])
 
 
 class Candidate(BaseModel):

@@ -1,7 +1,6 @@
 """How long a cycle of the heat's control lasts, as the site has said it."""
 
 import orjson
-from fastapi import APIRouter
 from sqlalchemy import Engine
 
 from api.access import Asking, Role, needs
@@ -10,13 +9,12 @@ from api.alarms.book import CONTROL_CYCLE
 from api.entries import correct, entered, store
 from api.errors import declared
 from api.house import Housed
+from api.routing import Router
 from logger.errors import ConflictError
 from logger.store import facts
 from logger.store.tables import Setting
 
-router = APIRouter(
-    prefix="/alarms/control-cycle", tags=["alarms"], dependencies=[needs(Role.WATCH)]
-)
+router = Router(prefix="/alarms/control-cycle", tags=["alarms"], dependencies=[needs(Role.WATCH)])
 
 
 @router.get("")

@@ -3,7 +3,7 @@
 from typing import Annotated
 from uuid import UUID
 
-from fastapi import APIRouter, Path, Query
+from fastapi import Path, Query
 from pydantic import AwareDatetime
 
 from api.access import Asking, Role, Visitor, needs
@@ -33,13 +33,14 @@ from api.alarms.reports import CLOUDY, MASH_COOKED, WATER_RUNS
 from api.alarms.view import alarms_now
 from api.errors import declared
 from api.house import House, Housed
+from api.routing import Router
 from logger.errors import NotFoundError, RangeError
 
 AlarmKey = Annotated[str, Path(max_length=200, description="As the list gives it.")]
 RuleName = Annotated[str, Path(max_length=60, pattern=r"^[a-z0-9_]+$")]
 
-router = APIRouter(prefix="/alarms", tags=["alarms"], dependencies=[needs(Role.WATCH)])
-acts = APIRouter(
+router = Router(prefix="/alarms", tags=["alarms"], dependencies=[needs(Role.WATCH)])
+acts = Router(
     prefix="/alarms", tags=["alarms"], dependencies=[needs(Role.OPERATE)], responses=declared(404)
 )
 NO_SIGN = (

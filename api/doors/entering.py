@@ -5,7 +5,7 @@ from threading import BoundedSemaphore
 from typing import Annotated, Final
 from uuid import UUID
 
-from fastapi import APIRouter, Depends, Request, Response
+from fastapi import Depends, Request, Response
 from pydantic import BaseModel, Field
 
 from api.access import Asking, Role, needs
@@ -16,6 +16,7 @@ from api.doors.doors import PLAIN_COOKIE, SECURE_COOKIE, Doors
 from api.doors.passphrases import LONGEST, PassphraseError
 from api.entries import Entry, Text
 from api.errors import AccessError, SignInError, TooManyError, declared
+from api.routing import Router
 from logger.errors import NotFoundError
 from logger.store.door_tables import Person
 
@@ -31,7 +32,7 @@ class WrongPassphraseError(PassphraseError):
     field = "now"
 
 
-router = APIRouter(dependencies=[needs(Role.ANYONE)])
+router = Router(dependencies=[needs(Role.ANYONE)])
 _under_way = BoundedSemaphore(MOST_AT_ONCE)
 
 

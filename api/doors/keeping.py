@@ -3,7 +3,7 @@
 from datetime import timedelta
 from uuid import UUID
 
-from fastapi import APIRouter, Response
+from fastapi import Response
 
 from api.access import Asking, Role, needs
 from api.doors import people, phones, sessions, tokens
@@ -25,10 +25,11 @@ from api.doors.records import (
     TokenRecord,
 )
 from api.errors import declared
+from api.routing import Router
 from logger.errors import ConflictError, NotFoundError
 from logger.store.door_tables import DoorLink, DoorSession, DoorToken, Person
 
-router = APIRouter(dependencies=[needs(Role.OWN)])
+router = Router(dependencies=[needs(Role.OWN)])
 
 
 @router.get("/people")

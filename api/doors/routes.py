@@ -1,14 +1,14 @@
 """The routes of the doors, and the answer anyone gets: that the service is alive."""
 
-from fastapi import APIRouter
 from pydantic import BaseModel
 
 from api.access import Role, needs
 from api.doors import entering, keeping
+from api.routing import Router
 
-router = APIRouter(tags=["doors"])
-router.include_router(entering.router, prefix="/doors")
-router.include_router(keeping.router, prefix="/doors")
+router = Router(tags=["doors"])
+router.take(entering.router, prefix="/doors")
+router.take(keeping.router, prefix="/doors")
 
 
 class Alive(BaseModel):

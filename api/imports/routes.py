@@ -7,7 +7,7 @@ from pathlib import Path
 from threading import Lock
 from typing import Any, Final
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.exceptions import RequestValidationError
 from pydantic import ValidationError
 from starlette.concurrency import run_in_threadpool
@@ -18,6 +18,7 @@ from api.errors import BusyError, ErrorBody, declared
 from api.house import Housed
 from api.imports.bodies import ImportedRun, NewImport
 from api.imports.letters import REFUSED, Refused
+from api.routing import Router
 
 log = logging.getLogger(__name__)
 
@@ -34,7 +35,7 @@ SENT: Final[dict[str, Any]] = {
     }
 }
 
-router = APIRouter(tags=["reviews"], dependencies=[needs(Role.OPERATE)])
+router = Router(tags=["reviews"], dependencies=[needs(Role.OPERATE)])
 importing = Lock()
 
 

@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from typing import Annotated
 from uuid import UUID
 
-from fastapi import APIRouter
 from pydantic import AwareDatetime, BaseModel, Field
 
 from api.access import Role, needs
@@ -18,10 +17,11 @@ from api.record.entering import newest
 from api.record.entries import entries
 from api.record.ledger import Bulk, account
 from api.record.stages import ExpectedBody, expectation
+from api.routing import Router
 from logger.errors import NotFoundError
 from logger.store.record_tables import Batch
 
-router = APIRouter(tags=["balance"], dependencies=[needs(Role.WATCH)])
+router = Router(tags=["balance"], dependencies=[needs(Role.WATCH)])
 
 
 def plain(value: float) -> float:

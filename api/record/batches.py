@@ -4,7 +4,6 @@ from collections.abc import Mapping, Sequence
 from typing import Annotated, Any, Final
 from uuid import UUID
 
-from fastapi import APIRouter
 from pydantic import AwareDatetime, BaseModel, Field
 from sqlmodel import col
 
@@ -23,12 +22,13 @@ from api.record.entering import (
 from api.record.run_bodies import entry
 from api.record.taking_back import add_ways_back
 from api.record.words import Wash
+from api.routing import Router
 from logger.store import facts
 from logger.store.record_rules import RUNS
 from logger.store.record_tables import Batch, Lot
 from logger.store.tables import Fact, Occupancy
 
-router = APIRouter(prefix="/batches", tags=["batches"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/batches", tags=["batches"], dependencies=[needs(Role.WATCH)])
 OPERATE = [needs(Role.OPERATE)]
 
 

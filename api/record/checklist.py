@@ -3,7 +3,7 @@
 from typing import Annotated, Final, Literal
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import BaseModel, Field
 from sqlmodel import col
 
@@ -15,6 +15,7 @@ from api.record.charges import RecordedCharges, kind_of_charge
 from api.record.checking import Charged, State, checklist
 from api.record.entering import add
 from api.record.runs_read import RunRead, run_read
+from api.routing import Router
 from logger.store import facts
 from logger.store.record_rules import SHOWS_NO_STRENGTH
 from logger.store.record_tables import StageEntry
@@ -26,7 +27,7 @@ CAUTION: Final = (
     "ask licensed practitioners."
 )
 
-router = APIRouter(tags=["runs"], dependencies=[needs(Role.WATCH)])
+router = Router(tags=["runs"], dependencies=[needs(Role.WATCH)])
 
 
 class CheckBody(BaseModel):

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Annotated, Any, Final
 from uuid import UUID, uuid5
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import AwareDatetime, Field
 from sqlmodel import col
 
@@ -27,6 +27,7 @@ from api.record.entering import (
 from api.record.run_bodies import entry
 from api.record.stage_words import BottleFill, Kind, Said, StageBody
 from api.record.taking_back import add_ways_back
+from api.routing import Router
 from calc.hydrometer import hydrometer
 from logger.errors import NotFoundError, RangeError
 from logger.store import facts
@@ -34,7 +35,7 @@ from logger.store.gauging import USUAL, strength_of
 from logger.store.record_tables import Batch, Lot, Measure, StageEntry, Transfer
 from logger.store.tables import Fact, Vessel
 
-router = APIRouter(prefix="/entries", tags=["entries"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/entries", tags=["entries"], dependencies=[needs(Role.WATCH)])
 OPERATE = [needs(Role.OPERATE)]
 Beside = tuple[type[Fact], UUID, dict[str, Any]]  # what is stored beside an entry, and its id
 BOTTLES: Final = " bottles"

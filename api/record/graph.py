@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Annotated, Literal
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import BaseModel, Field
 from sqlalchemy import Engine
 from sqlmodel import Session
@@ -14,6 +14,7 @@ from api.access import Role, needs
 from api.errors import declared
 from api.house import Housed
 from api.record.transfers import TransferBody, bodies
+from api.routing import Router
 from logger.errors import NotFoundError
 from logger.store.failures import file_of, told
 from logger.store.record_tables import Jar, Lot, Transfer
@@ -22,7 +23,7 @@ from logger.store.tables import Occupancy
 
 Direction = Literal["ancestors", "descendants", "both"]
 
-router = APIRouter(prefix="/graph", tags=["graph"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/graph", tags=["graph"], dependencies=[needs(Role.WATCH)])
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from typing import Annotated
 from uuid import UUID
 
-from fastapi import APIRouter, Path
+from fastapi import Path
 from pydantic import Field
 from sqlmodel import col
 
@@ -13,6 +13,7 @@ from api.errors import declared
 from api.house import House, Housed
 from api.record.entering import Change, add, change
 from api.record.words import MOST_NUMBER, JarNumber
+from api.routing import Router
 from logger.errors import NotFoundError
 from logger.store import facts
 from logger.store.record_tables import JarVessel
@@ -21,7 +22,7 @@ Tare = Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False)]
 Holds = Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)]
 Number = Annotated[int, Path(ge=1, le=MOST_NUMBER)]
 
-router = APIRouter(prefix="/jar-vessels", tags=["jars"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/jar-vessels", tags=["jars"], dependencies=[needs(Role.WATCH)])
 
 
 class JarVesselFields(Entry):

@@ -5,7 +5,6 @@ from datetime import datetime
 from typing import Annotated, Any
 from uuid import UUID
 
-from fastapi import APIRouter
 from pydantic import AliasChoices, AwareDatetime, Field
 from sqlmodel import col
 
@@ -27,12 +26,13 @@ from api.record.run_bodies import JarBody, jar_body
 from api.record.runs_read import poured, run_read
 from api.record.taking_back import add_ways_back
 from api.record.words import GAUGED, Cut, GaugedFields, JarNumber
+from api.routing import Router
 from logger.errors import NotFoundError
 from logger.store import facts
 from logger.store.record_rules import SHOWS_NO_STRENGTH
 from logger.store.record_tables import Jar
 
-router = APIRouter(tags=["jars"], dependencies=[needs(Role.WATCH)])
+router = Router(tags=["jars"], dependencies=[needs(Role.WATCH)])
 OPERATE = [needs(Role.OPERATE)]
 
 

@@ -13,7 +13,7 @@ from xml.sax.saxutils import escape
 from zoneinfo import ZoneInfo
 
 import segno
-from fastapi import APIRouter, Query, Request
+from fastapi import Query, Request
 from starlette.responses import Response
 
 from api.access import Role, needs
@@ -21,6 +21,7 @@ from api.errors import declared
 from api.house import House, Housed
 from api.record.entering import newest
 from api.record.runs_read import run_read
+from api.routing import Router
 from api.site import stored
 from logger.errors import NotFoundError, RangeError
 from logger.store.record_tables import Jar
@@ -33,7 +34,7 @@ CODE_MM: Final = 29.0
 QUIET: Final = 4  # modules of white around a code: ISO/IEC 18004
 FONT: Final = "sans-serif"
 
-router = APIRouter(prefix="/labels", tags=["labels"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/labels", tags=["labels"], dependencies=[needs(Role.WATCH)])
 SVG: Final[dict[int | str, dict[str, Any]]] = {
     200: {
         "description": "A picture to print.",

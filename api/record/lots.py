@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from typing import Annotated, Any
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import AwareDatetime, Field
 from sqlalchemy import Engine
 from sqlmodel import Session, col
@@ -27,11 +27,12 @@ from api.record.measures import MeasureBody, NewMeasureFields, measure_body, mea
 from api.record.run_bodies import ContentBody, content_body, entry
 from api.record.taking_back import add_ways_back
 from api.record.words import LotKind
+from api.routing import Router
 from logger.store import facts
 from logger.store.failures import file_of, told
 from logger.store.record_tables import Lot, Measure
 
-router = APIRouter(prefix="/lots", tags=["lots"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/lots", tags=["lots"], dependencies=[needs(Role.WATCH)])
 OPERATE = [needs(Role.OPERATE)]
 
 

@@ -3,7 +3,6 @@
 from typing import Any
 from uuid import UUID
 
-from fastapi import APIRouter
 from pydantic import AwareDatetime
 from sqlmodel import col
 
@@ -22,12 +21,13 @@ from api.record.entering import (
 from api.record.run_bodies import ContentBody, content_body, entry
 from api.record.taking_back import add_ways_back
 from api.record.words import GAUGED, GaugedFields, InstrumentName
+from api.routing import Router
 from logger.errors import RangeError
 from logger.store import facts
 from logger.store.gauging import content_of
 from logger.store.record_tables import Measure
 
-router = APIRouter(tags=["measures"], dependencies=[needs(Role.WATCH)])
+router = Router(tags=["measures"], dependencies=[needs(Role.WATCH)])
 OPERATE = [needs(Role.OPERATE)]
 
 

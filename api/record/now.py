@@ -6,7 +6,6 @@ from datetime import datetime, timedelta
 from typing import Annotated, Any, Final
 from uuid import UUID
 
-from fastapi import APIRouter
 from pydantic import AwareDatetime, BaseModel, Field
 from sqlmodel import col
 from starlette.concurrency import run_in_threadpool
@@ -22,6 +21,7 @@ from api.record.proposals import proposed
 from api.record.run_bodies import JarBody, RunBody, run_body
 from api.record.runs_read import RunRead, poured, read_of, runs
 from api.record.words import MarkKind
+from api.routing import Router
 from calc.quantities import MASS
 from logger.store.record_rules import SHOWS_NO_STRENGTH
 from logger.store.record_tables import Mark
@@ -32,7 +32,7 @@ WITHOUT_CUTS: Final[tuple[MarkKind, ...]] = ("first_drop", "end")
 AROUND: Final = timedelta(seconds=2)
 CUTS: Final = ("spirit", "single", "botanical", "feints")  # purposes that are cut
 
-router = APIRouter(prefix="/record", tags=["record"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/record", tags=["record"], dependencies=[needs(Role.WATCH)])
 
 
 class ProposalBody(BaseModel):

@@ -3,7 +3,6 @@
 from typing import Annotated, Final
 from uuid import UUID
 
-from fastapi import APIRouter
 from pydantic import AwareDatetime, BaseModel, Field
 from sqlmodel import Session, col
 
@@ -13,6 +12,7 @@ from api.errors import declared
 from api.house import House, Housed
 from api.record.entering import add
 from api.record.lot_book import LotBook
+from api.routing import Router
 from calc.proofing import TARGET, dilution
 from calc.proofing_steps import DAILY_FALL, SLOW_FROM, overshoot, schedule
 from calc.quantities import ABV
@@ -26,7 +26,7 @@ KIND: Final = "proofing"
 REACHED_ABV: Final = 0.1  # nearer is there: a third of what a label may be off (EU 1169/2011, XII)
 STOCK: Final = ("spirit", "blend", "jar", "cask")
 
-router = APIRouter(prefix="/proofings", tags=["proofing"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/proofings", tags=["proofing"], dependencies=[needs(Role.WATCH)])
 
 
 class NewProofing(NewEntry):

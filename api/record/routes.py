@@ -1,7 +1,5 @@
 """All routes of the record."""
 
-from fastapi import APIRouter
-
 from api.record import (
     batches,
     books,
@@ -15,7 +13,8 @@ from api.record import (
     runs,
     transfers,
 )
+from api.routing import Router
 
-router = APIRouter()
+router = Router()
 for one in (batches, runs, marks, jars, jar_vessels, lots, measures, transfers, graph, now, books):
-    router.include_router(one.router)
+    router.take(one.router)

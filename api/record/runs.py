@@ -3,16 +3,17 @@
 from typing import Annotated
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 
 from api.access import Role, needs
 from api.errors import declared
 from api.house import Housed
 from api.record.run_bodies import RunBody, RunSummary, run_body, run_summary
 from api.record.runs_read import poured, run_read, runs
+from api.routing import Router
 from logger.store import facts
 
-router = APIRouter(prefix="/runs", tags=["runs"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/runs", tags=["runs"], dependencies=[needs(Role.WATCH)])
 
 
 @router.get("")

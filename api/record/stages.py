@@ -5,7 +5,6 @@ from datetime import datetime
 from typing import Annotated, Final
 from uuid import UUID
 
-from fastapi import APIRouter
 from pydantic import AwareDatetime, BaseModel, Field
 from sqlmodel import col
 
@@ -18,6 +17,7 @@ from api.record.entering import newest
 from api.record.entries import EntryBody, body_of, entries, sg_of, strength_in_entry
 from api.record.fermented import USUAL_END_SG, Gravity, verdict
 from api.record.series import samples
+from api.routing import Router
 from calc.ageing import cask_by_weight, cask_loss
 from calc.errors import OutOfRangeError
 from calc.potential import potential_alcohol
@@ -29,7 +29,7 @@ PLACE: Final = "mash"
 YEAR_S: Final = 365.25 * 86_400.0
 LEAST_YEARS: Final = 0.01
 
-router = APIRouter(prefix="/batches", tags=["batches"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/batches", tags=["batches"], dependencies=[needs(Role.WATCH)])
 
 
 class ExpectedBody(BaseModel):

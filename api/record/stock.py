@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Annotated, Any
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import AwareDatetime, BaseModel, Field, StringConstraints
 from starlette.responses import Response
 
@@ -22,12 +22,13 @@ from api.record.entries import EntryBody, body_of
 from api.record.ledger import Bulk
 from api.record.stocking import COLUMNS, Stock, stock
 from api.record.words import GaugedFields, gauged
+from api.routing import Router
 from api.site import stored
 from logger.errors import NotFoundError, RangeError
 from logger.store import facts
 from logger.store.record_tables import Jar, Lot, Measure, StageEntry, StockLock, Transfer
 
-router = APIRouter(prefix="/stock", tags=["stock"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/stock", tags=["stock"], dependencies=[needs(Role.WATCH)])
 ELSEWHERE = "in no vessel"
 SITE = "the site"
 Why = Annotated[

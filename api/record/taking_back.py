@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Annotated, Any, TypeVar
 from uuid import UUID
 
-from fastapi import APIRouter, Body, Path, Query
+from fastapi import Body, Path, Query
 
 from api.access import Asking, Role, Visitor, needs
 from api.errors import declared
@@ -19,6 +19,7 @@ from api.record.entering import (
     version_before,
     withdrawal,
 )
+from api.routing import Router
 from logger.store.tables import Fact
 
 F = TypeVar("F", bound=Fact)
@@ -32,7 +33,7 @@ def _nothing(_house: House, _asking: Visitor, _old: Fact, _changes: Mapping[str,
 
 
 def add_ways_back(
-    router: APIRouter,
+    router: Router,
     kind: type[F],
     path: str,
     shape: type[Entered],

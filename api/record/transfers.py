@@ -3,7 +3,7 @@
 from typing import Annotated, Any
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import AwareDatetime, Field
 from sqlalchemy import ColumnElement, Engine
 from sqlmodel import Session, col, or_
@@ -26,11 +26,12 @@ from api.record.run_bodies import ContentBody, content_body, entry
 from api.record.silent import without_strength
 from api.record.taking_back import add_ways_back
 from api.record.words import GAUGED, GaugedFields, InstrumentName, Way
+from api.routing import Router
 from logger.store import facts
 from logger.store.failures import file_of, told
 from logger.store.record_tables import Transfer
 
-router = APIRouter(prefix="/transfers", tags=["transfers"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/transfers", tags=["transfers"], dependencies=[needs(Role.WATCH)])
 OPERATE = [needs(Role.OPERATE)]
 
 End = Annotated[UUID | None, Field(description="A lot, a jar or a run; null: outside the books.")]

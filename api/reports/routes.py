@@ -3,7 +3,7 @@
 from typing import Any, Final, Literal
 from uuid import UUID
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from starlette.responses import StreamingResponse
 
 from api.access import Role, needs
@@ -13,9 +13,10 @@ from api.record.entering import newest
 from api.record.runs_read import run_read
 from api.reports.office import Office
 from api.reports.order import Order, TableName, What
+from api.routing import Router
 from logger.store.record_tables import Batch
 
-router = APIRouter(tags=["reviews"], dependencies=[needs(Role.WATCH)])
+router = Router(tags=["reviews"], dependencies=[needs(Role.WATCH)])
 
 Kind = Literal["text/html", "application/json", "text/csv"]
 PAGE: Final = "One page that needs no network: plotly.js and the data are inside it."

@@ -3,7 +3,7 @@
 from typing import Annotated, Literal
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 
 from api.access import Asking, Role, needs
 from api.errors import declared
@@ -30,9 +30,10 @@ from api.reviews.ordering import has_words, in_order_of
 from api.reviews.planning import plan
 from api.reviews.rows import key_bodies, row
 from api.reviews.story import story, story_gaps
+from api.routing import Router
 from logger.store.record_tables import Batch
 
-router = APIRouter(tags=["reviews"], dependencies=[needs(Role.WATCH)])
+router = Router(tags=["reviews"], dependencies=[needs(Role.WATCH)])
 BatchOrder = Literal[
     "began_at", "name", "bill_kg", "spirit_pure_alcohol_l", "yield_l_per_100_kg", "efficiency",
     "energy_kwh_per_l", "alarms",

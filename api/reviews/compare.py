@@ -3,7 +3,7 @@
 from typing import Annotated, Final
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 
 from api.access import Role, needs
 from api.errors import declared
@@ -15,11 +15,12 @@ from api.reviews.facts_read import Site, ground
 from api.reviews.figures import Figures
 from api.reviews.pinned import references
 from api.reviews.refining import refined
+from api.routing import Router
 from logger.errors import RangeError
 
 MOST: Final = 4
 
-router = APIRouter(prefix="/compare", tags=["reviews"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/compare", tags=["reviews"], dependencies=[needs(Role.WATCH)])
 
 
 @router.get("", responses=declared(404))

@@ -4,7 +4,7 @@ from typing import Annotated, Any, Final
 from uuid import UUID
 
 import numpy as np
-from fastapi import APIRouter, Body, Query
+from fastapi import Body, Query
 
 from api.access import Asking, Role, needs
 from api.entries import NewEntry
@@ -21,12 +21,13 @@ from api.reviews.pinned import KIND, pin, reference_for, references
 from api.reviews.refining import refined
 from api.reviews.rows import row
 from api.reviews.words import PURPOSES, MomentKey
+from api.routing import Router
 from logger.errors import NotFoundError
 from logger.store import facts
 from logger.store.record_tables import StageEntry
 from logger.store.tables import Occupancy
 
-router = APIRouter(prefix="/references", tags=["reviews"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/references", tags=["reviews"], dependencies=[needs(Role.WATCH)])
 OPERATE = [needs(Role.OPERATE)]
 MS = 1000.0
 

@@ -1,11 +1,10 @@
 """All routes of the reviews."""
 
-from fastapi import APIRouter
-
 from api.imports import routes as imports
 from api.reports import routes as reports
 from api.reviews import batches, compare, references, runs, trends
+from api.routing import Router
 
-router = APIRouter(prefix="/reviews")
+router = Router(prefix="/reviews")
 for one in (reports, imports, runs, batches, compare, references, trends):
-    router.include_router(one.router)
+    router.take(one.router)

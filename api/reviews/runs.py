@@ -3,7 +3,7 @@
 from typing import Annotated, Literal
 from uuid import UUID
 
-from fastapi import APIRouter, Header, Query
+from fastapi import Header, Query
 from pydantic import AwareDatetime
 from starlette.responses import Response
 
@@ -22,12 +22,13 @@ from api.reviews.lines import belongs
 from api.reviews.lists import Order, Wanted, in_order
 from api.reviews.rows import key_bodies, row
 from api.reviews.run_review import run_review
+from api.routing import Router
 from logger.store import facts
 from logger.store.tables import TEMPERATURE
 from logger.store.tracks import tracks
 from logger.store.types import to_us
 
-router = APIRouter(prefix="/runs", tags=["reviews"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/runs", tags=["reviews"], dependencies=[needs(Role.WATCH)])
 Words = Annotated[
     str | None, Query(max_length=100, description="Words in names, marks' and jars' notes.")
 ]

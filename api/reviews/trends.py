@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from typing import Annotated, Final, Literal
 from uuid import UUID
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import AwareDatetime
 
 from api.access import Role, needs
@@ -22,6 +22,7 @@ from api.reviews.drift import drift
 from api.reviews.figures import Figures
 from api.reviews.lines import Lines, read_lines
 from api.reviews.rows import key_bodies, row
+from api.routing import Router
 from api.site import stored
 from calc.pressure import pressure_at_altitude
 from logger.store import facts
@@ -31,7 +32,7 @@ PRESSURE: Final = "pressure_hpa"
 IN_STEAM: Final = ("pot", "column", "head")
 MINUTE_S: Final = 60
 
-router = APIRouter(prefix="/trends", tags=["reviews"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/trends", tags=["reviews"], dependencies=[needs(Role.WATCH)])
 Basis = Literal["barometer", "entered", "altitude"]
 
 

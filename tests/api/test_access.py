@@ -10,7 +10,7 @@ from api.doors.door import SAFE_METHODS, same_origin
 from api.doors.headers import HEADERS, OF_PARTS
 
 # what leads to a sign-in, or out again; and what only works out what it was sent
-OPEN = {"/{path:path}", "/api/alive", "/api/doors/me", "/api/doors/authority.crt",
+OPEN = {"/{path:page}", "/api/alive", "/api/doors/me", "/api/doors/authority.crt",
         "/api/doors/sign-in", "/api/doors/enter"}  # fmt: skip
 CHANGES_NOTHING = ("/calculations", "/backtest", "/api/doors/")
 

@@ -2,7 +2,6 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter
 from pydantic import BaseModel, Field
 
 from api.access import Asking, Role, needs
@@ -11,12 +10,13 @@ from api.alarms.notices.words import CAUTIONS, HEAT
 from api.entries import Entry, Version, correct, entered, store
 from api.errors import declared
 from api.house import House, Housed
+from api.routing import Router
 from logger.errors import ConflictError
 from logger.state import LoggerState
 from logger.store import facts
 from logger.store.tables import Setting
 
-router = APIRouter(prefix="/alarms", tags=["alarms"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/alarms", tags=["alarms"], dependencies=[needs(Role.WATCH)])
 
 
 class AddressesChange(Entry, Addresses):

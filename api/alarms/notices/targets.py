@@ -3,7 +3,7 @@
 from typing import Annotated, Any, Literal
 from uuid import UUID, uuid4
 
-from fastapi import APIRouter, Response
+from fastapi import Response
 from pydantic import AwareDatetime, BaseModel, Field, StringConstraints
 from sqlalchemy import func
 from sqlmodel import Session, col, select
@@ -24,12 +24,13 @@ from api.entries import (
 )
 from api.errors import declared
 from api.house import House, Housed
+from api.routing import Router
 from api.site import stored as site
 from logger.store import facts
 from logger.store.alarm_tables import Notice, NoticeTarget
 from logger.store.failures import file_of, told
 
-router = APIRouter(prefix="/alarms/targets", tags=["alarms"], dependencies=[needs(Role.WATCH)])
+router = Router(prefix="/alarms/targets", tags=["alarms"], dependencies=[needs(Role.WATCH)])
 
 Address = Annotated[
     str, StringConstraints(strip_whitespace=True, min_length=3, max_length=1000, pattern=r"^\S+$")
