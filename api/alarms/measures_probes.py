@@ -4,7 +4,7 @@ from functools import lru_cache
 from typing import Final
 
 from api.alarms.sights import IDLE, Measure, VesselSight
-from api.alarms.stages import SEA_LEVEL_HPA, SPENT_C, at_pressure
+from api.alarms.stages import SEA_LEVEL_HPA, SPENT_C, Phase, at_pressure
 from calc.boiling import boiling_point
 
 PAIRS: Final = (("head", "pot"), ("column", "pot"), ("coolant_in", "coolant_out"))
@@ -46,7 +46,8 @@ class HeadStaysCold(Measure[VesselSight]):
         still = sight.still
         if still is None or still.head is None or still.pot is None:
             return None
-        if still.vapour_since is not None or still.pot < self._boils_c(sight):
+        cools = still.phase is Phase.COOLING  # what is spent stands above where its charge boiled
+        if cools or still.vapour_since is not None or still.pot < self._boils_c(sight):
             self._since = None
             return IDLE
         self._since = self._since or sight.slot

@@ -97,3 +97,15 @@ def test_a_head_that_stays_cold_over_a_boiling_pot_is_told(abv, boils_c):
     course.values["pot"] = boils_c
     course.go(660)
     assert course.raised("head_stays_cold")
+
+
+def test_a_pot_that_cools_after_its_run_is_not_missed_at_the_head():
+    course = Course(seed=2).boil()
+    course.evaluation.know("still", Charge(abv=8.0))
+    course.values |= {"pot": 97.5, "head": 96.5}
+    course.go(900)
+    course.go(1500, pot=-0.14, head=-1.8)  # still above where its charge began to boil
+    assert course.values["pot"] > 93.0
+    assert course.values["head"] < 55.0
+    course.go(900, pot=-0.14, head=-0.5)
+    assert course.raised("head_stays_cold") == []
