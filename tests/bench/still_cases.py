@@ -73,6 +73,7 @@ def case(columns: dict[str, np.ndarray], about: dict, knows: Knows, salt: int = 
         heat_source=about["heat_source"],
         power_w=float(columns["power_w"].max()) * 1.2,
         has_reflux=about["reflux"],
+        head_after_reflux=about["head_probe"] == "after_reflux" if about["reflux"] else None,
     )
     truth = _truth(columns, about, run, (boil, drop, off))
     return Case(made, run, probes, steps, truth, boil, drop, off, drawn)

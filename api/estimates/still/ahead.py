@@ -7,7 +7,7 @@ import numpy as np
 
 from api.estimates.still.following import Follower
 from api.estimates.still.members import MEMBERS, Frame, Row
-from api.estimates.still.motion import Air, Look, equilibrium_off, held_share, top_of
+from api.estimates.still.motion import COLUMN_OFF, Air, Look, equilibrium_off, held_share, top_of
 from calc.heat import raw_latent_kj_mol
 from calc.quantities import FloatArray
 from calc.run_balance import unlogit
@@ -59,7 +59,8 @@ def look_ahead(follower: Follower, now: Look, over: tuple[FloatArray, FloatArray
     depth = np.linspace(0.0, 1.0, _NODES)[None, :]
     x = start[:, None] * (np.minimum(_DEEPEST_X / start, 0.5)[:, None] ** depth)
     seen = np.minimum(x * np.exp(equilibrium_off(s[:, :, None], x)), 0.85)
-    top, returned = top_of(s[:, :, None], frame, seen)
+    column_off = _column_off(s, frame, 1.0 - x / start[:, None])
+    top, returned = top_of(s[:, :, None], frame, seen, column_off)
     y = unlogit(top)
     moles = left(now.moles[:_SOME], x, y)
     seconds = _seconds(s, frame, follower.air, (moles, x, y, returned))
@@ -75,6 +76,17 @@ def look_ahead(follower: Follower, now: Look, over: tuple[FloatArray, FloatArray
     litres = both * frame.boiling.litres_mol(np.clip(ethanol / both, 0.0, 1.0))
     spout = frame.boiling.strength_abv(unlogit(top + s[Row.ARM][:, None]))
     return Ahead(seconds, spout, moles * x, ethanol, water, litres)
+
+
+def _column_off(s: FloatArray, frame: Frame, gone: FloatArray) -> FloatArray:
+    """Say what the column gives beside its table when so much of the pot's strength is gone.
+
+    What it gives now is forgotten, and what it will give is not known: the table's column, with
+    plates that stay the same and hold nothing, is not this one.
+    """
+    wide = COLUMN_OFF[frame.reflux]
+    off: FloatArray = s[Row.COLUMN_OFF][:, None] * (1.0 - gone) + wide * np.sqrt(gone) * _OFFS
+    return off
 
 
 def left(moles: FloatArray, x: FloatArray, y: FloatArray) -> FloatArray:
@@ -107,6 +119,7 @@ def _seconds(s: FloatArray, frame: Frame, air: Air, way: tuple[FloatArray, ...])
 
 # One draw a member, the same at every look, so that times ahead do not dance.
 _WAVES: Final = np.random.default_rng(7).standard_normal(MEMBERS)[:_SOME]
+_OFFS: Final = np.random.default_rng(11).standard_normal(_SOME)[:, None]
 
 
 def seconds_to_boil(follower: Follower, now: Look) -> FloatArray:

@@ -24,7 +24,7 @@ _DRIFT: Final = {
 }  # fmt: skip
 _HEAT: Final = (0.015, 0.004)  # as nobody marks it, and as somebody does
 _REFLUX: Final = 0.05  # where it is turned by hand
-_COLUMN_OFF: Final = (0.02, 0.15)  # as a pot still, and under reflux
+COLUMN_OFF: Final = (0.02, 0.15)  # as a pot still, and under reflux
 _COLUMN_FORGETS_MIN: Final = 40.0
 
 
@@ -85,15 +85,18 @@ def look(s: FloatArray, frame: Frame, air: Air) -> Look:
     )
 
 
-def top_of(s: FloatArray, frame: Frame, seen: FloatArray) -> tuple[FloatArray, FloatArray]:
+def top_of(
+    s: FloatArray, frame: Frame, seen: FloatArray, column_off: FloatArray | None = None
+) -> tuple[FloatArray, FloatArray]:
     """Return the logit of the vapour at the top, and the share of the vapour that comes back.
 
     A reflux condenser takes the more, the hotter the vapour is beside its water: `Row.REFLUX` is
-    told at 80 °C.
+    told at 80 °C. What the column gives beside its table is as now unless it is given.
     """
     plates = np.broadcast_to(s[Row.PLATES], seen.shape)
     reflux = np.broadcast_to(s[Row.REFLUX], seen.shape)
-    beside = s[Row.COLUMN_OFF] + s[Row.VAPOUR_OFF]
+    off = s[Row.COLUMN_OFF] if column_off is None else column_off
+    beside = off + s[Row.VAPOUR_OFF]
     top = np.minimum(frame.column.top(seen, plates, reflux) + beside, RICHEST_LOGIT)
     returned = unlogit(reflux)
     if frame.reflux:
@@ -179,7 +182,7 @@ def drift(s: FloatArray, frame: Frame, chance: Chance, air: Air, minutes: float)
     if frame.reflux:
         s[Row.REFLUX] += chance.noise(_REFLUX * root)
     keep = float(np.exp(-minutes / _COLUMN_FORGETS_MIN))
-    wide = _COLUMN_OFF[frame.reflux]
+    wide = COLUMN_OFF[frame.reflux]
     s[Row.COLUMN_OFF] *= keep
     s[Row.COLUMN_OFF] += chance.noise(wide * (1.0 - keep * keep) ** 0.5)
     for row in (Row.POT_PROBE_K, Row.HEAD_PROBE_K):
