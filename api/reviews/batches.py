@@ -10,7 +10,7 @@ from api.errors import declared
 from api.house import House, Housed
 from api.record.balance import of_batch
 from api.record.entering import newest
-from api.record.words import LotKind
+from api.record.words import LotKind, Wash
 from api.reviews.batch_keys import KEYS, batch_key_bodies, batch_numbers
 from api.reviews.batch_read import BatchRead, Cellar, links_of, read_cellar
 from api.reviews.bodies import GapBody
@@ -50,6 +50,8 @@ NO_LINK = "This batch was not begun from another's plan."
 def listed_batches(
     house: Housed,
     text: Words = None,
+    kind_of_wash: Wash | None = None,
+    holds: Annotated[Literal["any", "now", "none"], Query(description="A vessel, now.")] = "any",
     sort: BatchOrder = "began_at",
     order: Way = "falling",
     offset: Offset = 0,
@@ -57,7 +59,13 @@ def listed_batches(
 ) -> BatchesBody:
     """Return batches with their key numbers."""
     found = [one for one in read_cellar(house).batches if _says(one, text)]
-    rows = _sorted([batch_row(one) for one in found], sort, order)
+    fitting = [
+        one
+        for one in map(batch_row, found)
+        if kind_of_wash in {None, one.kind_of_wash}
+        and holds in {"any", "now" if one.stage else "none"}
+    ]
+    rows = _sorted(fitting, sort, order)
     return BatchesBody(
         total=len(rows), keys=batch_key_bodies(), batches=rows[offset : offset + limit]
     )

@@ -20,8 +20,8 @@ def lot_rows(cellar: Cellar, batch: str | None = None) -> list[LotRowBody]:
 
 
 def in_store(row: LotRowBody) -> bool:
-    """Say whether anything is left in a lot; one of which nothing is known may be."""
-    return row.volume_l is None or row.volume_l > EMPTY_L
+    """Say whether anything is left in a lot: of what is not known may be, and water comes anew."""
+    return row.kind == "water" or row.volume_l is None or row.volume_l > EMPTY_L
 
 
 def _row(cellar: Cellar, lot: Lot) -> LotRowBody:

@@ -20,12 +20,18 @@ def row(figures: Figures) -> RunRowBody:
         purpose_name=PURPOSES.get(run.stage, run.stage),
         started_at=run.effective_at,
         ended_at=run.ended_at,
-        is_on=run.ended_at is None or run.ended_at > figures.ground.until,
+        is_on=is_on(figures),
         jars=len(figures.ground.read.jars),
         is_expected=figures.totals.is_expected,
         energy_basis=figures.energy.basis,
         numbers=numbers(figures),
     )
+
+
+def is_on(figures: Figures) -> bool:
+    """Say whether a run is not over yet."""
+    ended_at = figures.ground.run.ended_at
+    return ended_at is None or ended_at > figures.ground.until
 
 
 def key_bodies() -> list[KeyBody]:

@@ -21,7 +21,7 @@ from api.reviews.bodies_trends import DriftBody, TrendRunBody, TrendsBody
 from api.reviews.drift import drift
 from api.reviews.figures import Figures
 from api.reviews.lines import Lines, read_lines
-from api.reviews.rows import key_bodies, row
+from api.reviews.rows import is_on, key_bodies, row
 from api.routing import Router
 from api.site import stored
 from calc.pressure import pressure_at_altitude
@@ -55,11 +55,15 @@ def trends(
         and (from_at is None or one.ground.run.effective_at >= from_at)
         and (to_at is None or one.ground.run.effective_at < to_at)
     ]
-    chosen = [one for one in of_still if purpose in {None, one.ground.run.stage}][-limit:]
+    fitting = [one for one in of_still if purpose in {None, one.ground.run.stage}]
+    chosen = [one for one in fitting if not is_on(one)][-limit:]  # one that is on is not yet told
     hot_c = current_limits(house.reader.engine, SHIPPED)[HOT].limit
     points = [_point(house, one, hot_c) for one in chosen]
     names = {one.ground.run.batch for one in chosen}
-    batches = [one for one in cellar.batches if one.batch.name in names]
+    named = [one for one in cellar.batches if one.batch.name in names]
+    batches = [one for one in named if not any(map(is_on, one.runs))]
+    waiting = {one.ground.run.batch for one in fitting if is_on(one)}
+    waiting |= {one.batch.name for one in named if one not in batches}
     drifts = [body for one in of_still[-limit:] for body in _drifts(house, one)]
     return TrendsBody(
         keys=key_bodies(),
@@ -68,7 +72,7 @@ def trends(
         batches=[batch_row(one) for one in sorted(batches, key=lambda one: one.began_at)],
         coolant_limit_c=hot_c,
         drift=drifts,
-        gaps=list(_gaps(points, drifts)),
+        gaps=[*_gaps(points, drifts), *map(_waiting, sorted(waiting))],
     )
 
 
@@ -135,6 +139,11 @@ def _pressure(house: House, run: Figures, lines: Lines) -> tuple[float, Basis]:
     if said is not None:
         return float(said), "entered"
     return pressure_at_altitude(stored(house.reader.engine)[0].altitude_m or 0.0), "altitude"
+
+
+def _waiting(batch: str) -> GapBody:
+    why = f"A run of {batch} is still on; the run and its batch come in when it is over."
+    return GapBody(about="runs", why=why)
 
 
 def _gaps(points: Sequence[TrendRunBody], drifts: Sequence[DriftBody]) -> Iterator[GapBody]:

@@ -10,6 +10,7 @@ import { get, Refusal } from "../shared/api.js";
 import { saidTime } from "../shared/clock.js";
 import { find, keepList, make, setText } from "../shared/dom.js";
 import { makeEntry, pressFor } from "../shared/entry.js";
+import { makeFinder } from "../shared/finder.js";
 import { startPage, woven } from "../shared/page.js";
 import { uuid7 } from "../shared/uuid7.js";
 import { parts, say } from "../texts.js";
@@ -18,6 +19,7 @@ import { makeKeeper } from "../record/keeper.js";
 import { withdrawEntry } from "../record/wishes.js";
 import { makeDesk, mendsHere } from "../lots/desk.js";
 import { drawPlan } from "../lots/plan.js";
+import { keyed } from "../run/format.js";
 import { drawBalance } from "./balance.js";
 import { fittingKinds, KINDS, stageForm } from "./forms.js";
 import { drawGlance } from "./glance.js";
@@ -25,6 +27,10 @@ import { nextForm } from "./next.js";
 import { drawMade } from "./plan.js";
 import { storyOf } from "./story.js";
 
+const SORTS = ["began_at", "name", "bill_kg", "spirit_pure_alcohol_l", "yield_l_per_100_kg", "efficiency", "energy_kwh_per_l", "alarms"];
+/** What of a batch stands in the list; the rest stands on its page. */
+const SHOWN = ["spirit_pure_alcohol_l", "yield_l_per_100_kg", "efficiency", "energy_kwh_per_l"];
+const MOST = 500;
 const WASHES = ["grain", "sugar", "fruit", "molasses", "other"];
 
 /**
@@ -32,6 +38,7 @@ const WASHES = ["grain", "sugar", "fruit", "molasses", "other"];
  * @property {(BatchRecord & {began_at: string})[]} batches
  * @property {OccupancyRecord[]} occupancies
  * @property {VesselRecord[]} vessels
+ * @property {BatchesAnswer | null} found what was looked for among all of them
  * @property {BatchView | null} batch the one that has the page
  * @property {StagesRecord | null} stages
  * @property {RunRecord[]} runs
@@ -61,13 +68,24 @@ let followed = null;
 let ground = null;
 const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => draw(), zone: () => ground?.zone ?? "UTC", mend: (entry) => void mend(entry), mends: (entry) => entry.kind === "entry" || mendsHere(entry) });
 const desk = makeDesk({ keeper, zone: () => ground?.zone ?? "UTC", stock: () => loaded?.stock ?? NO_STOCK, put, close });
+const finder = makeFinder({
+  name: "batches",
+  label: say("batches.find"),
+  filters: [
+    { name: "kind_of_wash", label: say("batches.find.kind"), options: [["", say("finder.any")], ...WASHES.map((kind) => /** @type {[string, string]} */ ([kind, say(`batches.kind.${kind}`)]))] },
+    { name: "holds", label: say("batches.find.holds"), options: [["any", say("finder.any")], ["now", say("batches.find.now")], ["none", say("batches.find.none")]] },
+  ],
+  sorts: SORTS.map((name) => [name, say(`batches.sort.${name}`)]),
+  changed: () => void refresh(),
+});
+const nofit = make("p", { class: "hint", role: "status" });
 find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, press, more, doing, body));
 
 /** @returns {Promise<Loaded>} */
 async function load() {
   const [batches, occupancies, vessels] = await Promise.all(["batches", "occupancies", "vessels"].map((path) => get(path)));
-  const nothing = { batch: null, stages: null, runs: [], lots: [], plans: [], stock: NO_STOCK };
-  if (!wanted) return { batches, occupancies, vessels, ...nothing };
+  const nothing = { found: null, batch: null, stages: null, runs: [], lots: [], plans: [], stock: NO_STOCK };
+  if (!wanted) return { batches, occupancies, vessels, ...nothing, found: await get("reviews/batches", { ...finder.query(), limit: MOST }) };
   /** @type {BatchView | null} */
   const batch = await part(`batches/${encodeURIComponent(wanted)}`);
   if (!batch) return { batches, occupancies, vessels, ...nothing };
@@ -76,7 +94,7 @@ async function load() {
   void loadGlance(batch.id);
   const [stages, all, listed, plans, ...told] = await Promise.all([part(`batches/${batch.id}/stages`), get("lots"), get("runs"), get("proofings"), ...runs]);
   const stock = { lots: /** @type {LotRecord[]} */ (all), runs: /** @type {RunSummary[]} */ (listed), vessels, batches, empties: [] };
-  return { batches, occupancies, vessels, batch, stages, lots: stock.lots.filter((lot) => lot.batch === batch.name), plans: /** @type {ProofingRecord[]} */ (plans), stock, runs: /** @type {RunRecord[]} */ (told) };
+  return { batches, occupancies, vessels, found: null, batch, stages, lots: stock.lots.filter((lot) => lot.batch === batch.name), plans: /** @type {ProofingRecord[]} */ (plans), stock, runs: /** @type {RunRecord[]} */ (told) };
 }
 
 /** @param {string} id */
@@ -128,7 +146,7 @@ function time(at) {
 }
 
 /** @param {Loaded} found */
-function drawAll({ batches, occupancies, vessels }) {
+function drawAll({ batches, occupancies, vessels, found }) {
   const names = new Map(vessels.map(({ id, name }) => [id, name]));
   const on = occupancies.filter(({ ended_at, started_at }) => ended_at === null && Date.parse(started_at) <= Date.now());
   says.replaceChildren(...woven(wanted ? parts("batches.unknown") : sayingAll(on, names)));
@@ -136,12 +154,17 @@ function drawAll({ batches, occupancies, vessels }) {
   setText(press, say("batches.press"));
   press.hidden = doing.childElementCount > 0;
   links([["vessels.html", "batches.to.vessels"], ["cellar.html", "batches.to.cellar"], ["stock.html", "batches.to.stock"], ["runs.html", "batches.to.runs"]]);
+  if (!finder.root.isConnected && batches.length > 1) body.before(finder.root, nofit);
+  const shown = found?.batches ?? batches.map((batch) => ({ ...batch, stage: null, runs: 0, numbers: {} }));
+  setText(nofit, found && found.total === 0 && finder.active() ? say("batches.nofit") : "");
   const list = body.querySelector("ul") ?? body.appendChild(make("ul", { class: "wire" }));
-  keepList(list, batches, ({ id }) => id, ({ id }) => make("li", {}, make("a", { class: "knot", href: `batches.html?id=${id}` }, make("span", { class: "name" }), make("span", { class: "about" }), make("span", { class: "state" }))), (item, batch) => {
+  keepList(list, shown, ({ id }) => id, ({ id }) => make("li", {}, make("a", { class: "knot", href: `batches.html?id=${id}` }, make("span", { class: "name" }), make("span", { class: "about" }), make("span", { class: "state" }), make("span", { class: "state numbers" }))), (item, batch) => {
     const held = on.filter((one) => one.batch === batch.name);
     setText(find(item, ".name"), batch.name);
     setText(find(item, ".about"), say(`batches.kind.${batch.kind_of_wash}`));
     const where = held.map((one) => say("batches.stage", { stage: say(`stage.${one.stage}`), vessel: names.get(one.vessel_id) ?? "" })).join(", ");
+    const numbers = (found?.keys ?? []).filter(({ name }) => SHOWN.includes(name) && batch.numbers[name] != null);
+    setText(find(item, ".numbers"), numbers.map((key) => `${key.label} ${keyed(key, batch.numbers[key.name])}`).join(" · "));
     setText(find(item, ".state"), [where || say("batches.over"), say("batches.began", { time: time(batch.began_at) }), batch.note].filter(Boolean).join(" · "));
     item.className = held.length > 0 ? "" : "free";
   });

@@ -17,10 +17,11 @@ import { makeKeeper } from "../record/keeper.js";
 import { overlaid } from "../record/run.js";
 import { makeDesk, mendsHere } from "../lots/desk.js";
 import { fillTitle, makeRow } from "./shelf.js";
+import { makeStore } from "./store.js";
 
 const RUNS = 8; // the newest whose jars are shown
 
-/** @typedef {{runs: RunRecord[], stock: import("../lots/desk.js").Stock}} Stored */
+/** @typedef {{runs: RunRecord[], stock: import("../lots/desk.js").Stock, inStore: CellarAnswer}} Stored */
 
 const says = make("h1", { class: "says" });
 const rests = make("p", { class: "rests" });
@@ -29,12 +30,13 @@ const more = make("p", { class: "others" }, make("a", { class: "quiet", href: "s
 more.prepend(pressFor(say("lots.add.press"), () => desk.lot(null)), pressFor(say("tare.add"), () => desk.tare(null)));
 const rows = make("div", { class: "rows" });
 const basis = make("p", { class: "hint", hidden: true }, say("cellar.basis"));
-const store = make("section", { class: "store" });
+const store = makeStore(() => void seek());
+const gone = make("details", { class: "store", hidden: true });
 const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => draw(), zone: () => ground?.zone ?? "UTC", mend: (entry) => desk.mend(entry), mends: mendsHere });
 const doing = make("div", { class: "doing" });
 const desk = makeDesk({ keeper, zone: () => ground?.zone ?? "UTC", stock: () => stored?.stock ?? { lots: [], runs: [], vessels: [], batches: [], empties: [] }, put, close });
 const empties = make("section", { class: "store" });
-find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, press, more, doing, rows, basis, store, empties));
+find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, press, more, doing, rows, basis, store.root, gone, empties));
 
 /** @type {Stored | null} */
 let stored = null;
@@ -47,9 +49,25 @@ let card = null;
 
 /** @returns {Promise<Stored>} */
 async function load() {
+  const found = store.load();
   const [all, lots, vessels, batches, empties] = await Promise.all(["runs", "lots", "vessels", "batches", "jar-vessels"].map((path) => get(path)));
   const runs = await Promise.all(all.slice(0, RUNS).map((/** @type {RunSummary} */ { id }) => get(`runs/${id}`)));
-  return { runs, stock: { runs: all, lots, vessels, batches, empties } };
+  return { runs, stock: { runs: all, lots, vessels, batches, empties }, inStore: await found };
+}
+
+let sought = 0;
+/** Only what is looked for in store is asked for anew. */
+async function seek() {
+  const mine = (sought += 1);
+  try {
+    const inStore = await store.load();
+    if (mine !== sought || !stored) return;
+    stored = { ...stored, inStore };
+    draw();
+  } catch (error) {
+    console.info("what is in store does not load; loading the page again", error);
+    void refresh();
+  }
 }
 
 /** @param {Stored} loaded @param {import("../shared/page.js").Ground} on */
@@ -75,7 +93,7 @@ function draw() {
   });
   basis.hidden = !jars.some(({ abv_basis }) => abv_basis === "between" || abv_basis === "expected");
   more.hidden = doing.childElementCount > 0;
-  drawStore(stored.stock);
+  drawStore(stored, (ms) => day(ms, zone));
   drawEmpties(stored.stock.empties);
 }
 
@@ -132,32 +150,13 @@ function drawEmpties(known) {
   );
 }
 
-/** @param {import("../lots/desk.js").Stock} stock */
-function drawStore({ vessels }) {
-  const names = new Map(vessels.map(({ id, name }) => [id, name]));
-  const all = desk.lots();
-  const there = all.filter(({ now, kind }) => now?.volume_l !== 0 || kind === "water");
-  const gone = all.filter((lot) => !there.includes(lot));
-  renew(store,
-    make("h2", {}, say("cellar.store")),
-    there.length === 0
-      ? make("p", { class: "hint" }, say("cellar.store.none"))
-      : make("ul", { class: "wire" }, ...there.map((lot) => make("li", { class: lot.waiting ? "open" : null }, make("a", { class: "knot", href: `lot.html?id=${lot.id}` },
-        make("span", { class: "name" }, lot.name || say(`lot.${lot.kind}`)),
-        make("span", { class: "value" }, lot.now?.volume_l == null ? "–" : say("cellar.lot.amount", { volume: lot.now.volume_l.toFixed(1) })),
-        make("span", { class: "about" }, aboutLot(lot, names)))))),
-    ...(gone.length === 0 ? [] : [make("details", {}, make("summary", {}, say("cellar.gone", { count: gone.length })), make("ul", { class: "lots" }, ...gone.map(({ id, name, kind }) => make("li", {}, make("a", { href: `lot.html?id=${id}` }, name), make("small", {}, say(`lot.${kind}`))))))]),
-  );
-}
-
-/** @param {LotRecord} lot @param {Map<string, string>} names */
-function aboutLot({ kind, vessel_id, now, waiting }, names) {
-  const vessel = names.get(vessel_id ?? "");
-  const said = [say(`lot.${kind}`), vessel ? say("cellar.lot.where", { vessel }) : "",
-    now?.abv == null ? "" : say("cellar.lot.strong", { abv: now.abv.toFixed(1) }),
-    now?.pure_alcohol_l == null ? "" : say("cellar.lot.alcohol", { alcohol: now.pure_alcohol_l.toFixed(2) }),
-    waiting ? say("batch.waits") : ""];
-  return said.filter(Boolean).join(", ");
+/** @param {Stored} all @param {(ms: number) => string} on */
+function drawStore({ inStore }, on) {
+  const lots = desk.lots();
+  store.show(inStore, lots.filter(({ waiting, now }) => waiting && now?.volume_l !== 0), on);
+  const empty = lots.filter(({ now, kind }) => now?.volume_l === 0 && kind !== "water");
+  gone.hidden = empty.length === 0;
+  renew(gone, make("summary", {}, say("cellar.gone", { count: empty.length })), make("ul", { class: "lots" }, ...empty.map(({ id, name, kind }) => make("li", {}, make("a", { href: `lot.html?id=${id}` }, name), make("small", {}, say(`lot.${kind}`))))));
 }
 
 press.addEventListener("click", () => {

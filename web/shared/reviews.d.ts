@@ -276,6 +276,33 @@ interface BatchRow {
   numbers: Record<string, number | null>;
 }
 
+interface LotRow {
+  id: string;
+  kind: string;
+  name: string;
+  batch: string | null;
+  vessel: string | null;
+  since: string;
+  origin: string;
+  came_from: string[];
+  volume_l: number | null;
+  abv: number | null;
+  pure_alcohol_l: number | null;
+}
+
+interface CellarAnswer {
+  total: number;
+  volume_l: number;
+  pure_alcohol_l: number;
+  lots: LotRow[];
+}
+
+interface BatchesAnswer {
+  total: number;
+  keys: ReviewKey[];
+  batches: BatchRow[];
+}
+
 interface BatchLink {
   batch_id: string;
   name: string;

@@ -13,4 +13,12 @@ learn({
   "entry.broken": "This page cannot show what the service answered. It tries again by itself; what you entered is kept.",
   "entry.waiting": "The service does not answer. This page tries again by itself.",
   "entry.comma": "“{text}” can be read two ways; write the decimals after a point, and thousands without a comma.",
+  "finder.find": "Find and sort",
+  "finder.text": "Words",
+  "finder.sort": "Sorted by",
+  "finder.order": "Order",
+  "finder.falling": "highest or newest first",
+  "finder.rising": "lowest or oldest first",
+  "finder.clear": "Show all",
+  "finder.any": "any",
 });

@@ -23,7 +23,7 @@ learn({
   "trends.chart": "{label}: {count} values, from {first} to {last}; least {least}, greatest {greatest}.",
   "trends.newest": "newest *{value}*",
   "trends.change": "{change} since the one before",
-  "trends.points": "points of a hundred",
+  "trends.points": "percentage points",
   "trends.same": "as the one before",
   "trends.th.run": "Run",
   "trends.th.batch": "Batch",

@@ -43,8 +43,7 @@ async function load() {
   const vessels = get("vessels");
   try {
     /** @type {Trends} */
-    const all = await get("reviews/trends", query);
-    const found = { ...all, runs: all.runs.filter(({ run }) => !run.is_on) }; // one that is on is not yet what it will be
+    const found = await get("reviews/trends", query);
     trouble.textContent = "";
     return { found, vessels: await vessels };
   } catch (error) {

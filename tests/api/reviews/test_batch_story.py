@@ -88,6 +88,11 @@ def test_the_cellar_says_what_is_in_store_how_strong_and_from_where(rye, reviewe
     assert reviewed("cellar", text="no such thing")["total"] == 0
     listed = reviewed("batches", text="LONG NAME " + rye["name"].split()[3])
     assert rye["id"] in [one["id"] for one in listed["batches"]]
+    [row] = [one for one in listed["batches"] if one["id"] == rye["id"]]
+    fits = {"kind_of_wash": row["kind_of_wash"], "holds": "now" if row["stage"] else "none"}
+    misses = {"kind_of_wash": "molasses"}, {"holds": "none" if row["stage"] else "now"}
+    assert row in reviewed("batches", text=rye["name"], **fits)["batches"]
+    assert [reviewed("batches", text=rye["name"], **one)["total"] for one in misses] == [0, 0]
 
 
 def test_the_next_batch_is_begun_from_this_ones_plan(rye, reviewed, ask, past):

@@ -31,10 +31,11 @@ def test_a_runs_numbers_are_calcs(spirit_run, reviewed):
 def test_a_runs_temperatures_are_the_historys_of_its_still(spirit_run, reviewed, shop):
     review = reviewed(f"runs/{spirit_run.about}")
     run, told = review["run"], reviewed(f"runs/{spirit_run.about}/temperatures", buckets=300)
-    history = shop[1].get("/api/history", params={
-        "from_ms": run["from_ms"], "to_ms": run["to_ms"], "buckets": 300, "places": review["places"],
-    }).json()  # fmt: skip
-    assert told == history
+    span = {"from_ms": run["from_ms"], "to_ms": run["to_ms"]}
+    history = shop[1].get(
+        "/api/history", params={"buckets": 300, "places": review["places"]} | span
+    )
+    assert told == history.json()
     assert {one["place"] for one in told["traces"]} == {"pot", "head"}
 
 

@@ -50,3 +50,14 @@ def test_nothing_to_tell_is_said(past, reviewed):
     found = reviewed("trends", vessel_id=str(past.still.about))
     assert found["runs"] == found["batches"] == found["drift"] == []
     assert {one["about"] for one in found["gaps"]} == {"runs", "drift"}
+
+
+def test_a_run_that_is_on_and_its_batch_come_in_when_it_is_over(past, reviewed):
+    past.furnish("pot")
+    over = past.run(0, 7200)
+    on = past.run(10_000, None, batch=past.run(7300, 9000).batch)
+    found = reviewed("trends", vessel_id=str(past.still.about))
+    assert str(on.about) not in {one["run"]["id"] for one in found["runs"]}
+    assert [one["name"] for one in found["batches"]] == [over.batch]
+    [why] = [one["why"] for one in found["gaps"] if "still on" in one["why"]]
+    assert why.startswith(f"A run of {on.batch} is")
