@@ -222,8 +222,10 @@ class WaterWatch:
         room: float | None,
     ) -> None:
         at_first = self._at_vapour
-        if at_first is None:
-            self._at_vapour = at_first = outlet
+        if at_first is None:  # it boiled before anybody watched: the water tells by what it is now
+            foot = inlet if inlet is not None else room
+            self._at_vapour = at_first = outlet if foot is None else foot
+            self.rose_since_vapour = foot is None
         if outlet > at_first + OUTLET_RISE_K:
             self.rose_since_vapour = self.proven = True
         stands = self.dropped > HELD_FROM or self.drifted > HELD_FROM

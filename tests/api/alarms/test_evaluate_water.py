@@ -53,6 +53,18 @@ def test_water_is_proven_by_an_outlet_that_follows_an_inlet_unlike_the_room():
     assert same.evaluation.judges[("water_not_proven", "c")].state.process is Process.RETURNED
 
 
+@pytest.mark.parametrize(
+    ("outlet", "inlet", "told"), [(48.0, 12.0, 0), (48.0, None, 0), (20.1, 19.8, 1)]
+)
+def test_a_still_that_boiled_before_anybody_watched_is_judged_by_its_water_as_it_is(
+    outlet, inlet, told
+):
+    course = Course()
+    course.values |= {"pot": 92.0, "head": 91.0, "coolant_out": outlet, "coolant_in": inlet}
+    course.go(600)
+    assert len(course.raised("no_outlet_rise")) == told
+
+
 def test_vapour_without_a_rise_at_the_outlet_is_told_after_ninety_seconds():
     course = Course()
     course.values["pot"] = 80.0
