@@ -60,11 +60,11 @@ export function mountPanel(root, verbs) {
     const { run, fitting, open, closed, next } = shown;
     which.hidden = shown.runs.length < 2;
     keepList(which, shown.runs, ({ id }) => id, ({ id }) => pressFor("", () => verbs.pick(id)), (button, each) => {
-      setText(button, nameOf(each));
-      setAttributes(button, { "aria-pressed": String(each.id === run.id) });
+      setText(button, [each.vessel, say("run.purpose", { purpose: each.purpose })].filter(Boolean).join(" · "));
+      setAttributes(button, { "aria-pressed": String(each.id === run.id), title: each.batch });
     });
     const newest = shown.runs.reduce((one, other) => (Date.parse(other.started_at) > Date.parse(one.started_at) ? other : one), run);
-    setText(button, say("run.button", { run: nameOf(newest) }));
+    setText(button, say("run.button", { vessel: newest.vessel ?? newest.batch }));
     button.hidden = which.hidden;
     setText(last, shown.last?.said ?? "");
     last.hidden = shown.last === null || (open !== null && shown.last.subject === open.id); // the line below says so
@@ -135,8 +135,3 @@ function keysText({ fitting, last }) {
 
 /** @type {Partial<Record<MarkKind, string>>} */
 const KEY_OF = { first_drop: "F", foreshots_end: "E", hearts: "H", tails: "T", end: "X" };
-
-/** @param {NowRun} run */
-function nameOf({ vessel, purpose, batch }) {
-  return [vessel, say("run.purpose", { purpose }), batch].filter(Boolean).join(" · ");
-}

@@ -97,7 +97,7 @@ learn({
 
   "run.label": "Record of this run",
   "run.purpose": "{purpose} run",
-  "run.button": "A button or foot switch belongs to the run begun last, {run}, unless button_still names a still.",
+  "run.button": "A button or foot switch counts for {vessel}, begun last, unless button_still names another.",
   "run.which": "Which run",
   "run.undo": "Undo",
   "run.undone": "Taken back: {what}",
