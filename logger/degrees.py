@@ -14,6 +14,16 @@ class Degrees:
 
     unit: Unit = "C"
 
+    @property
+    def sign(self) -> str:
+        """What stands after a temperature: "°C"."""
+        return US_UNITS["°C"][0] if self.unit == "F" else "°C"
+
+    def turned(self, celsius: float) -> float:
+        """Turn a temperature to this unit."""
+        _, factor, offset = US_UNITS["°C"]
+        return celsius * factor + offset if self.unit == "F" else celsius
+
     def at(self, celsius: float, decimals: int = 2) -> str:
         """Say a temperature: "18.25 °C"."""
         return self._said("°C", celsius, f".{decimals}f")

@@ -89,12 +89,15 @@ def shares(told: RunTold) -> go.Figure | None:
 
 def _temperatures(made: go.Figure, told: RunTold) -> None:
     began_s = told.review.run.from_ms / 1000.0
+    zero = np.float32(told.degrees.turned(0.0))
+    per = np.float32(told.degrees.turned(1.0)) - zero
     for line in told.lines.temperatures:
         colour, dash = STROKES.get(line.place, OTHER)
         times, values = _points(line, began_s)
         trace = go.Scatter(
-            x=times, y=values, mode="lines", name=place_name(line.place),
-            line={"color": colour, "dash": dash, "width": 1.6}, hovertemplate="%{y:.1f} °C",
+            x=times, y=values * per + zero, mode="lines", name=place_name(line.place),
+            line={"color": colour, "dash": dash, "width": 1.6},
+            hovertemplate="%{y:.1f} " + told.degrees.sign,
         )  # fmt: skip
         made.add_trace(trace, row=1, col=1)
 
@@ -215,7 +218,7 @@ def _axes(made: go.Figure, told: RunTold) -> None:
     )  # fmt: skip
     made.update_xaxes(showticklabels=True, row=4, col=1)
     made.update_yaxes(gridcolor=RULE, zeroline=False, linecolor=QUIET, nticks=5)
-    for row, title in enumerate(("°C", "% vol", "L", "mL/min"), 1):
+    for row, title in enumerate((told.degrees.sign, "% vol", "L", "mL/min"), 1):
         made.update_yaxes(
             title={"text": title, "standoff": 4, "font": {"size": 11}}, row=row, col=1
         )

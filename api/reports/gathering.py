@@ -18,6 +18,7 @@ from api.reviews.keys import KEYS, numbers
 from api.reviews.lines import Lines, belongs
 from api.reviews.runs import review
 from api.site import stored, zone
+from logger.degrees import Degrees
 from logger.store.estimate_tables import IssuedEstimate
 from logger.store.export import rows
 from logger.store.failures import file_of, told
@@ -38,6 +39,7 @@ class RunTold:
     numbers: Mapping[str, float | None]
     lines: Lines
     zone: tzinfo
+    degrees: Degrees
     simulated: bool
 
 
@@ -59,6 +61,7 @@ def run_told(house: House, run_id: UUID) -> RunTold:
         numbers=numbers(Figures(found)),
         lines=found.lines,
         zone=found.site.zone,
+        degrees=Degrees(found.site.unit),
         simulated=stored(house.reader.engine)[0].simulated,
     )
 

@@ -12,6 +12,7 @@ from api.reports.gathering import RunTold, key_rows
 from api.reports.parts import figures, moment, number, paragraphs, section, table, text
 from api.reviews.bodies import RunReviewBody, UsedBody
 from api.reviews.words import place_name
+from logger.degrees import Degrees
 
 CONFIG: Final = {"displayModeBar": False, "responsive": False, "scrollZoom": False}
 BASIS: Final = {
@@ -46,7 +47,7 @@ def run_sections(told: RunTold) -> Iterator[str]:
     yield figures(key_rows(told.numbers))
     yield section("The run on one sheet", _chart(sheet(told)), apart=True)
     yield section("What each phase took and gave", _phases(review, local), _shares(told))
-    yield section("When it happened", _moments(review, local))
+    yield section("When it happened", _moments(review, local, told.degrees))
     yield section("Jars", _jars(review, local), _cuts(review))
     yield section("Marks and notes", _marks(review, local))
     yield section("Alarms", _alarms(review, local))
@@ -88,15 +89,20 @@ def _phases(review: RunReviewBody, local: tzinfo) -> str:
     return table(headings, rows, "ttnnnnnn")
 
 
-def _moments(review: RunReviewBody, local: tzinfo) -> str:
+def _moments(review: RunReviewBody, local: tzinfo, degrees: Degrees) -> str:
     rows = [
         [
-            text(one.name), moment(one.at, local), number(one.pot_c), number(one.head_c),
-            BASIS[one.basis], text(one.why),
+            text(one.name), moment(one.at, local), _heat(one.pot_c, degrees),
+            _heat(one.head_c, degrees), BASIS[one.basis], text(one.why),
         ]
         for one in review.moments
     ]  # fmt: skip
-    return table(("Moment", "At", "Pot, °C", "Head, °C", "Known", "How"), rows, "ttnn")
+    heads = (f"{place}, {degrees.sign}" for place in ("Pot", "Head"))
+    return table(("Moment", "At", *heads, "Known", "How"), rows, "ttnn")
+
+
+def _heat(celsius: float | None, degrees: Degrees) -> str:
+    return number(None if celsius is None else degrees.turned(celsius))
 
 
 def _jars(review: RunReviewBody, local: tzinfo) -> str:

@@ -5,8 +5,10 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Final
 
+from api.alarms.amounts import amount
 from api.alarms.model import Process, Trigger
 from api.alarms.words import RULES
+from logger.degrees import Unit
 from logger.store.alarm_tables import AlarmEvent
 
 COMING: Final = frozenset({Process.UNACKNOWLEDGED.value})
@@ -52,10 +54,10 @@ def spells(events: Iterable[AlarmEvent]) -> list[Spell]:
     return found
 
 
-def says(one: Spell) -> str:
-    """Tell a spell in a sentence, without its time."""
+def says(one: Spell, unit: Unit) -> str:
+    """Tell a spell in a sentence, without its time, in the unit the house reads."""
     ended = _ended(one)
-    return f"{one.name} at {one.where} ({one.priority}){_value(one)}{ended}."
+    return f"{one.name} at {one.where} ({one.priority}){_value(one, us_units=unit == 'F')}{ended}."
 
 
 def count_by_priority(found: Sequence[Spell]) -> dict[str, int]:
@@ -79,12 +81,13 @@ def _after(spell: Spell, one: AlarmEvent) -> Spell:
     return spell
 
 
-def _value(one: Spell) -> str:
+def _value(one: Spell, *, us_units: bool) -> str:
     if one.value is None:
         return ""
-    unit = f" {one.unit}" if one.unit else ""
-    limit = "" if one.limit is None else f" against a limit of {one.limit:g}{unit}"
-    return f", {one.value:.4g}{unit}{limit}"
+    value = amount(one.value, one.unit or "", us_units=us_units)
+    if one.limit is None:
+        return f", {value}"
+    return f", {value} against a limit of {amount(one.limit, one.unit or '', us_units=us_units)}"
 
 
 def _ended(one: Spell) -> str:

@@ -40,7 +40,7 @@ from api.reviews.phases import Phase
 from api.reviews.summary import summary
 from api.reviews.usage import Used
 from api.reviews.words import MOMENTS, PHASES, PURPOSES, place_name
-from logger.degrees import Degrees
+from logger.degrees import Degrees, Unit
 from logger.store.record_rules import SHOWS_NO_STRENGTH
 
 
@@ -56,7 +56,7 @@ def run_review(figures: Figures, poured: Poured, estimates: EstimatesBody | None
         totals=totals_body(figures),
         marks=[mark_body(one) for one in read.marks],
         jars=_jars(figures, poured),
-        alarms=[_spell(one) for one in ground.alarms],
+        alarms=[_spell(one, ground.site.unit) for one in ground.alarms],
         power_changes=_powers(figures),
         notes=[mark_body(one) for one in read.marks if one.kind in {"note", "other"}],
         series=_series(figures),
@@ -195,8 +195,8 @@ def _jars(figures: Figures, poured: Poured) -> list[ReviewJarBody]:
     ]
 
 
-def _spell(one: Spell) -> AlarmSpellBody:
-    return AlarmSpellBody(**asdict(one), says=says(one))
+def _spell(one: Spell, unit: Unit) -> AlarmSpellBody:
+    return AlarmSpellBody(**asdict(one), says=says(one, unit))
 
 
 def _powers(figures: Figures) -> list[PowerChangeBody]:

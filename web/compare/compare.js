@@ -10,6 +10,7 @@ import { find, make, setText } from "../shared/dom.js";
 import { pressFor } from "../shared/entry.js";
 import { showTheme } from "../shared/look.js";
 import { startPage, woven } from "../shared/page.js";
+import { unitSign } from "../shared/units.js";
 import { nameOf } from "../now/lines.js";
 import { makeDash, strokeDash } from "../now/strokes.js";
 import { parts, say } from "../texts.js";
@@ -145,11 +146,11 @@ function draw() {
   places.replaceChildren(...names.map((name) => placePress(name, shown)));
   const view = extent(there);
   const drawn = panelsOf(there, shown, view, unit, zone);
-  const at = (/** @type {number} */ x) => saidAt(there, x, (ms) => timeOfDay(ms, zone));
-  setText(axisSays, say(there.axis.unit === "s" ? "compare.axis.time" : "compare.axis", { label: there.axis.label, unit: there.axis.unit }));
+  const at = (/** @type {number} */ x) => saidAt(there, x, (ms) => timeOfDay(ms, zone), unit);
+  setText(axisSays, say(there.axis.unit === "s" ? "compare.axis.time" : "compare.axis", { label: there.axis.label, unit: there.axis.unit === "°C" ? unitSign(unit) : there.axis.unit }));
   panels.show({
     ...view, panels: drawn, marks: marksOf(there), hatched: [], strips: {}, at, label: say("compare.sheet"),
-    axis: (root, width) => writeAxis(root, ticksOf(view, there.axis.unit, width).map((x) => ({ at: ((x - view.from) / (view.to - view.from)) * width, text: at(x) }))),
+    axis: (root, width) => writeAxis(root, ticksOf(view, there.axis.unit, width, unit).map((x) => ({ at: ((x - view.from) / (view.to - view.from)) * width, text: at(x) }))),
   });
   below.replaceChildren(
     section(say("compare.table"), make("p", { class: "hint" }, say("compare.rests")), differences(there)),
@@ -178,7 +179,7 @@ function differences({ runs, table }) {
     key.label, ...key.values.map((value, at) => {
       const text = keyed(key, value);
       const less = key.differences[at];
-      return at === 0 || less == null || text === DASH ? text : say("compare.difference", { value: text, difference: lessText(key, less) });
+      return at === 0 || less == null || text === DASH ? text : make("span", {}, text, " ", make("small", { class: "less" }, say("compare.difference", { difference: lessText(key, less) })));
     })]);
   return tableOf(say("compare.table"), heads, rows);
 }

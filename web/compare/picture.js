@@ -4,7 +4,7 @@
 import { nameOf } from "../now/lines.js";
 import { band, knots, middle, stretches } from "../now/polyline.js";
 import { stepFor } from "../now/scale.js";
-import { degrees, unitSign } from "../shared/units.js";
+import { degrees, temperature, unitSign } from "../shared/units.js";
 import { day } from "../shared/clock.js";
 import { say } from "../texts.js";
 
@@ -17,6 +17,7 @@ const USUAL = ["head", "pot"];
 const MINUTE_STEPS = [1, 2, 5, 10, 15, 30, 60, 120, 180, 360, 720, 1440];
 const PIXELS_PER_TICK = 74;
 const BEFORE_C = 5;
+const CELSIUS = "°C"; // as the service says it
 
 /** The name of a run beside its line. @param {AlignedRun} one @param {string} zone */
 export function shortName({ run }, zone) {
@@ -94,8 +95,9 @@ export function marksOf({ runs, align }) {
   })));
 }
 
-/** A place of the axis in words. @param {Comparison} found @param {number} x @param {(ms: number) => string} clock */
-export function saidAt({ align, axis, runs }, x, clock) {
+/** A place of the axis in words. @param {Comparison} found @param {number} x @param {(ms: number) => string} clock @param {Unit} unit */
+export function saidAt({ align, axis, runs }, x, clock, unit) {
+  if (axis.unit === CELSIUS) return `${temperature(x, unit)} ${unitSign(unit)}`;
   if (axis.unit !== "s") return `${Number(x.toFixed(2))} ${axis.unit}`;
   const zero = runs[0]?.zero_at;
   if (align === "clock" && zero) return clock(Date.parse(zero) + x * 1000);
@@ -103,12 +105,13 @@ export function saidAt({ align, axis, runs }, x, clock) {
   return say("compare.hours", { sign: x < -30 ? "\u2212" : "", hours: Math.floor(minutes / 60), minutes: String(minutes % 60).padStart(2, "0") });
 }
 
-/** Round places of the axis. @param {{from: number, to: number}} view @param {string} unit @param {number} width */
-export function ticksOf({ from, to }, unit, width) {
+/** Places of the axis that are round as they are read. @param {{from: number, to: number}} view @param {string} axis its unit @param {number} width @param {Unit} unit */
+export function ticksOf({ from, to }, axis, width, unit) {
   const most = Math.max(2, width / PIXELS_PER_TICK);
-  const least = (to - from) / most;
-  const step = unit === "s" ? 60 * (MINUTE_STEPS.find((minutes) => minutes * 60 >= least) ?? 1440) : stepFor(least);
+  const [per, zero] = axis === CELSIUS ? [degrees(1, unit) - degrees(0, unit), degrees(0, unit)] : [1, 0];
+  const least = ((to - from) * per) / most;
+  const step = axis === "s" ? 60 * (MINUTE_STEPS.find((minutes) => minutes * 60 >= least) ?? 1440) : stepFor(least);
   const found = [];
-  for (let k = Math.ceil(from / step); k * step <= to; k += 1) found.push(k * step);
+  for (let k = Math.ceil((from * per + zero) / step); k * step <= to * per + zero; k += 1) found.push((k * step - zero) / per);
   return found;
 }

@@ -29,7 +29,7 @@ learn({
   "compare.axis.time": "Axis: {label}, hours and minutes",
   "compare.table": "Differences",
   "compare.th.number": "Number",
-  "compare.difference": "{value} ({difference})",
+  "compare.difference": "({difference})",
   "compare.rests": "In brackets: less the first run’s.",
   "compare.marks": "When each came to its marks",
   "compare.lines": "The lines as a table: {what}",

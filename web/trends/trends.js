@@ -8,6 +8,7 @@ import { get, Refusal } from "../shared/api.js";
 import { dayAndMonth, wholeTime } from "../shared/clock.js";
 import { find, make, setText } from "../shared/dom.js";
 import { startPage, woven } from "../shared/page.js";
+import { degrees, degreesApart, unitSign } from "../shared/units.js";
 import { parts, say } from "../texts.js";
 import { figure, folded, keyed, signed, tableOf } from "../run/format.js";
 import { gapsList, section } from "../run/sections.js";
@@ -19,6 +20,7 @@ const PURPOSES = ["spirit", "strip", "single", "botanical", "feints", "cleaning"
 const USUAL = "spirit";
 
 /** @typedef {import("../shared/page.js").Ground} Ground */
+/** @typedef {import("../shared/units.js").Unit} Unit */
 /** @typedef {{found: Trends, vessels: VesselRecord[]}} Loaded */
 /** @typedef {import("./spark.js").Point} Point */
 
@@ -54,7 +56,7 @@ async function load() {
 }
 
 /** @param {Loaded} loaded @param {Ground} ground */
-function show({ found, vessels }, { zone }) {
+function show({ found, vessels }, { zone, unit }) {
   const chosen = vessel.value || wanted;
   wanted = "";
   vessel.replaceChildren(make("option", { value: "" }, say("runs.any")), ...vessels.filter(({ kind }) => kind === "still").map(({ id, name }) => make("option", { value: id }, name)));
@@ -63,11 +65,11 @@ function show({ found, vessels }, { zone }) {
   says.replaceChildren(...woven(parts(count === 0 ? "trends.says.none" : count === 1 ? "trends.says.one" : "trends.says", { count })));
   const day = (/** @type {string} */ at) => dayAndMonth(Date.parse(at), zone);
   body.replaceChildren(
-    section(say("trends.runs"), grid([...RUN_KEYS.map((name) => ofRuns(found, name, day)), margin(found, day)])),
+    section(say("trends.runs"), grid([...RUN_KEYS.map((name) => ofRuns(found, name, day)), margin(found, day, unit)])),
     section(say("trends.batches"), grid(BATCH_KEYS.map((name) => ofBatches(found, name, day)))),
-    section(say("trends.drift"), make("p", { class: "hint" }, say("trends.drift.rests")), grid(drifts(found, day)), ...(found.drift.length === 0 ? [make("p", { class: "hint" }, say("trends.drift.none"))] : [])),
+    section(say("trends.drift"), make("p", { class: "hint" }, say("trends.drift.rests")), grid(drifts(found, day, unit)), ...(found.drift.length === 0 ? [make("p", { class: "hint" }, say("trends.drift.none"))] : [])),
     section(say("run.gaps"), gapsList(found.gaps)),
-    section(say("trends.table"), ...tables(found, zone)),
+    section(say("trends.table"), ...tables(found, zone, unit)),
   );
 }
 
@@ -91,20 +93,25 @@ function ofBatches({ batch_keys, batches }, name, day) {
   return spark(key, batches.flatMap((batch) => point(key, batch.numbers[name], day(batch.began_at), batch.name)));
 }
 
-/** @param {Trends} found @param {(at: string) => string} day */
-function margin({ runs, coolant_limit_c }, day) {
-  const key = { name: "coolant_margin_k", label: say("trends.margin"), unit: "K", decimals: 1 };
-  const points = runs.flatMap(({ run, coolant_margin_k }) => point(key, coolant_margin_k, day(run.started_at), run.batch));
-  return spark(key, points, coolant_limit_c === null ? "" : say("trends.margin.rests", { limit: figure(coolant_limit_c, 0) }));
+/** @param {Trends} found @param {(at: string) => string} day @param {Unit} unit */
+function margin({ runs, coolant_limit_c }, day, unit) {
+  const key = { name: "coolant_margin_k", label: say("trends.margin"), unit: unitSign(unit), decimals: 1 };
+  const points = runs.flatMap(({ run, coolant_margin_k }) => point(key, apart(coolant_margin_k, unit), day(run.started_at), run.batch));
+  return spark(key, points, coolant_limit_c === null ? "" : say("trends.margin.rests", { limit: figure(degrees(coolant_limit_c, unit), 0), unit: unitSign(unit) }));
 }
 
-/** A chart for each place of each still. @param {Trends} found @param {(at: string) => string} day */
-function drifts({ drift }, day) {
+/** A chart for each place of each still. @param {Trends} found @param {(at: string) => string} day @param {Unit} unit */
+function drifts({ drift }, day, unit) {
   const places = new Map(drift.map((one) => [one.place_id, [one.place.replaceAll("_", " "), one.vessel].filter(Boolean).join(" · ")]));
   return [...places].map(([place, label]) => {
-    const key = { name: "difference_k", label, unit: "K", decimals: 2 };
-    return spark(key, drift.filter(({ place_id }) => place_id === place).flatMap((one) => point(key, one.difference_k, day(one.from_at), label)));
+    const key = { name: "difference_k", label, unit: unitSign(unit), decimals: 2 };
+    return spark(key, drift.filter(({ place_id }) => place_id === place).flatMap((one) => point(key, apart(one.difference_k, unit), day(one.from_at), label)));
   });
+}
+
+/** A difference as the house reads it. @param {number | null} kelvin @param {Unit} unit */
+function apart(kelvin, unit) {
+  return kelvin === null ? null : degreesApart(kelvin, unit);
 }
 
 /** @param {ReviewKey} key @param {number | null | undefined} value @param {string} when @param {string} name @returns {Point[]} */
@@ -112,17 +119,18 @@ function point(key, value, when, name) {
   return value == null ? [] : [{ value, when, title: `${name}, ${when}: ${keyed(key, value)}` }];
 }
 
-/** @param {Trends} found @param {string} zone */
-function tables({ keys, runs, batch_keys, batches, drift, coolant_limit_c }, zone) {
+/** @param {Trends} found @param {string} zone @param {Unit} unit */
+function tables({ keys, runs, batch_keys, batches, drift, coolant_limit_c }, zone, unit) {
+  const sign = unitSign(unit);
   const whole = (/** @type {string} */ at) => wholeTime(Date.parse(at), zone);
   const own = RUN_KEYS.flatMap((name) => keys.filter((each) => each.name === name));
   const theirs = BATCH_KEYS.flatMap((name) => batch_keys.filter((each) => each.name === name));
-  const runTable = () => tableOf(say("trends.table.runs"), [say("trends.th.run"), say("trends.th.when"), ...own.map(({ label }) => label), ...(coolant_limit_c === null ? [] : [say("trends.margin")])],
-    [...runs].reverse().map(({ run, coolant_margin_k }) => [make("a", { href: `run.html?id=${run.id}` }, say("runs.run", { batch: run.batch, purpose: run.purpose_name })), whole(run.started_at), ...own.map((key) => keyed(key, run.numbers[key.name])), ...(coolant_limit_c === null ? [] : [figure(coolant_margin_k, 1)])]));
+  const runTable = () => tableOf(say("trends.table.runs"), [say("trends.th.run"), say("trends.th.when"), ...own.map(({ label }) => label), ...(coolant_limit_c === null ? [] : [`${say("trends.margin")}, ${sign}`])],
+    [...runs].reverse().map(({ run, coolant_margin_k }) => [make("a", { href: `run.html?id=${run.id}` }, say("runs.run", { batch: run.batch, purpose: run.purpose_name })), whole(run.started_at), ...own.map((key) => keyed(key, run.numbers[key.name])), ...(coolant_limit_c === null ? [] : [figure(apart(coolant_margin_k, unit), 1)])]));
   const batchTable = () => tableOf(say("trends.table.batches"), [say("trends.th.batch"), say("trends.th.when"), ...theirs.map(({ label }) => label)],
     [...batches].reverse().map((batch) => [make("a", { href: `batches.html?id=${batch.id}` }, batch.name), whole(batch.began_at), ...theirs.map((key) => keyed(key, batch.numbers[key.name]))]));
-  const driftTable = () => tableOf(say("trends.table.drift"), [say("trends.th.place"), say("trends.th.when"), say("trends.th.read"), say("trends.th.water"), say("trends.th.difference"), say("trends.th.pressure")],
-    [...drift].reverse().map((one) => [[one.place.replaceAll("_", " "), one.vessel].filter(Boolean).join(" · "), whole(one.from_at), figure(one.measured_c, 2), figure(one.water_c, 2), signed(one.difference_k, 2), figure(one.pressure_hpa, 1)]));
+  const driftTable = () => tableOf(say("trends.table.drift"), [say("trends.th.place"), say("trends.th.when"), say("trends.th.read", { unit: sign }), say("trends.th.water", { unit: sign }), say("trends.th.difference", { unit: sign }), say("trends.th.pressure")],
+    [...drift].reverse().map((one) => [[one.place.replaceAll("_", " "), one.vessel].filter(Boolean).join(" · "), whole(one.from_at), figure(degrees(one.measured_c, unit), 2), figure(degrees(one.water_c, unit), 2), signed(degreesApart(one.difference_k, unit), 2), figure(one.pressure_hpa, 1)]));
   return [
     ...(runs.length > 0 ? [folded(say("trends.table.runs"), runTable)] : []),
     ...(batches.length > 0 ? [folded(say("trends.table.batches"), batchTable)] : []),

@@ -35,12 +35,27 @@ def fetched(shop):
     return asked
 
 
+@pytest.fixture
+def fahrenheit(shop):
+    """The house reads °F, for one test."""
+
+    def turn(unit):
+        site = shop[1].get("/api/site").json()
+        body = {"temperature_unit": unit, "version": site["version"]}
+        assert shop[1].put("/api/site", json=body).status_code == 200
+
+    turn("F")
+    yield
+    turn("C")
+
+
 def made_of(past, run, what):
     """Make what the service's child would, in this process, which costs less."""
     data = Path(past.engine.url.database).parent
     return b"".join(made(Order(data, "run", run.about, what, past.at(500 * 86_400))))
 
 
+@pytest.mark.usefixtures("fahrenheit")
 def test_a_report_holds_the_pages_numbers_and_calcs(spirit_run, past, reviewed, fetched, tmp_path):
     past.mark(spirit_run, "note", 9000, text='<script>alert("pears & plums")</script>')
     answer = fetched(spirit_run, "report.html")
@@ -58,6 +73,11 @@ def test_a_report_holds_the_pages_numbers_and_calcs(spirit_run, past, reviewed, 
             assert re.search(rf"<b>{shown}( <small>[^<]*</small>)?</b><span>{key['label']}<", page)
     assert f"<b>{whole.pure_alcohol_l:.2f} <small>L</small></b><span>Alcohol collected<" in page
     assert all(one["text"].replace("'", "&#x27;") in page for one in review["summary"])
+    [dropped] = [one for one in review["moments"] if one["key"] == "first_drop"]
+    pot_f = f"{dropped['pot_c'] * 1.8 + 32:.1f}"  # NIST SP 811 (2008), appendix B
+    assert f"the pot at {pot_f} °F" in page
+    assert ">Pot, °F<" in page
+    assert f">{pot_f}<" in page
     assert "<script>alert" not in page
     assert "&lt;script&gt;alert(&quot;pears &amp; plums" in page
     assert versions().whole in page
