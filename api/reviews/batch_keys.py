@@ -48,16 +48,16 @@ KEYS: Final[Mapping[str, BatchKey]] = {
             "hearts_pure_alcohol_l", "Alcohol of the hearts", "L", 2, lambda one: one.hearts_l
         ),
         BatchKey(
-            "yield_l_per_100_kg", "Yield, alcohol of 100 kg", "L", 1,
+            "yield_l_per_100_kg", "Yield, pure alcohol from 100 kg", "L", 1,
             lambda one: _share(one.spirit_l, one.bill_kg, 100.0),
         ),
         BatchKey(
-            "efficiency", "Alcohol of what the bill can give", "", 3,
+            "efficiency", "Efficiency, of what the bill can give", "", 3,
             lambda one: _share(one.spirit_l, one.expected_l),
         ),
         BatchKey("energy_kwh", "Energy of its runs", "kWh", 1, lambda one: one.energy_kwh),
         BatchKey(
-            "energy_kwh_per_l", "Energy, a litre of its spirit's alcohol", "kWh/L", 2,
+            "energy_kwh_per_l", "Energy, a litre of its pure alcohol", "kWh/L", 2,
             lambda one: _share(one.energy_kwh, one.spirit_l),
         ),
         BatchKey("bottles", "Bottles", "", 0, lambda one: float(one.bottles)),

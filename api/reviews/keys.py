@@ -88,7 +88,7 @@ KEYS: Final[Mapping[str, Key]] = {
             "collected_pure_alcohol_l", "Alcohol collected", "L", 2,
             lambda run: run.pure_alcohol_l if run.has_alcohol else None,
         ),
-        Key("recovered", "Alcohol out of alcohol in", "", 3, lambda run: run.recovered),
+        Key("recovered", "Alcohol recovered", "", 3, lambda run: run.recovered),
         Key("foreshots_volume_l", "Foreshots", "L", 2, _cut("foreshots", "volume_l")),
         Key("heads_volume_l", "Heads", "L", 2, _cut("heads", "volume_l")),
         Key("hearts_volume_l", "Hearts", "L", 2, _cut("hearts", "volume_l")),

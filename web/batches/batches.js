@@ -19,7 +19,7 @@ import { makeKeeper } from "../record/keeper.js";
 import { withdrawEntry } from "../record/wishes.js";
 import { makeDesk, mendsHere } from "../lots/desk.js";
 import { drawPlan } from "../lots/plan.js";
-import { keyed } from "../run/format.js";
+import { figure } from "../run/format.js";
 import { drawBalance } from "./balance.js";
 import { fittingKinds, KINDS, stageForm } from "./forms.js";
 import { drawGlance } from "./glance.js";
@@ -29,7 +29,7 @@ import { storyOf } from "./story.js";
 
 const SORTS = ["began_at", "name", "bill_kg", "spirit_pure_alcohol_l", "yield_l_per_100_kg", "efficiency", "energy_kwh_per_l", "alarms"];
 /** What of a batch stands in the list; the rest stands on its page. */
-const SHOWN = ["spirit_pure_alcohol_l", "yield_l_per_100_kg", "efficiency", "energy_kwh_per_l"];
+const SHOWN = /** @type {const} */ ([["spirit_pure_alcohol_l", 2, 1], ["yield_l_per_100_kg", 1, 1], ["efficiency", 0, 100]]);
 const MOST = 500;
 const WASHES = ["grain", "sugar", "fruit", "molasses", "other"];
 
@@ -158,16 +158,23 @@ function drawAll({ batches, occupancies, vessels, found }) {
   const shown = found?.batches ?? batches.map((batch) => ({ ...batch, stage: null, runs: 0, numbers: {} }));
   setText(nofit, found && found.total === 0 && finder.active() ? say("batches.nofit") : "");
   const list = body.querySelector("ul") ?? body.appendChild(make("ul", { class: "wire" }));
-  keepList(list, shown, ({ id }) => id, ({ id }) => make("li", {}, make("a", { class: "knot", href: `batches.html?id=${id}` }, make("span", { class: "name" }), make("span", { class: "about" }), make("span", { class: "state" }), make("span", { class: "state numbers" }))), (item, batch) => {
+  keepList(list, shown, ({ id }) => id, ({ id }) => make("li", {}, make("a", { class: "knot", href: `batches.html?id=${id}` }, make("span", { class: "name" }), make("span", { class: "about" }), make("span", { class: "state" }, make("span", { class: "now" }), make("span", { class: "numbers" })))), (item, batch) => {
     const held = on.filter((one) => one.batch === batch.name);
     setText(find(item, ".name"), batch.name);
     setText(find(item, ".about"), say(`batches.kind.${batch.kind_of_wash}`));
     const where = held.map((one) => say("batches.stage", { stage: say(`stage.${one.stage}`), vessel: names.get(one.vessel_id) ?? "" })).join(", ");
-    const numbers = (found?.keys ?? []).filter(({ name }) => SHOWN.includes(name) && batch.numbers[name] != null);
-    setText(find(item, ".numbers"), numbers.map((key) => `${key.label} ${keyed(key, batch.numbers[key.name])}`).join(" · "));
-    setText(find(item, ".state"), [where || say("batches.over"), say("batches.began", { time: time(batch.began_at) }), batch.note].filter(Boolean).join(" · "));
+    setText(find(item, ".numbers"), numbersOf(batch.numbers));
+    setText(find(item, ".now"), [where || say("batches.over"), say("batches.began", { time: time(batch.began_at) }), batch.note].filter(Boolean).join(" · "));
     item.className = held.length > 0 ? "" : "free";
   });
+}
+
+/** What came of a batch, as far as it is known. @param {Record<string, number | null>} numbers */
+function numbersOf(numbers) {
+  return SHOWN.flatMap(([name, decimals, times]) => {
+    const value = numbers[name];
+    return value == null ? [] : [say(`batches.number.${name}`, { value: figure(value * times, decimals) })];
+  }).join(", ");
 }
 
 /** @param {OccupancyRecord[]} on @param {Map<string, string>} names */
