@@ -1,10 +1,9 @@
 """Following a run: half-minute blocks and what the record says, learned from in order."""
 
-from collections import deque
 from collections.abc import Callable
 from copy import copy, deepcopy
-from dataclasses import replace
-from math import hypot
+from dataclasses import dataclass, replace
+from math import hypot, inf
 from typing import Final
 
 import numpy as np
@@ -42,6 +41,16 @@ _TURNED_DOWN: Final = (-0.25, 0.35)  # ln of the heat once it boils, where nobod
 _DRIPS: Final = 0.5  # of the members
 
 
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """What to go back to."""
+
+    block: int  # counted
+    slot: int
+    pot_c: float
+    s: FloatArray
+
+
 class Follower:
     """Where a run stands, by some hundred members of what it could be."""
 
@@ -68,7 +77,8 @@ class Follower:
         self._recorded = Recorded(self, hour)
         self._refused = {"pot": 0, "head": 0}
         self._trail: list[tuple[float, float, float]] = []
-        self._past: deque[tuple[int, FloatArray]] = deque(maxlen=_REMEMBERED)
+        self._blocks = 0
+        self._past: list[Moment] = []
 
     def resumed(self, run: RunGround) -> "Follower":
         """Return one that stands where this one does, and goes on by what the record says now."""
@@ -200,11 +210,18 @@ class Follower:
 
     def _go_back(self, slot: int) -> None:
         """Unlearn what was learned while the heat, unmarked, was off already."""
-        kept = [(at, s) for at, s in self._past if at <= slot]
+        kept = [one for one in self._past if one.slot <= slot]
         if kept:
-            self.slot, self.s = kept[-1][0], kept[-1][1].copy()
+            self.slot, self.s = kept[-1].slot, kept[-1].s.copy()
             self._past.clear()
         self.signs.off_since = None
+
+    def _remember(self) -> None:
+        """Keep what to go back to; heat is off since the pot was hottest, so no cooler moment."""
+        self._blocks += 1
+        oldest, pot_c = self._blocks - _REMEMBERED, -inf if self.pot_c is None else self.pot_c
+        kept = [one for one in self._past if one.block > oldest and one.pot_c >= pot_c]
+        self._past = [*kept, Moment(self._blocks, self.slot, pot_c, self.s.copy())]
 
     def _widen_over(self, dt_s: float) -> None:
         """Nobody looked: power and reflux may have changed meanwhile."""
@@ -280,7 +297,7 @@ class Follower:
             self.boiled = True
             if not self.run.powers_w:
                 self.s[Row.LN_HEAT] += self.chance.normal(*_TURNED_DOWN)
-        self._past.append((self.slot, self.s.copy()))
+        self._remember()
         if not (self.boiled and self.heating):
             return
         now = self.now()
