@@ -81,7 +81,7 @@ def head_stays_as_it_was(kind: str, seed: int) -> Outcome | None:
         return None
     stuck("head")(watched)
     began = watched.slot
-    if not watched.until(lambda _: plant.condensing_w > 100.0, most_s=14 * 3600):
+    if not watched.until(lambda _: plant.collected_l > 0.0, most_s=14 * 3600):
         return None
     rules = frozenset({"head_stays_cold", "probe_frozen"})
     return told("head frozen in heat-up", kind, watched, rules, began, 20 * 60)
