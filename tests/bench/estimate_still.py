@@ -4,7 +4,8 @@
 lie between; parts are bands, strip, spirit, boil and cost. The plant's equilibrium is another than
 calc's; probes, pressure, charge, power, readings and jars are drawn. Prints, per quantity and
 stage, how often the bands held the truth at one random instant of each stage of each run, and the
-interval score beside that of the temperature alone; how near stripping and spirit runs came.
+interval score with its ratio to two rivals': the temperature alone, and the charge alone; how near
+stripping and spirit runs came. The bands are printed again after every so many runs.
 """
 
 import sys
@@ -12,15 +13,18 @@ import time
 from collections import defaultdict
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
+from itertools import zip_longest
 from pathlib import Path
 
 import numpy as np
 from still_cases import Case, Knows, case, tails_at
+from still_rival import charge_alone
 from still_runs import read
 
 from api.estimates.still.estimator import StillEstimator
 from calc.vapour_strength import pot_strength, vapour_strength
 
+SHOWN_EVERY = 20
 _KNOWN = Knows(
     calibrated=True, pressure="measured", charge=True, power=True, readings=0, jars=False
 )
@@ -56,12 +60,12 @@ def score(low: float, high: float, true: float, alpha: float = 0.05) -> float:
 
 
 def one_run(path: Path, salt: int = 0) -> list[tuple]:
-    """Give rows of (stage, quantity, low, low_68, value, high_68, high, true, why, rival)."""
+    """Give rows of (kind, stage, quantity, five of the band, true, why, two rivals' bands)."""
     columns, about = read(path)
     made = case(columns, about, Knows(), salt)
     dice = np.random.default_rng([about["seed"], 99])
     instants = {i: name for name, i in stage_instants(made, dice).items()}
-    rows = []
+    rows, alone = [], charge_alone(made, columns["power_w"], list(instants))
     for i, told in follow(made, list(instants)):
         for quantity, values in made.truth.items():
             found, true = told.get(quantity), float(values[i])
@@ -71,6 +75,7 @@ def one_run(path: Path, salt: int = 0) -> list[tuple]:
                 (
                     about["kind"], instants[i], quantity, found.low, found.low_68, found.value,
                     found.high_68, found.high, true, found.why, _rival(quantity, made, i),
+                    alone[i].get(quantity),
                 )
             )  # fmt: skip
     return rows
@@ -93,7 +98,10 @@ def print_bands(rows: list[tuple]) -> None:
     groups = defaultdict(list)
     for row in rows:
         groups[row[0], row[2], row[1]].append(row)
-    print(f"{'kind':7}{'quantity':27}{'stage':12} n   told%  68%   95%  bias/sd score(rival)")
+    print(
+        f"{'kind':7}{'quantity':27}{'stage':12} n   told%  68%   95%  bias/sd score, rivals' "
+        "(ours to theirs)"
+    )
     for (kind, quantity, stage), found in sorted(groups.items()):
         told = [row for row in found if row[5] is not None]
         if not told or (quantity == "minutes_to_boil" and stage != "heating"):
@@ -103,15 +111,10 @@ def print_bands(rows: list[tuple]) -> None:
         in_95 = sum(row[3] <= row[8] <= row[7] for row in told) / n
         z = np.median([(row[5] - row[8]) / max((row[6] - row[4]) / 2, 1e-9) for row in told])
         width = np.mean([score(row[3], row[7], row[8]) for row in told])
-        both = [row for row in told if row[10] is not None]
-        rival = ""
-        if both:
-            ours = np.mean([score(row[3], row[7], row[8]) for row in both])
-            theirs = np.mean([score(*row[10], row[8]) for row in both])
-            rival = f"{ours:.3g} against {theirs:.3g}"
         print(
             f"{kind:7}{quantity:27}{stage:12}{len(found):4} {100 * n / len(found):5.0f} "
-            f"{100 * in_68:5.0f} {100 * in_95:5.0f} {z:6.2f}  {width:.3g}  {rival}"
+            f"{100 * in_68:5.0f} {100 * in_95:5.0f} {z:6.2f}  {width:.3g}  "
+            f"{_beside(told, 10, 'temperature')}  {_beside(told, 11, 'charge')}"
         )
     why = defaultdict(int)
     for row in rows:
@@ -120,6 +123,16 @@ def print_bands(rows: list[tuple]) -> None:
     print("why not, while it boils:")
     for (quantity, reason), n in sorted(why.items(), key=lambda one: -one[1])[:25]:
         print(f"  {n:4} {quantity}: {reason}")
+
+
+def _beside(told: list[tuple], place: int, name: str) -> str:
+    """Say a rival's score over the runs where both tell, and our score's share of it."""
+    both = [row for row in told if row[place] is not None]
+    if not both:
+        return ""
+    ours = np.mean([score(row[3], row[7], row[8]) for row in both])
+    theirs = np.mean([score(*row[place], row[8]) for row in both])
+    return f"{name} {theirs:.3g} ({ours / max(theirs, 1e-9):.2f})"
 
 
 def paths(folder: Path, kind: str, first: int, last: int) -> list[Path]:
@@ -231,7 +244,14 @@ def main() -> None:
     print(f"{len(strips)} stripping and {len(spirits)} spirit runs, seeds {first} to {last}")
     with ProcessPoolExecutor(2) as pool:
         if "bands" in what:
-            print_bands([row for rows in pool.map(one_run, strips + spirits) for row in rows])
+            rows = []
+            mixed = [one for pair in zip_longest(strips, spirits) for one in pair if one]
+            for done, found in enumerate(pool.map(one_run, mixed), start=1):
+                rows += found
+                if done % SHOWN_EVERY == 0 or done == len(mixed):
+                    print(f"\nbands over {done} runs")
+                    print_bands(rows)
+                    sys.stdout.flush()
         if "strip" in what:
             _print_strip([row for rows in pool.map(strip_bars, strips) for row in rows])
         if "spirit" in what:
