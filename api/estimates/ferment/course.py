@@ -15,6 +15,7 @@ from api.estimates.ferment.members import (
     Members,
     Row,
     capacity_kj_k,
+    done,
     gravity,
     heat_w,
     step,
@@ -39,6 +40,8 @@ SHAKEN: Final = 0.25
 SHORTAGE_SHARE: Final = 0.15  # of the loss: what holding it still may leave unexplained
 JUMP_H: Final = 14 * 24.0  # a longer gap is the clock's, not the ferment's
 NOT_PITCHED: Final = -30.0
+LATE_RANGE: Final = (0.002, 0.8)
+TAIL_WIDER: Final = 0.5  # how much is left, and how fast it comes, where a tail begins unforeseen
 
 
 @dataclass(slots=True)
@@ -116,14 +119,16 @@ class Course:
     def edge(self) -> Members:
         """Give the ensemble as of the newest spell: from the front on, without its last hour.
 
-        Of its members as many have stopped as it is likely that the ferment has.
+        Of its members as many go another way as it is likely that the ferment does.
         """
+        parts, left = [], MEMBERS
+        for share, other in self.standstill.shares(self):
+            some = min(round(share * MEMBERS), left)
+            left -= some
+            if some:
+                parts.append(other.carried_on(self)[:, :some])
         going = self.carried_on(self)
-        share, stopped = self.standstill.share(self)
-        if stopped is None:
-            return going
-        still = round(share * MEMBERS)
-        return np.concatenate((stopped.carried_on(self)[:, :still], going[:, still:]), axis=1)
+        return np.concatenate((*parts, going[:, MEMBERS - left :]), axis=1)
 
     def carried_on(self, whole: "Course") -> Members:
         """Give its ensemble taken on through what the whole course has not judged yet."""
@@ -147,6 +152,14 @@ class Course:
         """Let every member stand still from here on."""
         self.stopped = True
         self.members[Row.STRAY] = STOPPED
+
+    def tail_off(self) -> None:
+        """Let the sugar that was there be used up; what is left comes as enzymes set it free."""
+        members, noise = self.members, self.chance.standard_normal((2, MEMBERS))
+        left = np.clip((1.0 - done(members)) / (1.0 - members[Row.LATE]), *LATE_RANGE)
+        members[Row.MAIN] = 1.0
+        members[Row.LATE_SHARE] = np.log(left / (1.0 - left)) + TAIL_WIDER * noise[0]
+        members[Row.LATE_PACE] += TAIL_WIDER * noise[1]
 
     def follow(self, spell: Spell, hand: Hand) -> None:
         """Take a spell that has been judged."""

@@ -118,7 +118,8 @@ def final_of(ground: FermentGround) -> Measured:
         return Measured(original - ground.attenuation * (original - 1.0), 0.0025)
     dry = _dry_sg(round(original, 4))
     if ground.kind_of_wash == "sugar":
-        return Measured((dry + FINAL_GRAVITIES["sugar"][1]) / 2.0, 0.0045)
+        # Plain sugar leaves nothing that yeast cannot take: one that does not end dry has stopped.
+        return Measured(dry + (FINAL_GRAVITIES["sugar"][1] - dry) / 4.0, 0.0045)
     low, high = FINAL_GRAVITIES["malt"]
     if ground.kind_of_wash == "grain":
         on_grain = ground.on_grain is not False  # its enzymes go on

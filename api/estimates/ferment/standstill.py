@@ -1,4 +1,4 @@
-"""Whether a ferment has stopped: a second ensemble that stands still, weighed against the first.
+"""Whether a ferment has stopped: ensembles that go another way, weighed against the first.
 
 An ensemble that follows by small moves takes a ferment that stops for one that ends, however much
 sugar that would have had to lose in an hour. So when the wash turns colder than expected, copies
@@ -6,9 +6,13 @@ of the ensemble as it was an hour or so before are let stand still from one spel
 and shown the same readings. If one explains them as well as the ensemble does, it is kept. How
 likely it is then rests on how far the ferment was before it turned: a ferment far from its end
 does not end. From there on each gathers evidence by what it expects of the readings.
+
+A wash of grain has a third way: what the yeast could take at once is used up, and it goes on as
+slowly as enzymes set the rest free. Copies of that kind are weighed in the same way.
 """
 
 from collections import deque
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import erfc, exp, log, sqrt
 from typing import TYPE_CHECKING, Final
@@ -27,6 +31,11 @@ STOPS: Final = 0.05 * 3.0 / 72.0
 NEAR_END: Final = 0.82  # share fermented, from where a heat may fall away within hours
 LEAST_END: Final = 2e-4
 NARROWEST: Final = 1e-6
+# The same for a grain wash whose ready sugar is used up sooner than expected: most come to it. Near
+# the end it is as likely as not that more is left for the enzymes than expected.
+TAILS_OFF: Final = 0.03
+MORE_LEFT: Final = 0.5
+ENZYMES_AT_WORK: Final = frozenset({"grain", "other", None})
 AS_WELL: Final = 4.0  # evidence by which a standstill may explain the turn worse, and be kept
 HOPELESS: Final = -5.0  # log odds at which another try is worth more
 AGAIN_AFTER: Final = 9  # spells
@@ -35,7 +44,7 @@ NOT_MORE: Final = 700.0
 
 @dataclass(slots=True)
 class Branch:
-    """One that stands still, and its log odds but for what each expects from now on."""
+    """One that went another way, and its log odds but for what each expects from now on."""
 
     course: "Course"
     odds: float
@@ -49,12 +58,13 @@ class Branch:
 
 
 class Standstill:
-    """Keeps what is needed to go back an hour, and the likeliest standstill."""
+    """Keeps what is needed to go back an hour, and the likeliest of each other way."""
 
     def __init__(self) -> None:
         self._kept: deque[Course] = deque(maxlen=BACK)
         self._followed: deque[tuple[Spell, Hand]] = deque(maxlen=BACK)
-        self._branch: Branch | None = None
+        self._stopped: Branch | None = None
+        self._tailing: Branch | None = None
         self._count = 0
 
     def keep(self, course: "Course") -> None:
@@ -62,42 +72,61 @@ class Standstill:
         self._kept.append(course.copy(self._count))
 
     def follow(self, course: "Course", spell: Spell, hand: Hand, *, colder: bool) -> None:
-        """Show the branch what the course was shown; part anew where the wash turns colder."""
+        """Show the branches what the course was shown; part anew where the wash turns colder."""
         self._count += 1
         self._followed.append((spell, hand))
-        branch = self._branch
-        if branch is not None:
+        for branch in self._branches():
             branch.age += 1
             branch.course.follow(spell, hand)
-        if colder and (branch is None or self._may_part_again(course, branch)):
-            self._branch = self._part(course)
+        if colder and self._may_part(course):
+            ends = _may_end(self._kept[0])
+            self._stopped = self._part(course, _stop, STOPS / (ends + LEAST_END))
+            tails = (TAILS_OFF + MORE_LEFT * ends) / (ends + LEAST_END)
+            grain = course.ground.kind_of_wash in ENZYMES_AT_WORK
+            self._tailing = self._part(course, _tail_off, tails) if grain else None
 
-    def share(self, course: "Course") -> tuple[float, "Course | None"]:
-        """Give how likely it is that it stands still, and the course that does."""
-        if self._branch is None:
-            return 0.0, None
-        odds = self._branch.log_odds(course)
-        return 1.0 / (1.0 + exp(min(-odds, NOT_MORE))), self._branch.course
+    def shares(self, course: "Course") -> list[tuple[float, "Course"]]:
+        """Give how likely each other way is, beside the course and each other."""
+        branches = self._branches()
+        odds = [exp(min(one.log_odds(course), NOT_MORE)) for one in branches]
+        return [
+            (own / (1.0 + sum(odds)), one.course) for own, one in zip(odds, branches, strict=True)
+        ]
 
-    def _may_part_again(self, course: "Course", branch: Branch) -> bool:
+    def _branches(self) -> list[Branch]:
+        return [one for one in (self._stopped, self._tailing) if one is not None]
+
+    def _may_part(self, course: "Course") -> bool:
+        branch = self._stopped
+        if branch is None:
+            return True
         return branch.age >= AGAIN_AFTER and branch.log_odds(course) < HOPELESS
 
-    def _part(self, course: "Course") -> Branch | None:
-        """Let copies stand still from one spell or another on, and take the likeliest."""
-        tried = [self._stopped(back) for back in range(1, len(self._kept) + 1)]
+    def _part(
+        self, course: "Course", turn: Callable[["Course"], None], likely: float
+    ) -> Branch | None:
+        """Let copies go another way from one spell or another on, and take the likeliest."""
+        tried = [self._turned(back, turn) for back in range(1, len(self._kept) + 1)]
         best = max(tried, key=lambda one: one.evidence, default=None)
         if best is None or best.evidence < course.evidence - AS_WELL:
             return None
-        odds = log(STOPS / (_may_end(self._kept[0]) + LEAST_END))
-        odds += min(best.evidence - course.evidence, 0.0)
+        odds = log(likely) + min(best.evidence - course.evidence, 0.0)
         return Branch(best, odds, best.evidence, course.evidence)
 
-    def _stopped(self, back: int) -> "Course":
-        stopped = self._kept[-back].copy(self._count)
-        stopped.stop()
+    def _turned(self, back: int, turn: Callable[["Course"], None]) -> "Course":
+        other = self._kept[-back].copy(self._count)
+        turn(other)
         for spell, hand in list(self._followed)[-back:]:
-            stopped.follow(spell, hand)
-        return stopped
+            other.follow(spell, hand)
+        return other
+
+
+def _stop(course: "Course") -> None:
+    course.stop()
+
+
+def _tail_off(course: "Course") -> None:
+    course.tail_off()
 
 
 def _may_end(before: "Course") -> float:
