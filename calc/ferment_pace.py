@@ -28,6 +28,7 @@ class Pace:
     per_kelvin: FloatArray  # exponent with temperature
     late_share: FloatArray  # of all that ferments, what enzymes must set free first
     late_per_h: FloatArray
+    too_hot_c: FloatArray | float = TOO_HOT_C  # at which half of the pace is gone
 
 
 def readiness(logit: FloatArray) -> FloatArray:
@@ -55,7 +56,9 @@ def readiness(logit: FloatArray) -> FloatArray:
     return np.asarray(0.5 + 0.5 * np.tanh(0.5 * logit))
 
 
-def warmth(per_kelvin: FloatArray, temperature_c: FloatArray) -> FloatArray:
+def warmth(
+    per_kelvin: FloatArray, temperature_c: FloatArray, too_hot_c: FloatArray | float = TOO_HOT_C
+) -> FloatArray:
     """Return what temperature makes of yeast's pace, against that at 28 C.
 
     Parameters
@@ -64,11 +67,13 @@ def warmth(per_kelvin: FloatArray, temperature_c: FloatArray) -> FloatArray:
         Exponent for a kelvin; 0.07 doubles the pace in ten.
     temperature_c : numpy array of float
         Of the wash.
+    too_hot_c : float or numpy array of float, optional
+        At which half of the yeast's pace is gone.
 
     Returns
     -------
     numpy array of float
-        0 or more; falls away within a few kelvin of 38 C.
+        0 or more; falls away within a few kelvin of where it is too hot.
 
     References
     ----------
@@ -79,7 +84,7 @@ def warmth(per_kelvin: FloatArray, temperature_c: FloatArray) -> FloatArray:
     >>> float(warmth(np.float64(0.0), np.float64(28.0)).round(2))
     0.99
     """
-    hot = readiness((TOO_HOT_C - temperature_c) / DEADLY_K)
+    hot = readiness((too_hot_c - temperature_c) / DEADLY_K)
     return np.asarray(np.exp(per_kelvin * (temperature_c - MIDDLE_C)) * hot)
 
 

@@ -5,19 +5,20 @@ from typing import Annotated, Final
 from uuid import UUID
 
 import orjson
-from pydantic import AwareDatetime, BaseModel, Field
+from pydantic import AwareDatetime, Field
 
 from api.estimates.desk import Told
 from api.estimates.estimate import Estimate
 from api.estimates.ground import RunGround
 from api.estimates.issued import Issued
 from api.estimates.quantities import UNITS
+from api.shapes import Shape
 from logger.store.timeline import EpochTable
 
 DECIMALS: Final = 4
 
 
-class EstimateBody(BaseModel):
+class EstimateBody(Shape):
     """One quantity as it is told now."""
 
     quantity: str
@@ -32,7 +33,7 @@ class EstimateBody(BaseModel):
     narrows: Annotated[list[str], Field(description="What a person could do to narrow the band.")]
 
 
-class VesselEstimates(BaseModel):
+class VesselEstimates(Shape):
     """What is told of one vessel that is occupied."""
 
     vessel_id: UUID
@@ -48,14 +49,14 @@ class VesselEstimates(BaseModel):
     estimates: list[EstimateBody]
 
 
-class EstimatesNow(BaseModel):
+class EstimatesNow(Shape):
     """What is told of every vessel that is occupied, by the vessels' names."""
 
     model_version: int
     vessels: list[VesselEstimates]
 
 
-class IssuedBody(BaseModel):
+class IssuedBody(Shape):
     """What was told of a quantity in one run: columns side by side, oldest first."""
 
     run_id: UUID
@@ -70,7 +71,7 @@ class IssuedBody(BaseModel):
     model_version: list[int]
 
 
-class IssuedHistory(BaseModel):
+class IssuedHistory(Shape):
     """What was told of one quantity, run by run."""
 
     quantity: str

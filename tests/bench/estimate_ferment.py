@@ -172,7 +172,7 @@ def main(count=300, first=10_000):
         at_h = dice.uniform(3.0, life_h)
         read = [course.gravity_at(at_h * part, dice.gauss(0, 0.001)) for part in (0.5, 0.9)]
         tally.look(course, at_h, "two", read)
-        if ran % 40 == 0 or ran == count:
+        if ran % 20 == 0 or ran == count:
             print(f"\n{ran} ferments, seeds from {first}, two instants each; {tally.minutes} "
                   f"minutes read; {time.process_time() - began:.0f} s of CPU")  # fmt: skip
             tally.show()

@@ -71,6 +71,8 @@ def test_warmth_doubles_the_pace_in_ten_kelvin_and_heat_ends_it():
     doubled = warmth(per_kelvin, np.array([27.0])) / warmth(per_kelvin, np.array([17.0]))
     assert float(doubled[0]) == pytest.approx(2.0, rel=0.01)
     assert float(warmth(per_kelvin, np.array([46.0]))[0]) < 0.1
+    stands = warmth(per_kelvin, np.array([40.0]), 45.0) / warmth(per_kelvin, np.array([40.0]))
+    assert stands[0] > 3.0
 
 
 def test_nothing_ferments_without_yeast_or_sugar():

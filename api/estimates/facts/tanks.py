@@ -9,6 +9,7 @@ from sqlmodel import col
 
 from api.alarms.limits import current_limits
 from api.alarms.rules import Rule
+from api.alarms.yeasts import maximum_c
 from api.estimates.facts.house import KILO, SlotOf
 from api.estimates.ground import (
     FermentGround,
@@ -18,6 +19,7 @@ from api.estimates.ground import (
     RestGround,
 )
 from api.record.entries import sg_of
+from calc.yeast import YEAST_MAXIMUM_C
 from logger.store import facts
 from logger.store.record_tables import Batch, StageEntry
 from logger.store.tables import Occupancy, Vessel
@@ -49,7 +51,7 @@ def ferment_ground(
         original_sg=_measured(early[-1]) if early else None,
         gravities=tuple(_reading(one, slot_of) for one in late),
         yeast=(pitched.name or None) if pitched else None,
-        yeast_max_c=yeast_max_c,
+        yeast_max_c=_stands_c(yeast_max_c, pitched.name if pitched else None),
         kind_of_wash=batch.kind_of_wash if batch else None,
         on_grain=batch.on_grain if batch else None,
     )
@@ -87,6 +89,12 @@ def mash_ground(engine: Engine, held: Occupancy, vessel: Vessel, slot_of: SlotOf
 def yeast_maximum_c(engine: Engine, rule: Rule) -> float:
     """Return what the yeast stands at most, as the owner has set the alarm that minds it."""
     return current_limits(engine, {YEAST_RULE: rule})[YEAST_RULE].limit
+
+
+def _stands_c(set_c: float | None, yeast: str | None) -> float | None:
+    """Say what the yeast stands: as the owner has set it, else by its name in the record."""
+    was_set = set_c is not None and set_c != YEAST_MAXIMUM_C["ordinary"]
+    return set_c if was_set else maximum_c(yeast) or set_c
 
 
 def _said(engine: Engine, held: Occupancy) -> Sequence[StageEntry]:

@@ -51,8 +51,7 @@ def _rests_on(course: Course) -> Iterator[str]:
         yield words.ONE_GRAVITY if count == 1 else words.GRAVITIES.format(count=count)
     if not ground.volume_l:
         yield words.VOLUME_GUESSED
-    if ground.pitched_slot is None:
-        yield words.PITCH_UNKNOWN
+    yield from _yeast(ground)
     if ground.on_grain:
         yield words.SOLIDS
     if course.held_h > 0.0:
@@ -61,6 +60,13 @@ def _rests_on(course: Course) -> Iterator[str]:
         yield words.JUMPED.format(days=course.jumped_h / 24.0)
     if (age_h := course.reading_age_h) > 2.0 * SPELL_H:
         yield words.AGED.format(hours=age_h)
+
+
+def _yeast(ground: FermentGround) -> Iterator[str]:
+    if ground.pitched_slot is None:
+        yield words.PITCH_UNKNOWN
+    if ground.yeast and ground.yeast_max_c:
+        yield words.YEAST.format(yeast=ground.yeast, most_c=ground.yeast_max_c)
 
 
 def _narrows(course: Course, probes: Mapping[str, ProbeGround]) -> Iterator[str]:

@@ -63,6 +63,7 @@ class Row(IntEnum):
     HEAT = 22  # that is kept, of what goes with the alcohol, ln
     ALCOHOL = 23  # % vol for a fall of 0.001, ln
     ROOM_MEAN = 24  # about which an unmeasured room swings
+    TOO_HOT = 25  # for the yeast, C
 
 
 Members = FloatArray  # rows by members
@@ -77,6 +78,7 @@ def pace_of(members: Members) -> Pace:
         per_kelvin=members[Row.PER_KELVIN],
         late_share=readiness(members[Row.LATE_SHARE]),
         late_per_h=np.exp(members[Row.LATE_PACE]),
+        too_hot_c=members[Row.TOO_HOT],
     )
 
 
@@ -126,7 +128,7 @@ def _rates(members: Members, pace: Pace, warm: FloatArray) -> tuple[FloatArray, 
 def share_per_h(members: Members) -> FloatArray:
     """Give the share of the expected fall that goes in an hour now."""
     pace = pace_of(members)
-    main, late = _rates(members, pace, warmth(pace.per_kelvin, members[Row.WASH]))
+    main, late = _rates(members, pace, warmth(pace.per_kelvin, members[Row.WASH], pace.too_hot_c))
     return np.asarray((1.0 - pace.late_share) * main + pace.late_share * late)
 
 
@@ -181,7 +183,7 @@ def step(
 
 def _step(members: Members, hours: float, stays: Constants) -> FloatArray:
     pace = stays.pace
-    warm = warmth(pace.per_kelvin, members[Row.WASH])
+    warm = warmth(pace.per_kelvin, members[Row.WASH], pace.too_hot_c)
     main, late = _rates(members, pace, warm)
     share = (1.0 - pace.late_share) * main + pace.late_share * late
     heat = stays.heat_kj * share / 3.6

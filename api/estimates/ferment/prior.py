@@ -12,6 +12,7 @@ from api.estimates.ferment.members import MEMBERS, Members, Row
 from api.estimates.ground import FermentGround, Measured, ProbeGround
 from calc.ferment_balance import Wrapping, alcohol_per_fall, wall_m2, wall_w_m2_k
 from calc.ferment_heat import WASH_KJ_L_K
+from calc.ferment_pace import TOO_HOT_C
 from calc.materials import Material
 from calc.potential import FINAL_GRAVITIES
 from calc.sugar_wash import complete_sg
@@ -30,6 +31,7 @@ BARE_ERROR, WRAPPED_ERROR, UNKNOWN_ERROR, DECLARED_ERROR = 0.3, 0.4, 0.5, 0.12
 HEAT_SHARE, HEAT_ERROR = 0.97, 0.03  # the gas carries some off (calc.fermentation)
 READY, READY_ERROR = -2.0, 1.0  # logit, at pitching
 UNPITCHED: Final = (-3.0, 2.0)  # at the beginning of a ferment whose pitching nobody wrote down
+ABOVE_STANDS_K, TOO_HOT_ERROR_C = 3.0, 1.0
 ORIGINAL_RANGE: Final = (1.010, 1.17)
 BALLING_RANGE: Final = (1.020, 1.125)
 
@@ -69,6 +71,7 @@ def _moments(
         Row.WANTS: (log(0.08), 0.9),
         Row.SLOWED: (0.0, 1.2),
         Row.PER_KELVIN: (0.07, 0.03),
+        Row.TOO_HOT: _too_hot_c(ground),
         Row.LATE_SHARE: (-1.7, 0.9) if grain else (-4.0, 0.8),
         Row.LATE_PACE: (log(0.03), 0.5),
         Row.LAG: (log(0.1), 1.2) if thick else (log(0.04), 0.7),
@@ -85,6 +88,13 @@ def _volume(ground: FermentGround) -> tuple[float, float]:
     if ground.vessel_volume_l:
         return FILLED * ground.vessel_volume_l, 0.25
     return 100.0, 1.0
+
+
+def _too_hot_c(ground: FermentGround) -> tuple[float, float]:
+    """Give where half of the yeast's pace is gone: some kelvin above what it is said to stand."""
+    if ground.yeast_max_c is None:
+        return TOO_HOT_C, TOO_HOT_ERROR_C
+    return ground.yeast_max_c + ABOVE_STANDS_K, TOO_HOT_ERROR_C
 
 
 def _loss(ground: FermentGround, volume_l: float) -> tuple[float, float]:

@@ -23,6 +23,7 @@ LOSS_GUESSED: Final = "The vessel's loss, from its size and wall, corrected by h
 ORIGINAL_GUESSED: Final = "No original gravity; what washes of this kind usually begin at."
 GRAVITIES: Final = "{count} gravities read since pitching."
 ONE_GRAVITY: Final = "One gravity read since pitching."
+YEAST: Final = "The yeast, {yeast}, taken to stand {most_c:g} °C."
 HELD: Final = "Something holds its temperature; while it does, the heat is told from the course."
 PITCH_UNKNOWN: Final = "When the yeast was pitched is not written down."
 VOLUME_GUESSED: Final = "The volume is guessed from the vessel's size."

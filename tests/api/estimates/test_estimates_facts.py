@@ -129,8 +129,8 @@ def test_a_ferment_has_its_wash_its_yeast_and_its_gravities(bench):
         (11_000, {"kind": "gravity", "vessel": bench.still.about, "reading_sg": 1.030}),
         (11_100, {"kind": "gravity", "vessel": other.about, "reading_sg": 1.020}),
     )
-    for at, columns in said:
-        bench.enter(StageEntry, at, **(about | columns))
+    entries = [bench.enter(StageEntry, at, **(about | columns)) for at, columns in said]
+    yeast = entries[2]
     found = ground(bench)
     assert isinstance(found, FermentGround)
     assert (found.run_id, found.from_slot, found.pitched_slot) == (
@@ -142,7 +142,9 @@ def test_a_ferment_has_its_wash_its_yeast_and_its_gravities(bench):
         (11_000, 1.03)
     ]
     assert (found.yeast, found.kind_of_wash, found.on_grain) == ("ale yeast", "grain", True)
-    assert found.yeast_max_c is not None
+    assert found.yeast_max_c == 35.0
+    facts.record(bench.engine, yeast.correction(who="Anna", name="distiller's yeast"))
+    assert ground(bench).yeast_max_c == 38.0
 
 
 def test_a_mash_in_the_pot_has_its_grain_its_rests_and_the_pots_probe(bench):
