@@ -65,7 +65,10 @@ def balance(read: BooksRead, batch: str, most_from_bill_l: float | None) -> Bala
         found=_found(read, batch, found),
         collected=_collected(read, batch),
         unaccounted_l=found.residual_l,
-        doubts=doubts([*claims(read, batch), *_of_bill(read, batch, most_from_bill_l)]),
+        doubts=[
+            *_uncharged(read, batch),
+            *doubts([*claims(read, batch), *_of_bill(read, batch, most_from_bill_l)]),
+        ],
     )
 
 
@@ -135,11 +138,28 @@ def _of_run(read: BooksRead, run: UUID) -> Iterator[Claim | Limit]:
     charged = tuple(_taken(read, one) for one in read.transfers if one.to_lot == run)
     out = tuple(_taken(read, one) for one in read.transfers if one.from_lot == run)
     name = read.name_of(run)
-    if charged and (jars or out):
+    if charged and None not in charged and (jars or out):
         yield Claim(name, _known(charged), _known((*jars, *out)), "the charge", "all that came out")
     most_abv, why = _strongest(read, run, _known(charged))
     for jar in _known((*jars, *out)):
         yield Limit(jar, most_abv, why)
+
+
+def _uncharged(read: BooksRead, batch: str) -> Iterator[Doubt]:
+    """Point out runs that gave alcohol though nothing is entered that went into them."""
+    for run in read.runs:
+        if read.batch_of(run) != batch or any(one.to_lot == run for one in read.transfers):
+            continue
+        jars = (_of_jar(one) for one in read.jars.get(run, ()) if one.enters_the_books)
+        out = (_taken(read, one) for one in read.transfers if one.from_lot == run)
+        came = total(one.amount() for one in _known((*jars, *out)))
+        if came.is_above_nothing:
+            name, litres = read.name_of(run), came.pure_alcohol_l
+            sentence = (
+                f"{name}: {litres:.2f} L of pure alcohol came out of the still, and no charge is "
+                "entered. Enter what went into it: move its lot into the still, in the cellar."
+            )
+            yield Doubt(name, sentence, litres, came.error_l)
 
 
 def _strongest(read: BooksRead, run: UUID, charged: Sequence[Taken]) -> tuple[float, str]:

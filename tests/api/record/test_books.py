@@ -33,6 +33,15 @@ def test_the_balance_adds_up_and_an_expectation_is_no_part_of_it(small, charged)
     assert [one["way"] for one in book["steps"]] == ["blend", "sample"]
 
 
+def test_a_run_without_a_charge_that_gave_something_is_pointed_out(small):
+    read = {"volume_l": 4.0, "reading_abv": 60.0, "temperature_c": 20.0}
+    small.ask("POST", f"runs/{small.run_id}/jars", 201, number=1, **read, at=NOON.format(20))
+    small.ask("POST", f"runs/{small.run_id}/jars", 201, number=2, at=NOON.format(40))
+    [doubt] = small.balance["doubts"]
+    assert "2.40 L of pure alcohol came out of the still, and no charge" in doubt["sentence"]
+    assert doubt["excess_l"] == pytest.approx(2.4, abs=0.01)
+
+
 def test_more_out_of_the_still_than_went_in_is_doubted(small, charged):
     for minute in (5, 10, 15, 20):
         jar(small, minute, 2.0, 68.0, instrument="alcoholometer_20c")
