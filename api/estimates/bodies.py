@@ -5,20 +5,19 @@ from typing import Annotated, Final
 from uuid import UUID
 
 import orjson
-from pydantic import AwareDatetime, Field
+from pydantic import AwareDatetime, BaseModel, Field
 
 from api.estimates.desk import Told
 from api.estimates.estimate import Estimate
 from api.estimates.ground import RunGround
 from api.estimates.issued import Issued
 from api.estimates.quantities import UNITS
-from api.shapes import Shape
 from logger.store.timeline import EpochTable
 
 DECIMALS: Final = 4
 
 
-class EstimateBody(Shape):
+class EstimateBody(BaseModel):
     """One quantity as it is told now."""
 
     quantity: str
@@ -33,7 +32,7 @@ class EstimateBody(Shape):
     narrows: Annotated[list[str], Field(description="What a person could do to narrow the band.")]
 
 
-class VesselEstimates(Shape):
+class VesselEstimates(BaseModel):
     """What is told of one vessel that is occupied."""
 
     vessel_id: UUID
@@ -49,14 +48,14 @@ class VesselEstimates(Shape):
     estimates: list[EstimateBody]
 
 
-class EstimatesNow(Shape):
+class EstimatesNow(BaseModel):
     """What is told of every vessel that is occupied, by the vessels' names."""
 
     model_version: int
     vessels: list[VesselEstimates]
 
 
-class IssuedBody(Shape):
+class IssuedBody(BaseModel):
     """What was told of a quantity in one run: columns side by side, oldest first."""
 
     run_id: UUID
@@ -71,7 +70,7 @@ class IssuedBody(Shape):
     model_version: list[int]
 
 
-class IssuedHistory(Shape):
+class IssuedHistory(BaseModel):
     """What was told of one quantity, run by run."""
 
     quantity: str

@@ -5,7 +5,7 @@ from typing import Annotated, Final
 from uuid import UUID
 
 from fastapi import Query
-from pydantic import Field, model_validator
+from pydantic import BaseModel, Field, model_validator
 from sqlmodel import col
 from starlette.concurrency import run_in_threadpool
 
@@ -26,7 +26,6 @@ from api.estimates.quantities import UNITS
 from api.house import House, Housed
 from api.ranges import check_range, clipped
 from api.routing import Router
-from api.shapes import Shape
 from logger.errors import ConflictError, NotFoundError, RangeError
 from logger.store import facts
 from logger.store.tables import Occupancy, Setting
@@ -54,7 +53,7 @@ class EndBody(Entry):
         return self
 
 
-class RunEndsBody(Shape):
+class RunEndsBody(BaseModel):
     """What ends stripping runs, and all the others; `version` is 0 until somebody has said it."""
 
     strip: EndBody
