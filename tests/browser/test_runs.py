@@ -9,10 +9,13 @@ import re
 import subprocess
 import sys
 from datetime import UTC, datetime, timedelta
+from uuid import UUID
 
 import httpx
 import pytest
 
+from api.estimates.estimate import Estimate
+from api.estimates.issued import Issue, keep
 from logger.reading import Grade, Reading, Scan, SeriesKey
 from logger.store import database
 from logger.store.scans import ScanWriter
@@ -23,6 +26,14 @@ ENDED = BEGAN + timedelta(hours=9)
 SILENT = (BEGAN + timedelta(hours=4), BEGAN + timedelta(hours=7))
 LONG = "Winter rye of the upper field, second cut, with the old yeast 42"
 PERIOD_S = 10
+HOUR = timedelta(hours=1)
+TOLD = ENDED + 2 * HOUR
+
+OLD = """time,pot
+2019-03-04T08:00:00Z,20
+2019-03-04T08:01:00Z,21
+2019-03-04T08:02:00Z,22
+"""
 
 
 @pytest.fixture
@@ -105,9 +116,29 @@ def test_runs_are_found_and_ticked(demo, held):
     page.locator(".chosen li").nth(1).wait_for()
 
 
+def test_batches_and_what_is_in_store_are_found_and_sorted(demo, held):
+    page = held(f"{demo.url}batches.html", ".wire li .numbers:not(:empty)")
+    page.get_by_text("Find and sort").click()
+    page.get_by_label("Sorted by").select_option("name")
+    page.get_by_label("Order").select_option("rising")
+    names = page.locator(".wire .name")
+    asked = demo.get("reviews/batches", sort="name", order="rising")["batches"]
+    told = [one["name"] for one in asked]
+    held.watched.eventually(lambda: names.all_inner_texts() == told, "by name")
+
+    page = held(f"{demo.url}cellar.html?sort=abv", ".store .wire li")
+    page.get_by_label("Kind", exact=True).select_option("spirit")
+    [lot, *rest] = demo.get("reviews/cellar", kind="spirit", sort="abv")["lots"]
+    found = page.locator(".store .wire li")
+    held.watched.eventually(lambda: found.count() == 1 + len(rest), "spirits only")
+    assert lot["name"] in found.first.inner_text()
+    assert f"{lot['abv']:.1f} % vol" in found.first.inner_text()
+    assert f"from {lot['came_from'][0]}" in found.first.inner_text()
+
+
 @pytest.fixture(scope="module")
 def worst(tmp_path_factory):
-    """A house in Berlin with one probe and a run that has little to show; its address and run."""
+    """A house in Berlin with one probe; its address, a run with little to show, one foretold."""
     data = tmp_path_factory.mktemp("worst") / "data"
     database.prepare(data)
     engine = database.engine(data)
@@ -119,7 +150,6 @@ def worst(tmp_path_factory):
         Scan(slot, PERIOD_S, (Reading(pot, Grade.OK, 16 * 20 + (slot - begin) // 30),))
         for slot in slots
     )
-    engine.dispose()
     words = ["serve", "--data", str(data), "--port", port()]
     process = subprocess.Popen(
         [sys.executable, "-m", "api.cli", *words], stdout=subprocess.PIPE, text=True
@@ -127,8 +157,11 @@ def worst(tmp_path_factory):
     said = process.stdout.readline()
     try:
         url = re.search(r"http://\S+", said)[0] + "/"
-        yield url, _entered(url, pot.probe_id)
+        run, told = _entered(url, pot.probe_id)
+        _tell(engine, told)
+        yield url, run, told
     finally:
+        engine.dispose()
         process.terminate()
         said += process.communicate(timeout=40)[0]
     assert process.returncode == 0, said
@@ -150,14 +183,26 @@ def _entered(url, probe_id):
         place = send("POST", "places", name="pot", vessel_id=still)["id"]
         at = (BEGAN - timedelta(hours=1)).isoformat()
         send("POST", "placements", place_id=place, probe_id=probe_id, effective_at=at)
+        run = {"vessel_id": still, "stage": "spirit"}
         times = {"started_at": BEGAN.isoformat(), "ended_at": ENDED.isoformat()}
-        return send(
-            "POST", "occupancies", vessel_id=still, batch=LONG[:60], stage="spirit", **times
-        )["id"]
+        empty = send("POST", "occupancies", batch=LONG[:60], **run, **times)["id"]
+        times = {"started_at": TOLD.isoformat(), "ended_at": (TOLD + HOUR).isoformat()}
+        told = send("POST", "occupancies", batch="told", **run, **times)["id"]
+        at = (TOLD + HOUR / 4).isoformat()
+        read = {"volume_l": 1.0, "reading_abv": 80.0, "temperature_c": 20.0}
+        send("POST", f"runs/{told}/jars", number=1, at=at, **read)
+        return empty, told
+
+
+def _tell(engine, run):
+    """Keep what was estimated of a run's spirit: always two too low, and within the band."""
+    ats = [TOLD + step * HOUR / 6 for step in range(1, 6)]
+    estimate = Estimate("spout_abv", 78.0, 75.0, 81.0)
+    keep(engine, [Issue(UUID(run), int(at.timestamp()), at, estimate) for at in ats])
 
 
 def test_little_known_is_said_and_stands_free(worst, held):
-    url, run = worst
+    url, run, _ = worst
     page = held(f"{url}run.html?id={run}", "[data-drawn]")
     assert "clock was put back by 60 min" in page.locator(".rests").inner_text()
     assert page.locator(".panel").count() == 1
@@ -168,15 +213,52 @@ def test_little_known_is_said_and_stands_free(worst, held):
     assert abs(hatched["width"] / plotted["width"] - share) < 0.01
     times = page.locator(".course .times span").all_inner_texts()
     assert times == sorted(times, key=lambda text: (text < "12:00", text))
-    assert page.locator(".gaps li").count() > 0
+    page.locator(".gaps li").first.wait_for()
     page = held(f"{url}runs.html", ".found li")
-    assert LONG[:60] in page.locator(".which a").inner_text()
-    page = held(f"{url}compare.html?run={run}", ".stack")
+    assert LONG[:60] in page.locator(".which a").last.inner_text()
+    page = held(f"{url}compare.html?run={run}", ".below .part")
     assert "first drop was not marked" in page.locator(".rests").inner_text().lower()
-    held(f"{url}trends.html", ".home section")
+    held(f"{url}trends.html", ".home .part")
     page = held(f"{url}run.html?id={run[:-4]}0000", ".says:not(:empty)")
     assert "No run is kept under this address" in page.locator(".says").inner_text()
     held.watched.forgive("status of 4")
+
+
+def test_a_run_is_held_against_what_was_told_and_is_pinned(worst, held):
+    url, _, run = worst
+    page = held(f"{url}run.html?id={run}", "[data-drawn]")
+    strength = page.locator(".panel", has=page.get_by_text("Strength, % vol"))
+    assert strength.locator(".keys li").all_text_contents() == ["estimated", "read"]
+    assert strength.locator(".js-fill").count() == 1  # the band
+    score = page.locator("tr", has=page.get_by_role("rowheader", name="Strength at the spout"))
+    assert "\u22122.00 % vol" in score.inner_text()
+    assert "100" in score.locator("td").last.inner_text()
+
+    page.get_by_role("button", name="Pin as the reference").click()
+    page.get_by_role("button", name="Unpin").wait_for()
+    page.goto(f"{url}runs.html")
+    pinned = page.locator("section.part", has=page.get_by_role("heading", name="Reference runs"))
+    pinned.get_by_role("link", name="told").wait_for()
+    pinned.get_by_role("button").click()
+    pinned.wait_for(state="hidden")
+
+
+def test_an_old_run_is_imported_or_its_line_is_said(worst, open_page):
+    watched = open_page("phone")
+    page = watched.page
+    page.goto(f"{worst[0]}runs.html")
+    page.get_by_text("Import a past run").click()
+    page.get_by_label("Batch", exact=True).fill("old rye")
+    for text, name in ((f"{OLD}2019-03-04T08:03:00Z,warm\n", "bad"), (OLD, "good")):
+        file = {"name": f"{name}.csv", "mimeType": "text/csv", "buffer": text.encode()}
+        page.locator("#import-trace").set_input_files(file)
+        page.get_by_role("button", name="Import the run").click()
+        if name == "bad":
+            page.get_by_text("line 5").wait_for()
+            assert page.get_by_label("Batch", exact=True).input_value() == "old rye"
+    page.wait_for_url("**/run.html?id=*")
+    page.get_by_role("heading", name="spirit run of old rye").wait_for()
+    watched.forgive("status of 422")
 
 
 def test_on_paper_a_run_has_pages_in_the_light(demo, open_page):

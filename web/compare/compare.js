@@ -148,14 +148,15 @@ function draw() {
   const drawn = panelsOf(there, shown, view, unit, zone);
   const at = (/** @type {number} */ x) => saidAt(there, x, (ms) => timeOfDay(ms, zone), unit);
   setText(axisSays, say(there.axis.unit === "s" ? "compare.axis.time" : "compare.axis", { label: there.axis.label, unit: there.axis.unit === "°C" ? unitSign(unit) : there.axis.unit }));
+  sheet.hidden = !drawn.some(({ lines }) => lines.length > 0);
   panels.show({
     ...view, panels: drawn, marks: marksOf(there), hatched: [], strips: {}, at, label: say("compare.sheet"),
     axis: (root, width) => writeAxis(root, ticksOf(view, there.axis.unit, width, unit).map((x) => ({ at: ((x - view.from) / (view.to - view.from)) * width, text: at(x) }))),
   });
   below.replaceChildren(
     section(say("compare.table"), make("p", { class: "hint" }, say("compare.rests")), differences(there)),
-    section(say("compare.marks"), marksTable(there, at)),
-    section(say("run.gaps"), gapsList(there.gaps.map(({ run_id, about, why }) => ({ about, why: [there.runs.find(({ run }) => run.id === run_id)?.run.batch, why].filter(Boolean).join(": ") })))),
+    ...(there.runs.some(({ marks }) => marks.length > 0) ? [section(say("compare.marks"), marksTable(there, at))] : []),
+    section(say("run.gaps"), gapsList(there.gaps.map(({ run_id, about, why }) => ({ about, why: there.runs.length === 1 ? why : [there.runs.find(({ run }) => run.id === run_id)?.run.batch, why].filter(Boolean).join(": ") })))),
     section(say("run.tables"), ...drawn.map((panel) => folded(say("compare.lines", { what: panel.title }), () => tableOf(panel.title, [say("compare.at"), ...panel.lines.map(({ name }) => name)], rowsOf(panel.lines, view).map(({ at: x, values }) => [at(x), ...values]))))),
   );
 }

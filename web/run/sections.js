@@ -113,8 +113,8 @@ function estimates({ estimates: told }) {
   if (!told) return [make("p", { class: "hint" }, say("run.estimates.none"))];
   if (told.scores.length === 0) return [make("p", {}, told.says)];
   const heads = [say("run.th.quantity"), say("run.th.count"), say("run.th.bias"), say("run.th.error"), say("run.th.inside")];
-  const rows = told.scores.map(({ quantity, unit, n, bias, mean_absolute_error, inside_band }) => [quantity.replaceAll("_", " "), String(n), `${signed(bias, 2)} ${unit}`, `${figure(mean_absolute_error, 2)} ${unit}`, percent(inside_band)]);
-  return [make("p", {}, told.says), tableOf(say("run.estimates"), heads, rows), make("ul", { class: "plainlist" }, ...told.scores.map(({ says, before_end }) => make("li", {}, [says, before_end ?? ""].filter(Boolean).join(" "))))];
+  const rows = told.scores.map(({ name, unit, n, bias, mean_absolute_error, inside_band }) => [name, String(n), `${signed(bias, 2)} ${unit}`, `${figure(mean_absolute_error, 2)} ${unit}`, percent(inside_band)]);
+  return [make("p", {}, told.says), tableOf(say("run.estimates"), heads, rows), make("ul", { class: "plainlist" }, ...told.scores.map(({ name, says, before_end }) => make("li", {}, [say("run.estimate", { name, says }), before_end ?? ""].filter(Boolean).join(" "))))];
 }
 
 /** @param {readonly Gap[]} gaps */

@@ -121,6 +121,7 @@ learn({
   "run.energy": "Energy",
   "run.water": "Water",
   "run.each": "{amount} {unit} for each litre of pure alcohol.",
+  "run.estimate": "{name}: {says}",
   "run.estimates.none": "No estimates were kept of this run.",
   "run.gaps.none": "Nothing is missing.",
   "run.minutes": "{minutes} min",

@@ -132,6 +132,7 @@ interface ReviewSilence {
 
 interface EstimateScore {
   quantity: string;
+  name: string;
   unit: string;
   n: number;
   bias: number | null;
