@@ -48,6 +48,9 @@ def serve(settings: "Settings") -> None:
     import gc
     import logging
 
+    from api import heap
+
+    heap.keep_small()
     gc.disable()  # what is loaded stays: looking through it for garbage is a tenth of a start
     from api.app import create_app
     from api.server import Server
