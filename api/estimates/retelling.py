@@ -28,6 +28,7 @@ from api.estimates.steps import BAROMETER_S, PRESSURE, ROOM, Air
 from api.estimates.trace_jars import STRENGTH_ERROR_ABV, VOLUME_ERROR, TraceJar
 
 RUN: Final = "replay"
+RETOLD_S: Final = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +53,11 @@ class _Told:
 
 
 class Retelling:
-    """Takes a trace's rows in turn; gives what is restated whenever ten seconds are over."""
+    """Takes a trace's rows in turn; gives what is restated whenever a minute is over.
+
+    The estimators see ten seconds' means, as they do live; looking ahead with every one of them
+    would take the longest of all, and nobody waits for it here.
+    """
 
     def __init__(self, ground: Ground, charge: Charge | None, jars: Sequence[TraceJar]) -> None:
         self._charge, self._jars = charge, jars
@@ -77,7 +82,7 @@ class Retelling:
         if self._from_slot is None:
             self._from_slot = slot
         elif slot // STEP_S != self._slot // STEP_S:
-            found = self.end()
+            found = self._end_step(tell=slot // RETOLD_S != self._slot // RETOLD_S)
         self._slot = slot
         hpa = values.get(PRESSURE)
         if hpa is not None:
@@ -92,15 +97,19 @@ class Retelling:
 
     def end(self) -> list[Retold]:
         """Tell the step that is on, which is over."""
+        return [] if self._from_slot is None else self._end_step(tell=True)
+
+    def _end_step(self, *, tell: bool) -> list[Retold]:
+        """Let the estimators see the step that is over; tell where a minute is, or a jar came."""
         found: list[Retold] = []
-        if self._from_slot is None:
-            return found
-        self._learn()
+        news = self._learn()
         hpa, measured = self._pressure()
         for key, told in self._told.items():
             means = {place: _mean(own) for place, own in told.values.items()}
             told.values = {}
             told.estimator.see([Step(self._slot, means, hpa, measured)])
+            if not (tell or news):
+                continue
             estimates = (*told.estimator.tell(), *told.beside)
             self.estimated[key] = Estimated(self._slot, {one.quantity: one for one in estimates})
             found += [Retold(key, one) for one in told.restating.take(self._slot, estimates)]
@@ -114,17 +123,18 @@ class Retelling:
             return self._measured[1], True
         return self._air.at(self._slot)
 
-    def _learn(self) -> None:
-        """Let the estimators know what is written down by now, where that is news."""
+    def _learn(self) -> bool:
+        """Let the estimators know what is written down by now; says whether that is news."""
         came = sum(one.slot <= self._slot for one in self._jars)
         if came == self._came:
-            return
+            return False
         self._came = came
         for told in self._told.values():
             probes = {place: ProbeGround() for place in told.keys.values()}
             known = self._known(told)
             told.estimator.know(known, probes)
             told.beside = beside(known)
+        return True
 
     def _known(self, told: _Told) -> Known:
         begin = self._from_slot or 0
