@@ -33,7 +33,7 @@ LEAST_END: Final = 2e-4
 NARROWEST: Final = 1e-6
 # The same for a grain wash whose ready sugar is used up sooner than expected: most come to it. Near
 # the end it is as likely as not that more is left for the enzymes than expected.
-TAILS_OFF: Final = 0.03
+TAILS_OFF: Final = 0.01
 MORE_LEFT: Final = 0.5
 ENZYMES_AT_WORK: Final = frozenset({"grain", "other", None})
 AS_WELL: Final = 4.0  # evidence by which a standstill may explain the turn worse, and be kept
