@@ -17,6 +17,9 @@ QUANTITIES: Final = (
 )  # fmt: skip
 
 
+PRIOR_TIMES: Final = 3.0  # by which it may be off how often ferments stop short
+
+
 @dataclass(frozen=True, slots=True)
 class Footing:
     """What estimates rest on, what would narrow them, and what cannot be told for want of it."""
@@ -76,14 +79,21 @@ def _end(state: State, footing: Footing) -> Estimate:
 
 
 def _stuck(state: State, footing: Footing) -> Estimate:
-    """Give the probability that it has stopped short; a probability has no band of its own."""
+    """Give how likely it is that it has stopped short; the band is that of what was assumed."""
     why = words.STANDS.format(
         fall=max(state.fall_in_a_day, 0.0), sg=float(np.median(state.sg)), final=state.final_sg
     )
-    share = 100.0 * state.stopped_share
+    share = state.stopped_share
+    low, low_68, high_68, high = (_at_odds(share, PRIOR_TIMES**z) for z in (-1.0, -0.5, 0.5, 1.0))
     return Estimate(
-        "stuck_percent", share, None, None, why, rests_on=footing.rests_on, narrows=footing.narrows
-    )
+        "stuck_percent", 100.0 * share, low, high, why, low_68, high_68,
+        (words.STOPS_RARELY, *footing.rests_on), footing.narrows,
+    )  # fmt: skip
+
+
+def _at_odds(share: float, times: float) -> float:
+    """Give a share in per cent, had it been so many times as likely beforehand."""
+    return 100.0 * share * times / (share * times + 1.0 - share)
 
 
 def _band(name: str, values: FloatArray, footing: Footing) -> Estimate:

@@ -16,6 +16,11 @@ STANDS: Final = (
     "It falls by {fall:.4f} in a day at {sg:.4f}, and was expected to end near {final:.4f}."
 )
 
+STOPS_RARELY: Final = (
+    "One ferment in twenty is taken to stop short; the band is what three times as many, or a "
+    "third of them, would make of it."
+)
+
 FROM_WARMTH: Final = "The warmth of the wash against that of the room."
 NO_ROOM: Final = "No probe measures the room; its warmth is guessed, so the band is wide."
 LOSS_DECLARED: Final = "The vessel's loss to the room as declared, corrected by how it cools."
