@@ -170,6 +170,7 @@ CASES = [
     ({"reading_abv": 0.5, "temperature_c": 35}, "reading_abv", "must lie between"),
     ({"reading_abv": 70, "temperature_c": 60}, "temperature_c", "at most 40"),
     ({"volume_l": 1.2}, "volume_l", "do not fit in jar 1, which holds 1 L"),
+    ({"number": 77, "volume_l": 61}, "volume_l", "in jar 77 are more than still"),
     ({"volume_l": -1}, "volume_l", "more than 0"),
     ({"text": "x" * 100_000}, "text", "at most 2000 characters"),
     ({"began_at": "2026-09-21T11:59:00Z"}, "at", "before the run"),
