@@ -61,13 +61,17 @@ def test_a_fresh_store_is_at_the_newest_schema(store, tmp_path):
         assert database.schema_of(connection) == database.HEAD
         pragmas = {
             name: connection.exec_driver_sql(f"PRAGMA {name}").scalar_one()
-            for name in ("journal_mode", "synchronous", "foreign_keys", "page_size", "busy_timeout")
+            for name in (
+                *("journal_mode", "synchronous", "foreign_keys"),
+                *("page_size", "cache_size", "busy_timeout"),
+            )
         }
     assert pragmas == {
         "journal_mode": "wal",
         "synchronous": 2,  # FULL
         "foreign_keys": 1,
         "page_size": database.PAGE_BYTES,
+        "cache_size": -database.CACHE_KB,
         "busy_timeout": database.BUSY_MS,
     }
     card = database.identity(store.engine)
