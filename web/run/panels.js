@@ -59,14 +59,18 @@ export function makePanels(library) {
     const parts = panels.map((panel) => ({ panel, strips: strips[panel.key] ?? [], ...makeRow(panel) }));
     rows.replaceChildren(...parts.flatMap((part) => [part.row, ...part.strips.map((strip) => strip.root)]));
     const plotted = over.clientWidth;
-    for (const part of parts) {
+    drawOver(over, shown, plotted);
+    drawAxis(axis, plotted);
+    for (const [at, part] of parts.entries()) {
       const scale = scaleOf(part.panel);
       void drawPanel(plotly, part.canvas, part.panel, scale, shown, plotted);
       nameEnds(part.rail, part.panel, scale);
       for (const strip of part.strips) strip.draw(from, to, plotted);
+      if (at > 0 || root.dataset.drawn) continue;
+      performance.mark("first panel drawn");
+      await new Promise((resume) => setTimeout(resume)); // the temperatures stand before the rest is drawn
+      if (mine !== painting) return;
     }
-    drawOver(over, shown, plotted);
-    drawAxis(axis, plotted);
     setAttributes(hand, { "aria-valuetext": shown.at(from) });
     performance.mark("panels drawn");
     root.dataset.drawn = "yes";
