@@ -88,6 +88,8 @@ class RunGround:
     heat_off_slot: int | None = None
     end_abv: float | None = None  # the distiller stops at this spout strength
     end_left_share: float | None = None  # or when so much of the charge's alcohol is left
+    seal_hpa: float | None = None  # that a liquid seal adds to the air's pressure
+    vacuum: bool = False  # the still is pumped down, and nothing measures how far
     past: tuple[PastRun, ...] = ()
 
 

@@ -39,12 +39,22 @@ Percent = Annotated[float, Field(gt=0, lt=100, allow_inf_nan=False)]
 
 
 class EndBody(Entry):
-    """Where a run is taken to end; what comes first ends it."""
+    """Where a run is taken to end, what comes first; and what its vapour has to leave against."""
 
     spout_abv: Annotated[Percent | None, Field(description="Strength at the spout, % vol.")] = None
     left_percent: Annotated[
         Percent | None, Field(description="What is left of the charge's alcohol, %.")
     ] = None
+    seal_hpa: Annotated[
+        float | None,
+        Field(
+            gt=0, le=200, allow_inf_nan=False,
+            description="What a liquid seal adds to the air's pressure: 1 hPa for 10 mm of water.",
+        ),
+    ] = None  # fmt: skip
+    vacuum: Annotated[
+        bool, Field(description="The still is pumped down, and nothing measures how far.")
+    ] = False
 
     @model_validator(mode="after")
     def _says_something(self) -> "EndBody":
@@ -128,11 +138,16 @@ def _ends(house: House) -> RunEndsBody:
 
 
 def _end(body: EndBody) -> RunEnd:
-    return RunEnd(body.spout_abv, body.left_percent)
+    return RunEnd(body.spout_abv, body.left_percent, body.seal_hpa, body.vacuum)
 
 
 def _end_body(end: RunEnd) -> EndBody:
-    return EndBody(spout_abv=end.spout_abv, left_percent=end.left_percent)
+    return EndBody(
+        spout_abv=end.spout_abv,
+        left_percent=end.left_percent,
+        seal_hpa=end.seal_hpa,
+        vacuum=end.vacuum,
+    )
 
 
 def _slots(house: House, from_ms: int | None, to_ms: int | None) -> tuple[int, int]:

@@ -44,6 +44,8 @@ interface IssuedRun {
 interface RunEnd {
   spout_abv: number | null;
   left_percent: number | null;
+  seal_hpa: number | null;
+  vacuum: boolean;
 }
 
 interface RunEndsRecord {

@@ -20,10 +20,12 @@ STRIPS: Final = frozenset({"strip", "sacrificial", "cleaning"})
 
 @dataclass(frozen=True, slots=True)
 class RunEnd:
-    """Where a run is taken to end; what comes first ends it."""
+    """Where a run is taken to end, what comes first; and what its vapour has to leave against."""
 
     spout_abv: float | None = END_ABV
     left_percent: float | None = None  # of the charge's alcohol
+    seal_hpa: float | None = None  # that a liquid seal adds to the air's pressure
+    vacuum: bool = False  # the still is pumped down, and nothing measures how far
 
     @property
     def left_share(self) -> float | None:

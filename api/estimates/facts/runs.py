@@ -45,6 +45,8 @@ def run_ground(
         heat_off_slot=_first(read.marks, "end", slot_of),
         end_abv=end.spout_abv,
         end_left_share=end.left_share,
+        seal_hpa=end.seal_hpa,
+        vacuum=end.vacuum,
         past=tuple(past),
     )
 

@@ -129,6 +129,7 @@ class Follower:
         self.pot_c, self.head_there = block.pot_c, block.head_c is not None
         self.hpa_measured = block.hpa is not None and block.hpa_measured
         hpa = UNKNOWN_HPA.value if block.hpa is None else block.hpa
+        hpa += self.run.seal_hpa or 0.0
         room_c = 20.0 if block.room_c is None else block.room_c
         self.air = Air(hpa, room_c, measured=self.hpa_measured)
 
@@ -141,6 +142,8 @@ class Follower:
         """Why nothing at all can be told of the balance."""
         if self.run.purpose == "cleaning":
             return words.CLEANING
+        if self.run.vacuum:
+            return words.VACUUM
         if self.signs.swapped:
             return words.SWAPPED
         if self.signs.too_hot:

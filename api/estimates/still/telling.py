@@ -146,7 +146,7 @@ def _strengths(teller: Teller, frame: Frame) -> None:
     follower, now = teller.follower, teller.now
     s = follower.s
     why = follower.why_no_strength()
-    rests = (words.FROM_POT, _dissolved(follower))
+    rests = (words.FROM_POT, _dissolved(follower), _sealed(follower))
     if why is None:
         teller.strength("pot_abv", frame.boiling.strength_abv(now.x), *filter(None, rests))
     else:
@@ -173,6 +173,11 @@ def _dissolved(follower: Follower) -> str:
     grams, error = USUAL_SOLIDS_G_L.value, 2.0 * USUAL_SOLIDS_G_L.error
     said = words.DISSOLVED.format(low=grams * exp(-error), high=grams * exp(error))
     return said if follower.run.purpose in WASH_RUNS else ""
+
+
+def _sealed(follower: Follower) -> str:
+    seal_hpa = follower.run.seal_hpa
+    return words.SEALED.format(hpa=seal_hpa) if seal_hpa else ""
 
 
 def _of_readings(follower: Follower) -> tuple[str, ...]:

@@ -18,6 +18,10 @@ HEAD_COLD: Final = (
 HEAD_SETTLES: Final = "Vapour has just reached the head; wait some minutes until it has settled."
 NOTHING_RUNS: Final = "Nothing runs from the spout yet."
 RUNS: Final = "The spout runs already."
+VACUUM: Final = (
+    "The still runs under a vacuum, and nothing measures the pressure in it; temperature alone "
+    "tells no strength there."
+)
 SWAPPED: Final = (
     "The head seems hotter than the pot: the probes of pot and head may be swapped. Look at the "
     "places in the settings."
@@ -65,6 +69,7 @@ FROM_OWN_TAILS: Final = "Where your tails have begun, about {abv:.0f} % vol; you
 FROM_OWN_SHARE: Final = (
     "Your tails have begun when about {percent:.0f} % of the alcohol was over; your nose decides."
 )
+SEALED: Final = "The pressure of the air, and {hpa:g} hPa of the liquid seal."
 AS_POT_STILL: Final = "Head and pot go together as in a pot still: little comes back."
 UNDER_REFLUX: Final = "The head is richer than the pot's vapour: the still runs under reflux."
 DISSOLVED: Final = (

@@ -4,6 +4,7 @@ import logging
 
 from sqlmodel import Session, select
 
+from api.estimates.estimate import MODEL_VERSION
 from api.estimates.seat import FAILED
 from logger.store import facts
 from logger.store.estimate_tables import IssuedEstimate
@@ -157,7 +158,9 @@ def test_estimates_are_kept_as_they_were_told_when_they_move_and_from_time_to_ti
     assert (rows[0].quantity, rows[0].value, rows[0].low, rows[0].high_68) == (
         "pot_abv", 90.0, 89.0, 90.5,
     )  # fmt: skip
-    assert (rows[0].at, rows[0].model_version) == (bench.at(rows[0].slot - START), 1)
+    assert (rows[0].at, rows[0].model_version) == (
+        bench.at(rows[0].slot - START), MODEL_VERSION,
+    )  # fmt: skip
     for _ in range(30):
         bench.log(10, pot=150.0)
         desk.seen(bench.slot)

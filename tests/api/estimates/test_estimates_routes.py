@@ -76,9 +76,10 @@ def test_history_refuses_what_it_cannot_answer(client, run):
 def test_what_ends_a_run_is_set_and_told_by(client, told, until):
     ends = client.get("/api/estimates/run-ends").json()
     assert ends["version"] == 0
-    body = {"strip": {"left_percent": 5.0}, "cut": ends["cut"], "version": 0}
+    strip = {"left_percent": 5.0, "seal_hpa": 12.0}
+    body = {"strip": strip, "cut": ends["cut"], "version": 0}
     kept = client.put("/api/estimates/run-ends", json=body)
-    assert kept.json()["strip"] == {"spout_abv": None, "left_percent": 5.0}
+    assert kept.json()["strip"] == {"spout_abv": None, "vacuum": False} | strip
 
     def is_told():
         [one] = client.get("/api/estimates").json()["vessels"]

@@ -55,6 +55,15 @@ def test_no_pressure_is_wider_and_not_silent(short, told, plain):
     assert "Measure the air's pressure where the still stands." in found["pot_abv"].narrows
 
 
+def test_a_seal_that_is_entered_counts_and_a_vacuum_cannot_be_told(short, told, plain):
+    sealed = shown(short, lambda one: replace(one, pressure_hpa=one.pressure_hpa - 12.0))
+    found = next(told(short, steps=sealed, ground=short.changed(seal_hpa=12.0)))
+    assert found["pot_abv"].value == pytest.approx(plain["pot_abv"].value, abs=1e-6)
+    assert "12 hPa of the liquid seal" in " ".join(found["pot_abv"].rests_on)
+    pumped = next(told(short, ground=short.changed(vacuum=True)))
+    assert all("under a vacuum" in pumped[name].why for name in (*STRENGTHS, "alcohol_left_l"))
+
+
 def test_uncalibrated_probes_widen(short, told, plain):
     found = next(told(short, probes={"pot": ProbeGround(), "head": ProbeGround()}))
     assert width(found["pot_abv"]) > width(plain["pot_abv"])
