@@ -43,7 +43,7 @@ th:last-child, td:last-child { padding-right: 0; }
 .number { text-align: right; white-space: nowrap; }
 thead { display: table-header-group; }
 tr { break-inside: avoid; }
-.chart { break-inside: avoid; margin: 8px 0; }
+.chart { break-inside: avoid; margin: 8px 0; overflow-x: auto; }
 .versions {
   columns: 2;
   column-gap: 26px;
@@ -64,7 +64,7 @@ footer { margin-top: 28px; color: var(--ink-2); font-size: 12px; }
 @media print {
   html { background: none; font-size: 12px; }
   body { width: auto; margin: 0; }
-  .scroll { overflow: visible; }
+  .scroll, .chart { overflow: visible; }
   .apart { break-before: page; }
   h2 { margin-top: 20px; }
   * { print-color-adjust: exact; -webkit-print-color-adjust: exact; }

@@ -69,7 +69,9 @@ def test_a_report_holds_the_pages_numbers_and_calcs(spirit_run, past, reviewed, 
     for key in keys:
         value = row["numbers"][key["name"]]
         if value is not None:
-            shown = f"{value:,.{key['decimals']}f}".replace(",", "\u2009")
+            is_share = key["name"] in {"recovered", "hearts_share"}  # percentages, as on the page
+            told = f"{100 * value:.1f}" if is_share else f"{value:,.{key['decimals']}f}"
+            shown = told.replace(",", "\u2009")
             assert re.search(rf"<b>{shown}( <small>[^<]*</small>)?</b><span>{key['label']}<", page)
     assert f"<b>{whole.pure_alcohol_l:.2f} <small>L</small></b><span>Alcohol collected<" in page
     assert all(one["text"].replace("'", "&#x27;") in page for one in review["summary"])
