@@ -13,6 +13,8 @@ VAPOUR_C: Final = 60.0  # a head this warm has vapour in it
 COOLER_BY_K: Final = 5.0  # before hot, or vapour, is over
 HEATS_K_MIN: Final = 0.05
 FALLS_K_MIN: Final = -0.12
+FALLS_FAST_K_MIN: Final = -0.25  # no column that settles lets its head fall so; by simulated stills
+RISES_K_MIN: Final = 0.01
 SETTLED_S: Final = 600
 BLIND_S: Final = 60  # a head that gave no good reading for longer tells nothing of now
 SPENT_C: Final = 96.5  # little spirit is left in a pot that boils this hot at sea level
@@ -109,12 +111,17 @@ class StillWatch:
         self.vapour_since = (self.vapour_since or slot) if vapour else None
         self.hot_since = (self.hot_since or slot) if hot else None
         falls = _below(self.head_k_min if head is not None else self.pot_k_min, FALLS_K_MIN)
-        lost = falls and self.pot_k_min is not None and self.pot_k_min < HEATS_K_MIN
+        lost = falls and self._pot_has_lost()
         heats = self.pot_k_min is not None and self.pot_k_min > HEATS_K_MIN
         if not self.hot or heats:
             self.heat_off_since = None
         elif lost and self.heat_off_since is None:
             self.heat_off_since, self.spent_when_off = slot, self.spent
+
+    def _pot_has_lost(self) -> bool:
+        """Say whether the pot speaks for it too: a column that settles cools a head as slowly."""
+        fast = self.head is None or _below(self.head_k_min, FALLS_FAST_K_MIN)
+        return _below(self.pot_k_min, HEATS_K_MIN if fast else RISES_K_MIN)
 
     def _judge_neck(self, slot: int, head: float | None) -> None:
         if head is None:

@@ -183,3 +183,11 @@ def test_an_alarm_whose_measure_fails_is_not_known_and_the_good_ones_go_on(monke
     assert course.raised("coolant_out_hot")
     assert not broken.known
     assert len(caplog.records) == 1
+
+
+def test_a_head_that_cools_slowly_over_a_pot_that_warms_is_no_lost_heat():
+    course = Course(seed=6).boil()
+    course.go(900, pot=0.03, head=-0.15)  # a column that settles
+    assert course.raised("heat_lost") == []
+    course.go(300, pot=-0.15, head=-1.0)
+    assert course.raised("heat_lost")
