@@ -10,7 +10,6 @@ LATER = (
     "/estimates/",
     "/banner/",
     "/api/record",
-    "/api/estimates",
     "/api/alarms",
     "/api/runs",
     "/api/shell",
