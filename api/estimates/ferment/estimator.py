@@ -1,7 +1,8 @@
 """The ferment estimator: an ensemble of ferments that might be this one, told apart by warmth.
 
 State and noise stand in `members`, what is assumed before anything is read in `prior`, the update
-in `update`, what tells that a coil is at work in `cooling`. Ten minutes are one step of it. The
+in `update`, what tells that a coil is at work in `cooling`, how a standstill and a grain wash's
+slow tail are told from a course that goes on in `standstill`. Ten minutes are one step of it. The
 front of the ensemble stays an hour behind the newest reading, so that each spell is judged with
 the hour that follows; what is told is the front taken on to now.
 

@@ -14,8 +14,8 @@ volume and strength of each jar as it is changed, by an ensemble Kalman filter (
 
 **Noise and tuning.** In the square root of a minute, heat drifts by 0.4 % (1.5 where nobody marks
 it), the reflux's logit by 0.02 (0.05 under reflux), the equilibrium's error by 0.0015 in ln x; what
-the column gives beside its table wanders by 0.02 (0.15) in logit and is forgotten in 40 minutes; a
-pressure that is not measured drifts by 0.8 hPa in the square root of an hour. Blocks half a minute
+the column gives beside its table wanders by 0.02 (0.15) in logit and is forgotten in 40 minutes,
+and looking ahead it is not known again by the time the pot is weak (`ahead`); a pressure that is not measured drifts by 0.8 hPa in the square root of an hour. Blocks half a minute
 apart share their errors, so each counts for less than its probe's noise: 0.2 K of the pot, 0.25 K
 of the head, with what a lagging probe adds. Where heat goes off unmarked, what was learned since
 is unlearned; after a gap heat and reflux widen. The widths the members begin with stand beside
