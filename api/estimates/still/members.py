@@ -197,21 +197,22 @@ def _column(s: FloatArray, frame: Frame, chance: Chance, size_l: float) -> None:
         s[Row.REFLUX] = np.where(under, chance.normal(0.3, 0.9), s[Row.REFLUX])
     s[Row.PLATES] = np.clip(chance.normal(3.5 if has else 0.8, 1.8 if has else 0.5), 0.0, 8.0)
     s[Row.COLUMN_OFF] = 0.0
-    s[Row.ARM] = chance.normal(*_arm(frame.still))
+    s[Row.ARM] = chance.normal(*_arm(frame))
     share = 0.005 if has else 0.0015  # of the still's volume
     s[Row.LN_FILL] = chance.normal(log(share * size_l / _LITRES_MOL), 0.6)
 
 
-def _arm(still: StillGround) -> tuple[float, float]:
+def _arm(frame: Frame) -> tuple[float, float]:
     """Say what the spout may be richer by than the vapour at the head's probe, logit.
 
     An arm enriches a little. A reflux condenser above the probe is a fraction of one plate more:
     nothing where it takes all of a part of the vapour, a flash where it does not. Common
     practice, no source.
     """
-    if not still.has_reflux or still.head_after_reflux:
+    after = frame.still.head_after_reflux
+    if not frame.reflux or after:  # a reflux condenser that is not run takes nothing
         return 0.0, 0.03
-    return (0.02, 0.05) if still.head_after_reflux is None else (0.04, 0.06)
+    return (0.02, 0.05) if after is None else (0.04, 0.06)
 
 
 def _solids(run: RunGround, chance: Chance, litres: FloatArray) -> FloatArray:
