@@ -140,6 +140,10 @@ class _Cellar:
             volume_l=BOTTLE_L, reading_abv=told.shown(truth.abv(), CELLAR_C),
             temperature_c=CELLAR_C, name=f"lot {batch}-1",
         )  # fmt: skip
+        yield told.first(
+            Transfer, at + timedelta(minutes=5), from_lot=self.spirit.about, kind="loss",
+            text="Left in tub, funnel and filter.",
+        )  # fmt: skip
 
 
 def _part(whole: Mixture, share: float) -> Mixture:

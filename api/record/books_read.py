@@ -18,7 +18,7 @@ from api.record.amounts import Amount
 from api.record.as_locked import as_locked
 from api.record.collected import Collected, collected
 from api.record.known_book import KnownBook
-from api.record.ledger import Bulk, Gauging, Movement, Step, books
+from api.record.ledger import Bulk, Gauging, Movement, Step, as_booked, books
 from api.record.lot_book import LotBook
 from api.record.silent import silent_nodes
 from logger.store.failures import file_of, told
@@ -118,6 +118,7 @@ def _read(session: Session) -> BooksRead:
     left_out: list[UUID] = []
     movements = [*_moved(transfers, contents, left_out), *_filled(jars, left_out)]
     gaugings = _gauged(measures, contents, left_out)
+    made = books(movements, gaugings)
     return BooksRead(
         lots=lots,
         runs=runs,
@@ -126,9 +127,9 @@ def _read(session: Session) -> BooksRead:
         transfers=transfers,
         measures=measures,
         contents=contents,
-        movements=movements,
+        movements=as_booked(movements, made),
         gaugings=gaugings,
-        books=books(movements, gaugings),
+        books=made,
         left_out=left_out,
         plain_stills=_plain_stills(session),
     )
@@ -180,7 +181,8 @@ def _moved(
             left_out.append(one.about)
             continue
         ends = (one.from_lot, one.to_lot)
-        found.append(Movement(one.about, one.effective_at, one.kind, *ends, bulk))  # type: ignore[arg-type]
+        is_all = one.volume_l is None and one.mass_kg is None
+        found.append(Movement(one.about, one.effective_at, one.kind, *ends, bulk, is_all))  # type: ignore[arg-type]
     return found
 
 

@@ -7,7 +7,7 @@ came - gone + difference = held, of every lot, every vessel, every batch and the
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Final, Literal
 from uuid import UUID
@@ -38,6 +38,7 @@ class Bulk:
 
 
 NOTHING: Final = Bulk()
+SAME_L: Final = 1e-6  # one volume, summed in two orders
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,7 @@ class Movement:
     from_lot: UUID | None
     to_lot: UUID | None
     bulk: Bulk
+    is_all: bool = False  # all that was there, however much that was
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,27 +89,42 @@ def books(
         (*_of_movements(movements), *_of_gaugings(gaugings)), key=lambda one: (one.at, one.order)
     )
     made: dict[UUID, list[Step]] = defaultdict(list)
+    emptied: dict[UUID, Bulk] = {}  # what went with each movement of all that was there
     for event in events:
         book = made[event.lot]
         held = book[-1].held if book else NOTHING
         if event.gauged is None:
-            after = _rest(held + event.change)
+            change = event.change
+            if event.is_out and event.is_all and _is_all(-change, held):
+                emptied[event.source], change = held, -held
+            elif not event.is_out:
+                change = emptied.get(event.source, change)
+            after = _rest(held + change)
             book.append(
-                Step(
-                    event.at,
-                    event.source,
-                    event.way,
-                    event.other,
-                    event.change,
-                    after,
-                    event.is_out,
-                )
+                Step(event.at, event.source, event.way, event.other, change, after, event.is_out)
             )
         else:
             way: Literal["gauged", "made"] = "gauged" if book else "made"
             change = event.gauged - held
             book.append(Step(event.at, event.source, way, None, change, event.gauged))
     return made
+
+
+def as_booked(
+    movements: Iterable[Movement], made: Mapping[UUID, Sequence[Step]]
+) -> Sequence[Movement]:
+    """Say of each movement what the books say went with it."""
+    out = {step.source: -step.change for book in made.values() for step in book if step.is_out}
+    return [replace(one, bulk=out.get(one.id, one.bulk)) for one in movements]
+
+
+def _is_all(said: Bulk, held: Bulk) -> bool:
+    """Tell whether the book knows all that was there: then its alcohol goes, and none is left over.
+
+    The movement has the lot's last strength; the book has the alcohol of all that came since.
+    """
+    same = abs(said.volume_l - held.volume_l) < SAME_L
+    return same and held.alcohol.pure_alcohol_l > 0.0
 
 
 def _rest(held: Bulk) -> Bulk:
@@ -126,6 +143,7 @@ class _Event:
     other: UUID | None
     change: Bulk
     is_out: bool = False
+    is_all: bool = False
     gauged: Bulk | None = None
 
 
@@ -133,8 +151,9 @@ def _of_movements(movements: Iterable[Movement]) -> Iterable[_Event]:
     for one in movements:
         if one.from_lot is not None:
             yield _Event(
-                one.at, 0, one.from_lot, one.id, one.way, one.to_lot, -one.bulk, is_out=True
-            )
+                one.at, 0, one.from_lot, one.id, one.way, one.to_lot, -one.bulk,
+                is_out=True, is_all=one.is_all,
+            )  # fmt: skip
         if one.to_lot is not None:
             yield _Event(one.at, 0, one.to_lot, one.id, one.way, one.from_lot, one.bulk)
 

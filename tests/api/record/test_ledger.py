@@ -4,11 +4,12 @@ import os
 from datetime import UTC, datetime, timedelta
 from uuid import UUID
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from api.record.amounts import Amount, total
-from api.record.ledger import Bulk, Gauging, Movement, account, books, overdrawn
+from api.record.ledger import Bulk, Gauging, Movement, account, as_booked, books, overdrawn
 from api.record.stocking import COLUMNS, stock
 from calc.mixture import Mixture
 
@@ -138,3 +139,22 @@ def test_errors_add_as_independent_ones():
     both = total([Amount(1.0, 0.3), Amount(2.0, 0.4)])
     assert both == Amount(3.0, 0.5)
     assert (both - Amount(3.0, 0.0)).error_l == 0.5
+
+
+def test_all_that_was_there_takes_its_alcohol_along():
+    """Its last strength was read before weaker liquid came; what goes is what the book holds."""
+    tub, still = LOTS[0], LOTS[1]
+    hours = [START + timedelta(hours=hour) for hour in range(3)]
+    came, weaker = Bulk(10.0, Amount(4.0, 0.1)), Bulk(5.0, Amount(1.0, 0.1))
+    said = Bulk(15.0, Amount(6.0, 0.15))  # by its volume and the strength of before
+    moves = [
+        Movement(UUID(int=1), hours[0], "receive", None, tub, came),
+        Movement(UUID(int=2), hours[1], "receive", None, tub, weaker),
+        Movement(UUID(int=3), hours[2], "charge", tub, still, said, is_all=True),
+    ]
+    made = books(moves, [])
+    assert made[tub][-1].held == Bulk()
+    assert made[still][-1].held.volume_l == 15.0
+    assert made[still][-1].held.alcohol.pure_alcohol_l == pytest.approx(5.0, abs=1e-12)
+    assert as_booked(moves, made)[2].bulk == made[still][-1].held
+    assert account(made, {tub, still}.__contains__).residual_l == pytest.approx(0.0, abs=1e-12)
