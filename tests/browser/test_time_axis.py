@@ -19,11 +19,28 @@ def watched(demo, open_page, screen):
     return open_page(screen).show(demo.url).drawn()
 
 
+# A place on the hand that nothing lies over: what a finger would choose.
+FREE = """share => {
+  const hand = document.querySelector(".hand");
+  const { left, top, width, height } = hand.getBoundingClientRect();
+  const x = left + share * width;
+  for (let y = top + 30; y < top + height; y += 6) {
+    if (hand.contains(document.elementFromPoint(x, y))) return { x, y, width };
+  }
+  return null;
+}"""
+
+
 @pytest.fixture
-def hand(watched):
-    watched.page.locator("#estimates li").first.wait_for()  # the last that may move the sheet
-    box = watched.page.locator(".hand").bounding_box()
-    return {"x": box["x"], "y": box["y"] + box["height"] / 2, "width": box["width"]}
+def spot(watched):
+    """Find where to touch the hand, at a share of its width, once nothing moves it any more."""
+    settled(watched)
+    return lambda share: watched.evaluate(FREE, share)
+
+
+def settled(watched):
+    watched.page.locator("#estimates li").first.wait_for()
+    watched.page.locator("#record button:visible").first.wait_for()
 
 
 def press(watched, name):
@@ -49,12 +66,13 @@ def test_ranges_from_ten_minutes_to_a_year(watched):
         assert button.get_attribute("aria-pressed") == "true"
 
 
-def test_dragging_moves_time_and_the_way_back_follows(watched, hand):
+def test_dragging_moves_time_and_the_way_back_follows(watched, spot):
     before = watched.view
     mouse = watched.page.mouse
-    mouse.move(hand["x"] + hand["width"] * 0.3, hand["y"])
+    start = spot(0.3)
+    mouse.move(start["x"], start["y"])
     mouse.down()
-    mouse.move(hand["x"] + hand["width"] * 0.8, hand["y"], steps=8)
+    mouse.move(start["x"] + start["width"] * 0.5, start["y"], steps=8)
     mouse.up()
     settles(watched, lambda view: not view["following"], "standing")
     moved = before["from_ms"] - watched.view["from_ms"]
@@ -67,12 +85,13 @@ def test_dragging_moves_time_and_the_way_back_follows(watched, hand):
     settles(watched, lambda view: view["following"], "following again")
 
 
-def test_the_wheel_zooms_about_the_pointer(watched, hand):
+def test_the_wheel_zooms_about_the_pointer(watched, spot):
     watched.page.locator(".hand").focus()
     watched.page.keyboard.press("PageUp")
     settles(watched, lambda view: not view["following"], "standing")
     before = watched.view
-    watched.page.mouse.move(hand["x"] + hand["width"] * 0.25, hand["y"])
+    pointer = spot(0.25)
+    watched.page.mouse.move(pointer["x"], pointer["y"])
     for _ in range(4):
         watched.page.mouse.wheel(0, -150)
     settles(watched, lambda view: view["span_ms"] < before["span_ms"] * 0.6, "zoomed in")
@@ -83,12 +102,13 @@ def test_the_wheel_zooms_about_the_pointer(watched, hand):
 
 def test_two_fingers_pinch(demo, open_page):
     watched = open_page("phone").show(demo.url).drawn()
-    box = watched.page.locator(".hand").bounding_box()
+    settled(watched)
+    middle_of = watched.evaluate(FREE, 0.5)
     touch = watched.page.context.new_cdp_session(watched.page)
     before = watched.view["span_ms"]
 
     def fingers(kind, apart):
-        middle, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        middle, y = middle_of["x"], middle_of["y"]
         points = [
             {"x": middle - apart / 2, "y": y, "id": 0},
             {"x": middle + apart / 2, "y": y, "id": 1},

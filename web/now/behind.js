@@ -17,17 +17,19 @@ const BUCKETS = 500;
  * @param {HTMLElement} house.sheet
  * @param {(lines: readonly Behind[]) => void} house.draw
  * @param {() => string} house.zone
+ * @param {Promise<{runs: RunSummary[]} | null>} house.first what stands, asked for already
  */
-export async function mountBehind({ record, sheet, draw, zone }) {
+export async function mountBehind({ record, sheet, draw, zone, first }) {
   const says = make("p", { class: "behindsays", hidden: true });
   find(sheet, ".plot").append(says);
   let timer = 0;
 
-  async function load() {
+  /** @param {typeof first | null} [asked] */
+  async function load(asked = null) {
     timer = 0;
     try {
-      const { runs } = await get("record/now");
-      const on_now = /** @type {RunSummary[]} */ (runs).filter(({ ended_at }) => ended_at === null);
+      const { runs } = /** @type {{runs: RunSummary[]}} */ ((await asked) ?? (await get("record/now")));
+      const on_now = runs.filter(({ ended_at }) => ended_at === null);
       /** @type {ReferenceBehind[]} */
       const found = await Promise.all(on_now.map(({ id }) => get(`reviews/references/for/${id}`, { buckets: BUCKETS })));
       const there = found.filter(({ reference, lines }) => reference?.run && lines.length > 0);
@@ -41,7 +43,7 @@ export async function mountBehind({ record, sheet, draw, zone }) {
   on(record, "record", () => {
     timer ||= window.setTimeout(() => void load(), PAUSE_MS);
   });
-  await load();
+  await load(first);
 }
 
 /** @param {AlignedLine} line @returns {Behind[]} */

@@ -156,14 +156,14 @@ async function startRecord() {
   }
   announce();
   keepShell();
-  void startBehind();
+  void startBehind(first);
 }
 
-/** Last of all, the run that was pinned as the reference; without it the sheet is whole. */
-async function startBehind() {
+/** Last of all, the run that was pinned as the reference; without it the sheet is whole. @param {Promise<any>} first */
+async function startBehind(first) {
   try {
     const { mountBehind } = await import("./behind.js");
-    await mountBehind({ record, sheet: sheetRoot, draw: (lines) => sheet.putBehind(lines), zone: () => state.site?.time_zone ?? "UTC" });
+    await mountBehind({ record, sheet: sheetRoot, draw: (lines) => sheet.putBehind(lines), zone: () => state.site?.time_zone ?? "UTC", first });
   } catch (error) {
     console.info("the reference run did not come", error);
   }
