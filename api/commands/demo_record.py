@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from sqlalchemy import Engine
 
-from api.commands import demo_cellar, demo_jars
+from api.commands import demo_cellar, demo_jars, demo_paper
 from api.commands.demo_diary import Diary, StillSeen, TankSeen
 from api.commands.demo_reading import Reading, Told
 from calc.hydrometer import water_density
@@ -68,8 +68,11 @@ def _all(
     live: tuple[Diary, datetime],
 ) -> Iterator[Fact]:
     yield from _jar_vessels(told)
-    pool = told.first(Lot, told.began, kind="feints", name="feints pool")
+    older = told.began - timedelta(days=demo_paper.FIRST_DAY)
+    pool = told.first(Lot, older, kind="feints", name=demo_paper.POOL)
     yield pool
+    still = next(one.vessel for one in occupancies if one.stage == "spirit")
+    yield from demo_paper.runs(told, still, pool)
     for diary, began in (past, live):
         book = Book(told, diary, began, occupancies)
         for name in dict.fromkeys(mark.batch for mark in diary.run.crew.marks):
