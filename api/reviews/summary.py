@@ -123,7 +123,10 @@ class _Telling:
     def alarms(self) -> Iterator[Sentence]:
         found = self.figures.ground.alarms
         if not found:
-            yield Sentence("alarms", "No alarm came up.")
+            read = any(line.times_s.size for line in self.figures.ground.lines.temperatures)
+            none = "No alarm came up."
+            unread = "No temperature was read, so no alarm could come up."
+            yield Sentence("alarms", none if read else unread)
             return
         counts = count_by_priority(found)
         parts = [f"{count} {name}" for name, count in counts.items() if count]
