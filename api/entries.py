@@ -88,8 +88,8 @@ def not_ahead(at: datetime | None, now: datetime) -> datetime:
     """Return the time something holds from: now where none is given, never the future."""
     if at is not None and at > now + AHEAD:
         raise RangeError(
-            f"{at.isoformat()} lies in the future; give a time up to now, "
-            f"{now.isoformat(timespec='seconds')}."
+            f"{at.isoformat(' ', 'seconds')} lies in the future; give a time up to now, "
+            f"{now.isoformat(' ', 'seconds')}."
         )
     return at or now
 
