@@ -171,8 +171,7 @@ async function startBehind(first) {
 
 let estimating = false;
 
-/** Asked for at once, for the room alone: a sheet that moves under a thumb loses its touch. */
-/** @type {Promise<EstimatesMessage | null> | null} */
+/** Asked for at once, to keep their room: a sheet that moves under a thumb loses its touch. @type {Promise<EstimatesMessage | null> | null} */
 let estimated = get("estimates").catch(() => null);
 void estimated.then((message) => message && keepRoomFor(estimates, message.vessels.length));
 
