@@ -19,9 +19,11 @@ def watched(demo, open_page, screen):
     return open_page(screen).show(demo.url).drawn()
 
 
-# A place on the hand that nothing lies over: what a finger would choose.
+# A place on the hand that nothing lies over, scrolled to as a finger would: what stands above
+# the sheet (a notice, the statements) may have pushed it under the record's panel.
 FREE = """share => {
   const hand = document.querySelector(".hand");
+  hand.scrollIntoView({ block: "start", behavior: "instant" });
   const { left, top, width, height } = hand.getBoundingClientRect();
   const x = left + share * width;
   for (let y = top + 30; y < top + height; y += 6) {
