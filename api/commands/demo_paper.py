@@ -1,6 +1,7 @@
 """The demonstration's older runs, from its crew's paper: no probe watched them.
 
-One of each purpose that the watched batches have not. Invented, like all of the demonstration.
+One of each purpose that the watched batches have not, a wash that took two strips, and low wines
+of two batches run together. Invented, like all of the demonstration.
 """
 
 from collections.abc import Iterator
@@ -9,6 +10,7 @@ from datetime import datetime, timedelta
 from typing import Any, Final
 from uuid import UUID
 
+from api.commands import demo_cask
 from api.commands.demo_reading import Reading, Told
 from logger.store.record_tables import Batch, Lot, Mark, Transfer
 from logger.store.tables import Fact, Occupancy
@@ -18,6 +20,9 @@ CELLAR_C: Final = 17.0
 BREWHOUSE_C: Final = 20.0
 POOL: Final = "feints pool"
 DRAIN: Final = None  # away
+PAPER_MASH: Final = "A mash before the probes, on paper only."
+OLDER_HEARTS: Final = "hearts rye a and b"
+KINDS_MADE: Final = {"strip": "low_wines"}  # by purpose; the others make spirit
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +37,20 @@ class Cut:
 
 
 @dataclass(frozen=True, slots=True)
+class Charge:
+    """What a still was filled with: all of a lot, or some litres of it.
+
+    The lot came from outside or a fermenter (`came`), was merged from others, or was there before.
+    """
+
+    kind: str
+    name: str
+    came: tuple[float, float] | None = None  # litres and % vol
+    merged: tuple[str, ...] = ()
+    litres: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Run:
     """A run as the crew noted it."""
 
@@ -41,7 +60,7 @@ class Run:
     purpose: str
     days_before: float
     lasted_h: float
-    charge: tuple[str, str, float, float]  # kind and name of the lot, litres, % vol
+    charge: Charge
     origin: str
     cuts: tuple[Cut, ...]
     left: tuple[float, float | None]  # in the pot, litres and % vol
@@ -49,39 +68,56 @@ class Run:
 
 RUNS: Final = (
     Run("first fire", "A new still, cleaned and fired before anything is drunk of it.", "other",
-        "cleaning", 16.0, 3.0, ("water", "water with vinegar", 80.0, 0.0), "The well.",
+        "cleaning", 16.0, 3.0, Charge("water", "water with vinegar", (80.0, 0.0)), "The well.",
         (Cut(0.9, "first_drop", 6.0, None, DRAIN),), (73.5, None)),
     Run("first fire", "", "other",
-        "sacrificial", 15.0, 4.0, ("low_wines", "bought for the first fire", 60.0, 20.0),
+        "sacrificial", 15.0, 4.0, Charge("low_wines", "bought for the first fire", (60.0, 20.0)),
         "Bought; not for drinking.",
         (Cut(0.9, "first_drop", 14.0, 66.0, DRAIN),), (45.5, 5.5)),
     Run("rye trial", "One slow run instead of two.", "grain",
-        "single", 13.0, 8.0, ("wash", "wash rye trial", 200.0, 7.6), "A trial mash, on paper only.",
+        "single", 13.0, 8.0, Charge("wash", "wash rye trial", (200.0, 7.6)),
+        "A trial mash, on paper only.",
         (Cut(1.2, "first_drop", 0.4, 78.0, DRAIN), Cut(1.5, "foreshots_end", 1.2, 75.0, POOL),
          Cut(1.8, "hearts", 10.6, 62.0, "hearts rye trial"), Cut(4.6, "tails", 9.2, 36.0, POOL)),
         (178.0, 2.4)),
     Run("feints 1", "What the pool had gathered, run once more.", "grain",
-        "feints", 11.0, 7.0, ("feints", POOL, 60.0, 38.0), "",
+        "feints", 11.0, 7.0, Charge("feints", POOL, litres=60.0), "",
         (Cut(1.0, "first_drop", 0.5, 84.0, DRAIN), Cut(5.4, "tails", 4.5, 42.0, POOL),
          Cut(1.2, "hearts", 20.0, 78.0, "spirit of feints")),
         (34.5, 12.6)),
     Run("gin 1", "Juniper, coriander and lemon peel in bought neutral spirit.", "other",
-        "botanical", 10.0, 5.0, ("spirit", "neutral spirit", 40.0, 45.0),
+        "botanical", 10.0, 5.0, Charge("spirit", "neutral spirit", (40.0, 45.0)),
         "Bought from a licensed house.",
         (Cut(0.9, "first_drop", 0.3, 85.0, DRAIN), Cut(1.0, "hearts", 16.5, 79.0, "gin, as run"),
          Cut(3.9, "tails", 4.0, 48.0, POOL)),
         (19.0, 14.0)),
+    Run("rye a", "More wash than the pot takes: stripped in two.", "grain",
+        "strip", 9.5, 5.5, Charge("wash", "wash rye a", (320.0, 7.9), litres=160.0), PAPER_MASH,
+        (Cut(1.3, "first_drop", 40.0, 28.0, "low wines rye a"),), (118.0, 1.1)),
+    Run("rye a", "", "grain",
+        "strip", 9.0, 5.5, Charge("wash", "wash rye a"), PAPER_MASH,
+        (Cut(1.2, "first_drop", 40.5, 27.7, "low wines rye a"),), (118.0, 1.1)),
+    Run("rye b", "", "grain",
+        "strip", 8.5, 6.0, Charge("wash", "wash rye b", (170.0, 7.6)), PAPER_MASH,
+        (Cut(1.4, "first_drop", 42.0, 27.6, "low wines rye b"),), (126.0, 0.95)),
+    Run("rye a and b", "The low wines of two batches, run together.", "grain",
+        "spirit", 8.0, 8.0,
+        Charge("low_wines", "low wines rye a and b", merged=("low wines rye a", "low wines rye b")),
+        "", (Cut(1.2, "first_drop", 0.6, 84.0, DRAIN), Cut(1.4, "foreshots_end", 3.0, 82.0, POOL),
+             Cut(1.9, "hearts", 24.0, 74.0, OLDER_HEARTS), Cut(5.3, "tails", 22.5, 43.0, POOL)),
+        (74.0, 4.6)),
 )  # fmt: skip
 POOL_L: Final = (70.0, 38.0)  # gathered in years before this record
 
 
 def runs(told: Told, still: UUID, pool: Lot) -> Iterator[Fact]:
-    """Write down the older runs of a still, and what they gave to the pool."""
+    """Write down the older runs of a still, what they gave to the pool, and the older cask."""
     came = told.spirit(*POOL_L, CELLAR_C, 0.003)
     yield told.first(
         Transfer, pool.effective_at, to_lot=pool.about, kind="receive",
         text="Gathered before this record.", **came.columns,
     )  # fmt: skip
+    lots = {POOL: pool}
     batches: set[str] = set()
     for run in RUNS:
         if run.batch not in batches:
@@ -90,7 +126,9 @@ def runs(told: Told, still: UUID, pool: Lot) -> Iterator[Fact]:
                 Batch, _began(told, run), name=run.batch, note=run.note,
                 kind_of_wash=run.kind_of_wash, on_grain=False,
             )  # fmt: skip
-        yield from _Paper(told, run, pool).written(still)
+        yield from _Paper(told, run, lots).written(still)
+    hearts = lots[OLDER_HEARTS]
+    yield from demo_cask.filled(told, hearts, hearts.effective_at + timedelta(hours=14))
 
 
 def _began(told: Told, run: Run) -> datetime:
@@ -101,7 +139,7 @@ def _began(told: Told, run: Run) -> datetime:
 class _Paper:
     told: Told
     run: Run
-    pool: Lot
+    lots: dict[str, Lot]  # by name; grows
 
     def written(self, still: UUID) -> Iterator[Fact]:
         """Give the run, its charge, its marks with what came of each, and what was left."""
@@ -124,39 +162,45 @@ class _Paper:
         )  # fmt: skip
 
     def _charge(self, held: Occupancy) -> Iterator[Fact]:
-        """Fill the still: from the pool, or with what came from outside for this run."""
-        told, (kind, name, litres, abv) = self.told, self.run.charge
-        if name == POOL:
-            some = Reading(volume_l=litres, volume_temperature_c=CELLAR_C, volume_error_l=0.3)
-            source, columns = self.pool, some.columns
-        else:
-            at = held.effective_at - timedelta(hours=1)
-            source = told.first(
-                Lot, at, kind=kind, name=name, batch=self.run.batch,
-                origin=self.run.origin,
-            )  # fmt: skip
-            yield source
-            came = self._read(litres, abv).columns
-            yield told.first(Transfer, at, to_lot=source.about, kind="receive", **came)
-            columns = {}
+        """Fill the still from a lot, once that is there."""
+        told, charge, at = self.told, self.run.charge, held.effective_at - timedelta(hours=1)
+        if charge.name not in self.lots:
+            yield self._lot(charge.kind, charge.name, at, origin=self.run.origin)
+        source = self.lots[charge.name].about
+        if charge.came is not None:
+            came = self._read(*charge.came).columns
+            yield told.first(Transfer, at, to_lot=source, kind="receive", **came)
+        for name in charge.merged:
+            other = self.lots[name].about
+            yield told.first(Transfer, at, from_lot=other, to_lot=source, kind="merge")
+        columns: dict[str, Any] = {}
+        if charge.litres is not None:
+            some = Reading(
+                volume_l=charge.litres, volume_temperature_c=CELLAR_C, volume_error_l=0.3
+            )
+            columns = some.columns
         yield told.first(
-            Transfer, held.effective_at, from_lot=source.about, to_lot=held.about, kind="charge",
+            Transfer, held.effective_at, from_lot=source, to_lot=held.about, kind="charge",
             **columns,
         )  # fmt: skip
+
+    def _lot(self, kind: str, name: str, at: datetime, origin: str = "") -> Lot:
+        made = self.told.first(Lot, at, kind=kind, name=name, batch=self.run.batch, origin=origin)
+        self.lots[name] = made
+        return made
 
     def _taken(self, held: Occupancy, cut: Cut, at: datetime) -> Iterator[Fact]:
         """Measure what came over after a mark, and put it where it went."""
         told = self.told
         columns: dict[str, Any] = self._read(cut.volume_l, cut.abv).columns
-        if cut.goal is DRAIN:
-            kind, goal = "discard", None
-        elif cut.goal == POOL:
-            kind, goal = "collect", self.pool.about
-        else:
-            made = told.first(Lot, at, kind="spirit", name=cut.goal, batch=self.run.batch)
-            yield made
-            kind, goal = "collect", made.about
-        yield told.first(Transfer, at, from_lot=held.about, to_lot=goal, kind=kind, **columns)
+        goal = cut.goal
+        if goal is DRAIN:
+            yield told.first(Transfer, at, from_lot=held.about, kind="discard", **columns)
+            return
+        if goal not in self.lots:
+            yield self._lot(KINDS_MADE.get(self.run.purpose, "spirit"), goal, at)
+        there = self.lots[goal].about
+        yield told.first(Transfer, at, from_lot=held.about, to_lot=there, kind="collect", **columns)
 
     def _read(self, litres: float, abv: float | None) -> Reading:
         """Read a volume and, where a cleaning run does not keep it silent, a strength."""

@@ -60,7 +60,7 @@ def test_its_record_closes_and_holds_nothing_that_cannot_be(past):
     assert {read.batch_of_entry(one) for one in read.left_out} == {"first fire"}  # its cleaning
     assert {one.stage for one in read.runs.values()} == set(RUNS)
     found = {one.batch: balance(read, one.batch, None) for one in read.runs.values()}
-    assert len(found) == 7
+    assert len(found) == 10
     for one in found.values():
         assert abs(one.unaccounted_l) <= 1e-6
         assert one.doubts == []
