@@ -8,10 +8,12 @@ from api.alarms.rules import PRACTICE, Limits, Rule, Scope, Side
 from api.alarms.sights import ANY_RUN
 
 LOW: Final = Priority.LOW
+MEDIUM: Final = Priority.MEDIUM
 MINUTE: Final = 60
 HOUR: Final = 3600
 FERMENT: Final = frozenset({"ferment"})
 CUTS: Final = frozenset({"spirit", "single", "botanical", "feints"})
+JARRED: Final = ANY_RUN - {"cleaning", "sacrificial"}  # what these give is thrown away
 BY_ESTIMATE: Final = f"{PRACTICE}. By an estimate: what it rests on stands on the live page"
 
 BY_ESTIMATES: Final = (
@@ -57,5 +59,14 @@ BY_ESTIMATES: Final = (
         priority=LOW, time_to_act_s=HOUR, stages=ANY_RUN,
         basis="no still gives more alcohol than was put in: the low end of the 95 % band of what "
         "was measured of the jars and of the charge",
+    ),
+    Rule(
+        name="alcohol_missing", scope=Scope.STILL, place="spout",
+        measure=lambda: Told("accounted_percent", "high"), side=Side.BELOW,
+        unit="%", limits=Limits(90.0, 3.0, 2 * MINUTE, 10 * MINUTE), least=50.0, most=99.0,
+        normal=100.0, priority=MEDIUM, time_to_act_s=10 * MINUTE, stages=JARRED,
+        basis=f"{PRACTICE}; by simulated runs, see tests/bench/estimate_rules.py. What was put in "
+        "is in the jars, under the spout or in the pot: the high end of that band. A tenth may be "
+        "tasted, poured away or cling to a column",
     ),
 )  # fmt: skip

@@ -300,4 +300,12 @@ RULES: Final[Mapping[str, RuleWords]] = {
         "The record does not add up, and every estimate that stands on it is wrong.",
         "Compare the charge and the last jars with what was written down, and correct the slip.",
     ),
+    "alcohol_missing": RuleWords(
+        "Alcohol is missing",
+        "Vapour or spirit escapes unseen, some was drawn off and not written down, or the charge "
+        "or a jar was read or entered wrongly.",
+        "Escaping vapour burns and explodes; if none escapes, the record does not add up.",
+        "Turn the heat down, air the room and keep flames and switches away; look and smell along "
+        "every joint, the condenser and the spout. Then compare charge and jars with the notes.",
+    ),
 }

@@ -20,23 +20,16 @@ def measured_share(run: RunGround) -> Estimate:
     Errors are taken as independent: u² = (abv u_V)² + (V u_abv)² of each, after JCGM 100:2008,
     5.1.2; those of strengths read with one alcoholometer would add up, so that this is the least.
     """
-    charge = _alcohol(run.charge_volume_l, run.charge_abv)
+    charge = alcohol_in(run.charge_volume_l, run.charge_abv)
     jars = [one for jar in run.jars if (one := _of_jar(jar)) is not None]
     if charge is None or charge.value <= 0.0:
         return Estimate(QUANTITY, None, None, None, NO_CHARGE)
     if not jars:
         return Estimate(QUANTITY, None, None, None, NO_JAR)
-    over = _sum(jars)
-    percent = 100.0 * over.value / charge.value
-    error = percent * hypot(charge.error / charge.value, over.error / max(over.value, 1e-9))
-    return Estimate(
+    return percent_of(
         QUANTITY,
-        percent,
-        max(0.0, percent - COVERS_95 * error),
-        percent + COVERS_95 * error,
-        None,
-        max(0.0, percent - COVERS_68 * error),
-        percent + COVERS_68 * error,
+        summed(jars),
+        charge,
         rests_on=(
             f"Measured in {len(jars)} of {len(run.jars)} jars, and the charge as it was entered.",
         ),
@@ -46,17 +39,42 @@ def measured_share(run: RunGround) -> Estimate:
     )
 
 
+def percent_of(
+    quantity: str,
+    over: Measured,
+    charge: Measured,
+    rests_on: tuple[str, ...],
+    narrows: tuple[str, ...],
+) -> Estimate:
+    """Tell which part of the charge's alcohol something is, with the errors of both."""
+    percent = 100.0 * over.value / charge.value
+    error = percent * hypot(charge.error / charge.value, over.error / max(over.value, 1e-9))
+    return Estimate(
+        quantity,
+        percent,
+        max(0.0, percent - COVERS_95 * error),
+        percent + COVERS_95 * error,
+        None,
+        max(0.0, percent - COVERS_68 * error),
+        percent + COVERS_68 * error,
+        rests_on,
+        narrows,
+    )
+
+
 def _of_jar(jar: JarGround) -> Measured | None:
-    return _alcohol(jar.volume_l, jar.abv)
+    return alcohol_in(jar.volume_l, jar.abv)
 
 
-def _alcohol(volume_l: Measured | None, abv: Measured | None) -> Measured | None:
+def alcohol_in(volume_l: Measured | None, abv: Measured | None) -> Measured | None:
+    """Give the pure alcohol of a volume, in litres; None where either is not known."""
     if volume_l is None or abv is None:
         return None
     error = hypot(abv.value * volume_l.error, volume_l.value * abv.error) / 100.0
     return Measured(volume_l.value * abv.value / 100.0, error)
 
 
-def _sum(parts: Iterable[Measured]) -> Measured:
+def summed(parts: Iterable[Measured]) -> Measured:
+    """Add up numbers whose errors are independent."""
     known = list(parts)
     return Measured(sum(one.value for one in known), hypot(*(one.error for one in known)))

@@ -29,6 +29,7 @@ QUANTITIES: Final[Mapping[Kind, Mapping[str, str]]] = {
         "hearts_l": "L",
         "tails_near": "%",
         "measured_percent": "%",
+        "accounted_percent": "%",
     },
     "ferment": {
         "heat_rate_w": "W",

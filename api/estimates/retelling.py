@@ -49,7 +49,7 @@ class _Told:
     restating: Restating
     keys: Mapping[str, str]  # places by the trace's columns
     values: dict[str, list[float]] = field(default_factory=dict)
-    beside: tuple[Estimate, ...] = ()  # what follows from the jars alone
+    known: Known | None = None  # what is written down by now
 
 
 class Retelling:
@@ -110,7 +110,9 @@ class Retelling:
             told.estimator.see([Step(self._slot, means, hpa, measured)])
             if not (tell or news):
                 continue
-            estimates = (*told.estimator.tell(), *told.beside)
+            estimates = told.estimator.tell()
+            if told.known is not None:
+                estimates = (*estimates, *beside(told.known, estimates, self._slot))
             self.estimated[key] = Estimated(self._slot, {one.quantity: one for one in estimates})
             found += [Retold(key, one) for one in told.restating.take(self._slot, estimates)]
         return found
@@ -131,9 +133,8 @@ class Retelling:
         self._came = came
         for told in self._told.values():
             probes = {place: ProbeGround() for place in told.keys.values()}
-            known = self._known(told)
-            told.estimator.know(known, probes)
-            told.beside = beside(known)
+            told.known = self._known(told)
+            told.estimator.know(told.known, probes)
         return True
 
     def _known(self, told: _Told) -> Known:

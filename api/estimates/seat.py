@@ -1,11 +1,12 @@
 """One vessel's estimator at its work: what it knows, how far it has seen, what it tells."""
 
 import logging
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
 from sqlalchemy import Engine
 
+from api.estimates.accounted import accounted_share
 from api.estimates.choosing import Hour, estimator_of
 from api.estimates.estimate import Estimate
 from api.estimates.estimator import Estimator, Step
@@ -34,9 +35,11 @@ def maker(held: Held, hour: Hour) -> Estimator[Ground]:
     return estimator_of(held.kind, held.still, hour)
 
 
-def beside(ground: Ground) -> tuple[Estimate, ...]:
-    """Tell what follows from the record alone."""
-    return (measured_share(ground),) if isinstance(ground, RunGround) else ()
+def beside(ground: Ground, told: Sequence[Estimate], slot: int) -> tuple[Estimate, ...]:
+    """Tell what follows from the record, alone and with what was told as of a slot."""
+    if not isinstance(ground, RunGround):
+        return ()
+    return measured_share(ground), accounted_share(ground, told, slot)
 
 
 class Seat:
@@ -83,11 +86,15 @@ class Seat:
     def tell(self) -> tuple[Estimate, ...]:
         """Return every quantity as of the newest step, or that it failed."""
         told: list[tuple[Estimate, ...]] = []
-        self._guard(lambda: told.append((*self._estimator.tell(), *beside(self.held.ground))))
+        self._guard(lambda: told.append(self._tell()))
         if self._again_slot is None:
             return told[0]
         names = QUANTITIES[self.held.kind]
         return tuple(Estimate(name, None, None, None, FAILED) for name in names)
+
+    def _tell(self) -> tuple[Estimate, ...]:
+        estimates = self._estimator.tell()
+        return (*estimates, *beside(self.held.ground, estimates, self.slot))
 
     def _begin(self) -> None:
         self._end, self.slot, self._again_slot = None, 0, None

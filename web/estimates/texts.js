@@ -99,6 +99,7 @@ learn({
   "est.q.hearts_l": "Hearts that may come",
   "est.q.tails_near": "Tails within the next small jar",
   "est.q.measured_percent": "Of the charge’s alcohol, measured in jars",
+  "est.q.accounted_percent": "Of the charge’s alcohol, accounted for",
   "est.q.heat_rate_w": "Heat it makes",
   "est.q.loss_w_per_k": "Loss for each degree above the room",
   "est.q.fermented_percent": "Fermented",

@@ -24,6 +24,7 @@ CASES = {
     "tails_near": ("still", "tails_near", (60.0, 60.0), (40.0, 40.0), 3 * MINUTE),
     "run_ends_soon": ("still", "minutes_to_end", (8.0, 6.0), (14.0, 9.0), 3 * MINUTE),
     "balance_implausible": ("still", "measured_percent", (106.0, 102.0), (106.0, 98.0), 0),
+    "alcohol_missing": ("still", "accounted_percent", (82.0, 79.0), (86.0, 83.0), 4 * MINUTE),
 }
 
 
@@ -56,7 +57,7 @@ def told(quantity, value, low):
 def test_every_rule_is_covered_here_by_a_quantity_that_is_told():
     assert {one.name for one in BY_ESTIMATES} == set(CASES)
     assert {quantity for _, quantity, *_ in CASES.values()} <= set(UNITS)
-    assert {one.priority for one in BY_ESTIMATES} == {None, Priority.LOW}
+    assert {one.priority for one in BY_ESTIMATES} == {None, Priority.LOW, Priority.MEDIUM}
 
 
 @pytest.mark.parametrize("rule", CASES)
@@ -83,6 +84,22 @@ def test_what_is_not_estimated_or_old_is_not_known(rule):
     assert not course.of(rule)
     course.go(0, vessel, told(quantity, *calls))
     assert course.known(rule, vessel)
+
+
+def test_alcohol_that_comes_and_goes_by_an_unread_jar_does_not_call_twice():
+    course = Course()
+    for _ in range(3):
+        course.go(8 * MINUTE, "still", told("accounted_percent", 82.0, 79.0))
+        course.go(8 * MINUTE, "still", told("accounted_percent", 91.0, 85.0))
+    assert [one.what for one in course.of("alcohol_missing")] == ["raise"]
+
+
+def test_nothing_is_missing_of_a_run_whose_output_is_thrown_away():
+    course = Course()
+    cleans = VesselGround("still", "still", "still", stage="cleaning", run_id="r", since_slot=0)
+    course.evaluation.lay(Ground(SPOTS, (cleans, TANK)))
+    course.go(HOUR, "still", told("accounted_percent", 60.0, 55.0))
+    assert all(one.after.suppressed for one in course.of("alcohol_missing"))
 
 
 def test_tails_are_of_no_interest_while_nothing_is_cut():
