@@ -28,6 +28,7 @@ PLAUSIBLE: Final = dict.fromkeys(PLACES, SENSOR_C) | {  # by the end of a column
 }
 
 Tell = Callable[[str], None]
+_Range = tuple[str, float, float]  # a column, and the least and most it may hold
 
 
 class TraceError(WormtubError, ValueError):
@@ -71,12 +72,13 @@ def _read(file: Path, tell: Tell, needed: Sequence[str]) -> Iterator[TraceRow]:
     """Read the rows as they come, whatever their times."""
     with opened(file) as text:
         reader = csv.reader(text)
-        columns = [TIME, *_checked(file, next(reader, []), needed)]
+        columns = _checked(file, next(reader, []), needed)
+        ranges = [_range(name) for name in columns]
         for cells in reader:
             if not any(cells):
                 continue
             try:
-                row = _row(file, reader.line_num, columns, cells)
+                row = _row(f"{file.name}, line {reader.line_num}", reader.line_num, ranges, cells)
             except TraceError as error:
                 tell(str(error))
             else:
@@ -116,15 +118,23 @@ def _checked(file: Path, columns: Sequence[str], needed: Sequence[str]) -> tuple
     return tuple(names[1:])
 
 
-def _row(file: Path, line: int, columns: Sequence[str], cells: Sequence[str]) -> TraceRow:
-    where = f"{file.name}, line {line}"
-    if len(cells) != len(columns):
+def _range(column: str) -> _Range | None:
+    """Give what a column may hold; None where it is of no place, as of a probe that has none."""
+    found = PLAUSIBLE.get(column.rpartition(".")[2])
+    return None if found is None else (column, *found)
+
+
+def _row(where: str, line: int, ranges: Sequence[_Range | None], cells: Sequence[str]) -> TraceRow:
+    if len(cells) != len(ranges) + 1:
         raise TraceError(
-            f"{where} has {len(cells)} cells, the first line {len(columns)}; the row is left out."
+            f"{where} has {len(cells)} cells, the first line {len(ranges) + 1}; the row is left "
+            "out."
         )
     at = _time(where, cells[0])
     values = {
-        name: _number(where, name, cell) for name, cell in zip(columns[1:], cells[1:], strict=True)
+        of[0]: _number(where, of, cell) if cell else None
+        for of, cell in zip(ranges, cells[1:], strict=True)
+        if of is not None
     }
     return TraceRow(line, at, values)
 
@@ -142,17 +152,17 @@ def _time(where: str, text: str) -> datetime:
     return at
 
 
-def _number(where: str, name: str, text: str) -> float | None:
-    if not text.strip():
-        return None
+def _number(where: str, of: _Range, text: str) -> float | None:
+    name, least, most = of
     try:
         value = float(text)
     except ValueError:
+        if not text.strip():
+            return None
         raise TraceError(
             f'{where}: {name} is "{text[:40]}"; give a number, or nothing where there is no good '
             "reading. The row is left out."
         ) from None
-    least, most = PLAUSIBLE[name.rpartition(".")[2]]
     if not least <= value <= most:  # NaN too
         raise TraceError(
             f"{where}: {name} is {text[:40]}; what measures it reaches from {least:g} to {most:g}. "

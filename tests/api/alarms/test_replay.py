@@ -116,6 +116,14 @@ def test_missing_columns_are_named(trace_file, columns, says):
     assert says in result.stderr
 
 
+def test_a_probe_without_a_place_is_left_out_and_the_rest_judged(trace_file):
+    rows = [row(second, 95.0, 21.5, 150.0, 40.0) for second in range(0, 90, 10)]
+    columns = ("pot", "28-000001", "still.coolant_flow", "head")
+    result = replayed(trace_file(rows, columns), "--stage", "strip", "--json")
+    assert result.exit_code == 0, result.stderr
+    assert {one["rule"] for one in alarms_of(result)} == {"foam_prompt", "water_not_proven"}
+
+
 def test_a_file_without_time_and_one_that_is_not_there_are_told(tmp_path):
     file = tmp_path / "no_time.csv"
     file.write_text("pot,head\n20,20\n")
