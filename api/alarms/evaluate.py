@@ -15,7 +15,6 @@ from api.alarms.model import Process, State, Trigger, after
 from api.alarms.rules import Limits, Rule, Scope, Side
 from api.alarms.sights import (
     OPEN_MASH,
-    RUN,
     CondenserSight,
     Measure,
     SpotSight,
@@ -80,12 +79,15 @@ class Judge:
     """One alarm: a rule and what it is about."""
 
     __slots__ = (
-        "condition", "key", "known", "limit", "measure", "rule", "sight", "state", "value", "works",
+        "condition", "key", "known", "limit", "measure", "moves", "rule", "sight", "stages",
+        "state", "value", "works",
     )  # fmt: skip
 
     def __init__(self, key: Key, rule: Rule, limits: Limits, sight: Sight, state: State) -> None:
         self.key, self.rule, self.sight, self.state = key, rule, sight, state
+        self.stages = rule.stages
         self.measure: Measure[Any] = rule.measure()
+        self.moves = type(self.measure).limit is not Measure.limit  # its limit, by circumstances
         self.condition = Condition(limits, rule.side)
         self.condition.holds = state.holds
         self.works = True  # until its measure has failed
@@ -95,14 +97,17 @@ class Judge:
 
     def see(self, slot: int, changes: list[Change]) -> None:
         """Judge the moment its sight shows."""
-        self._suppress(slot, changes)
+        valid = self.stages is None or self.sight.stage in self.stages
+        if valid is self.state.suppressed:
+            self._suppress(slot, changes, valid=valid)
         value = self.measure.see(self.sight)
         self.known = value is not None
         if value is None:
             return  # not known: nothing is concluded from it
         self.value = None if value != value else value  # noqa: PLR0124 - NaN
-        self.limit = self.measure.limit(self.condition.limits.limit)
-        if not self.condition.see(slot, value, self.limit):
+        limit = self.condition.limits.limit
+        self.limit = limit = self.measure.limit(limit) if self.moves else limit
+        if not self.condition.see(slot, value, limit):
             return
         holds = self.condition.holds
         if self.rule.priority is None:
@@ -121,10 +126,7 @@ class Judge:
     def _change(self, slot: int, what: str, now: State) -> Change:
         return Change(self.key, slot, what, self.state, now, self.value, self.limit)
 
-    def _suppress(self, slot: int, changes: list[Change]) -> None:
-        valid = self.rule.stages is None or _stage_of(self.sight) in self.rule.stages
-        if valid != self.state.suppressed:
-            return
+    def _suppress(self, slot: int, changes: list[Change], *, valid: bool) -> None:
         trigger = Trigger.UNSUPPRESS if valid else Trigger.SUPPRESS
         if self.state.process is Process.NORMAL:  # of no interest to anybody: not kept
             self.state = replace(self.state, suppressed=not valid)
@@ -149,6 +151,8 @@ class Evaluation:
         self._states = dict(states or {})
         self.system = SystemSight()
         self.judges: dict[Key, Judge] = {}
+        self._of_house: tuple[Judge, ...] = ()
+        self._of_scans: tuple[Judge, ...] = ()
         self.vessels: dict[str, VesselSight] = {}
         self._condensers: dict[str, CondenserSight] = {}
         self._spots: dict[str, SpotSight] = {}
@@ -171,6 +175,9 @@ class Evaluation:
         for rule in self.rules.values():
             for subject, sight in self._subjects(rule.scope):
                 self._place(Key(rule.name, subject), rule, sight, old)
+        every = self.judges.values()
+        self._of_house = tuple(one for one in every if one.rule.scope is Scope.SYSTEM)
+        self._of_scans = tuple(one for one in every if one.rule.scope is not Scope.SYSTEM)
         self._mind(ground.control_cycle_s)
 
     def restore(self, states: Mapping[Key, State]) -> None:
@@ -194,20 +201,11 @@ class Evaluation:
     def see(self, moment: Moment) -> list[Change]:
         """Judge one moment."""
         self._show(moment)
-        changes: list[Change] = []
-        slot = moment.slot
-        for judge in self.judges.values():
-            if judge.rule.scope is not Scope.SYSTEM:
-                _see(judge, slot, changes)
-        return changes
+        return self._judge(self._of_scans, moment.slot)
 
     def see_system(self, slot: int) -> list[Change]:
         """Judge what the house knows of itself, with or without a scan."""
-        changes: list[Change] = []
-        for judge in self.judges.values():
-            if judge.rule.scope is Scope.SYSTEM:
-                _see(judge, slot, changes)
-        return changes
+        return self._judge(self._of_house, slot)
 
     def turn(self, key: Key, trigger: Trigger, slot: int) -> list[Change]:
         """Let a person's act, or the end of a shelf, happen to an alarm."""
@@ -223,6 +221,19 @@ class Evaluation:
         """Take what is estimated of the vessels now, by their keys."""
         for key, vessel in self.vessels.items():
             vessel.estimated = estimated.get(key)
+
+    @staticmethod
+    def _judge(judges: Iterable[Judge], slot: int) -> list[Change]:
+        """Let alarms judge; where one fails, the good ones go on and it counts as not known."""
+        changes: list[Change] = []
+        for judge in judges:
+            try:
+                judge.see(slot, changes)
+            except Exception:
+                if judge.works:
+                    log.exception("The alarm %s failed; the others go on.", judge.key)
+                judge.works = judge.known = False
+        return changes
 
     def _hold(self) -> None:
         for key, judge in self.judges.items():
@@ -312,16 +323,6 @@ class Evaluation:
             condenser.look()
 
 
-def _see(judge: Judge, slot: int, changes: list[Change]) -> None:
-    """Let one alarm judge; where it fails, the good ones go on and it counts as not known."""
-    try:
-        judge.see(slot, changes)
-    except Exception:
-        if judge.works:
-            log.exception("The alarm %s failed; the others go on.", judge.key)
-        judge.works = judge.known = False
-
-
 def _in_scope(sight: CondenserSight, scope: Scope) -> bool:
     if scope is Scope.REFLUX:
         return not sight.ground.gives_product
@@ -331,11 +332,3 @@ def _in_scope(sight: CondenserSight, scope: Scope) -> bool:
 
 def _name_in(spot: Spot) -> str:
     return "coolant_flow" if spot.quantity.startswith("flow") else spot.name
-
-
-def _stage_of(sight: Sight) -> str | None:
-    if isinstance(sight, VesselSight):
-        return sight.stage
-    if isinstance(sight, CondenserSight):
-        return sight.vessel.stage
-    return RUN

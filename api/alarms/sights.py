@@ -3,7 +3,7 @@
 import math
 from abc import ABC, abstractmethod
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Final, Generic, TypeVar
+from typing import TYPE_CHECKING, ClassVar, Final, Generic, TypeVar
 
 from api.alarms.ground import (
     HOT_RUNS,
@@ -123,6 +123,11 @@ class CondenserSight:
         self.spout: float | None = None
 
     @property
+    def stage(self) -> str | None:
+        """Return the stage of the vessel it is on."""
+        return self.vessel.stage
+
+    @property
     def still(self) -> StillWatch:
         """Return how the still it is on does."""
         assert self.vessel.still is not None  # noqa: S101 - condensers are made for stills
@@ -147,6 +152,7 @@ class SpotSight:
     """One probe at its place, as of this moment."""
 
     __slots__ = ("present", "slot", "spot", "value", "vessel")
+    stage: ClassVar[str] = RUN  # its rules hold whatever goes on
 
     def __init__(self, spot: Spot, vessel: VesselSight | None) -> None:
         self.spot, self.vessel = spot, vessel
@@ -159,6 +165,7 @@ class SystemSight:
     """The house itself, as of this moment."""
 
     __slots__ = ("clock_step_s", "down_s", "free_mb", "period_s", "silent_s", "slot")
+    stage: ClassVar[str] = RUN
 
     def __init__(self) -> None:
         self.slot, self.period_s = 0, 1
