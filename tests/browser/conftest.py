@@ -18,6 +18,27 @@ from playwright.sync_api import sync_playwright
 
 from logger.bus import control
 
+# What is given last counts, so this stands for Playwright's own list and holds what matters of it.
+WITHOUT = (
+    "AimEnabled",
+    "AvoidCorsURLLoaderRestartOnRedirect",
+    "AvoidUnnecessaryBeforeUnloadCheckSync",
+    "DestroyProfileOnBrowserClose",
+    "HttpsFirstBalancedModeAutoEnable",
+    "HttpsUpgrades",
+    "LensOverlay",
+    "MediaRouter",
+    "NetworkTimeServiceQuerying",
+    "OptimizationHints",
+    "PaintHolding",
+    "PreconnectToSearch",
+    "ThirdPartyStoragePartitioning",
+    # The window's own parts, which nobody sees: pages of their own, made anew for each context,
+    # that cost more than most of ours.
+    "SpareRendererForSitePerProcess",
+    "WebUIOmniboxAimPopup",
+    "WebUIOmniboxPopup",
+)
 ARGUMENTS = [
     "--no-sandbox",
     "--disable-dev-shm-usage",
@@ -26,6 +47,7 @@ ARGUMENTS = [
     "--disable-sync",
     "--disable-background-networking",
     "--disable-component-update",
+    f"--disable-features={','.join(WITHOUT)}",
 ]
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
 DESK = {"viewport": {"width": 1280, "height": 800}}
@@ -165,7 +187,7 @@ class Watched:
         return self
 
     def drawn(self):
-        self.page.locator(".js-line").first.wait_for(state="attached")
+        self.page.locator(".ink .line").first.wait_for(state="attached")
         return self
 
     def lit(self, theme):
