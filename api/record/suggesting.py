@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from calc.quantities import FloatArray
@@ -141,16 +142,16 @@ def _steps(series: tuple[FloatArray, FloatArray], what: str) -> list[Suggestion]
     """Find lasting steps: the level of some minutes before against that of some minutes after."""
     times, values = series
     side, settle = int(CHANGE_S / GRID_S), int(SETTLE_S / GRID_S)
-    if times.size < 2 * side + settle:
+    count = times.size - 2 * side - settle  # places with both sides
+    if count < 0:
         return []
+    windows = sliding_window_view(values, side)
+    levels = np.median(windows, axis=1)  # NaN where one of the window's is
+    before, after = levels[:count], levels[side + settle :][:count]
+    spans = windows[:count].max(axis=1) - windows[:count].min(axis=1)
+    steady = spans < CHANGE_FRACTION * before
     ratios = np.full(times.size, np.nan)
-    for place in range(side, times.size - side - settle):
-        before = values[place - side : place]
-        after = values[place + settle : place + settle + side]
-        if np.isnan(before).any() or np.isnan(after).any():
-            continue
-        if np.ptp(before) < CHANGE_FRACTION * np.median(before):
-            ratios[place] = np.median(after) / np.median(before)
+    ratios[side : side + count][steady] = after[steady] / before[steady]
     return _peaks(times, ratios, what)
 
 
