@@ -19,7 +19,9 @@ from calc.quantities import FloatArray
 MOST_PLATES: Final = 8
 _NODES: Final = 500
 _STEP_HPA: Final = 10.0
-_HOT_C: Final = 80.0  # at which the heat held by a mole of liquid is told
+# At which the heat held by a mole of liquid is told. The published table of mixtures ends here, and
+# in it they do not hold more as they warm.
+_HELD_C: Final = 40.0
 _REFLUX_LOGITS: Final = np.linspace(-5.0, 3.5, 18)  # of the share of the vapour that comes back
 _POT_LOGS: Final = np.linspace(np.log(1e-6), np.log(0.8), 120)
 _TOP_LOGITS: Final = np.linspace(-14.0, 4.0, 600)
@@ -67,7 +69,7 @@ class BoilingTable:
         return np.interp(np.sqrt(x), self.root, self.abv)
 
     def held_j_mol_k(self, x: Any) -> Any:
-        """Return the heat a mole of liquid takes for each kelvin, near boiling."""
+        """Return the heat a mole of liquid takes for each kelvin."""
         return np.interp(np.sqrt(x), self.root, self.held_j)
 
 
@@ -119,7 +121,7 @@ def boiling_table(hpa: float) -> BoilingTable:
         vapour_logit=np.maximum.accumulate(logit(between)),
         litres=g_mol / np.asarray(density(abw, 20.0)),
         abv=np.asarray(abv_from_mole_fraction(x)),
-        held_j=g_mol * np.asarray(specific_heat(abw, _HOT_C)),
+        held_j=g_mol * np.asarray(specific_heat(abw, _HELD_C)),
     )
 
 
@@ -129,6 +131,7 @@ class ColumnTable:
 
     hpa: float
     top_logit: FloatArray  # [plates, reflux, pot]
+    rises: FloatArray  # from each pot to the next
 
     def top(self, x_pot: Any, plates: Any, reflux_logit: Any) -> Any:
         """Return ln(y / (1 - y)) of the vapour at the top; between plates, along straight lines."""
@@ -136,14 +139,18 @@ class ColumnTable:
         j, q = _place(reflux_logit, _REFLUX_LOGITS[0], _STEP_REFLUX, len(_REFLUX_LOGITS))
         k, r = _place(np.log(np.maximum(x_pot, 1e-6)), _POT_LOGS[0], _STEP_POT, len(_POT_LOGS))
         across, down = len(_POT_LOGS), len(_POT_LOGS) * len(_REFLUX_LOGITS)
-        flat, at = self.top_logit.ravel(), i * down + j * across + k
+        flat, rises = self.top_logit.ravel(), self.rises.ravel()
 
-        def along(of: Any) -> Any:
-            return flat[of] * (1.0 - r) + flat[of + 1] * r
+        def along(at: Any) -> Any:
+            return flat.take(at) + rises.take(at) * r
 
-        lower = along(at) * (1.0 - q) + along(at + across) * q
-        upper = along(at + down) * (1.0 - q) + along(at + down + across) * q
-        return lower * (1.0 - p) + upper * p
+        def between(at: Any) -> Any:
+            lower = along(at)
+            return lower + (along(at + across) - lower) * q
+
+        at = i * down + j * across + k
+        lower = between(at)
+        return lower + (between(at + down) - lower) * p
 
 
 _STEP_REFLUX: Final = _REFLUX_LOGITS[1] - _REFLUX_LOGITS[0]
@@ -194,7 +201,7 @@ def column_table(hpa: float) -> ColumnTable:
             rising = np.maximum.accumulate(pots + np.arange(len(pots)) * 1e-12)
             grid[plates, row] = np.interp(_POT_LOGS, rising, tops)
         vapour = np.clip(back * liquid + (1.0 - back) * y_top, 1e-9, richest)
-    return ColumnTable(hpa, grid)
+    return ColumnTable(hpa, grid, np.diff(grid, axis=-1, append=grid[..., -1:]))
 
 
 def boil_off_mol_s(
@@ -251,6 +258,6 @@ def unlogit(value: Any) -> Any:
 
 def _place(value: Any, first: float, step: float, nodes: int) -> tuple[Any, Any]:
     """Return the node below a value and the part of the way to the next; ends are kept."""
-    at = np.clip((np.asarray(value) - first) / step, 0.0, nodes - 1.000001)
-    node = at.astype(int)
+    at = np.minimum(np.maximum((np.asarray(value) - first) / step, 0.0), nodes - 1.000001)
+    node = at.astype(np.intp)
     return node, at - node
