@@ -14,6 +14,7 @@ from calc.errors import WormtubError
 from calc.quantities import ABV, POWER, SPIRIT_TEMPERATURE, VOLUME
 from logger.store.gauging import INSTRUMENTS, USUAL, check_distilled, strength_of
 from logger.store.record_tables import Jar
+from logger.store.tables import Vessel
 
 JARS: Final = "The jars"
 MARKS: Final = "The marks"
@@ -82,6 +83,7 @@ def read_jars(
     local: tzinfo,
     first_drop_at: datetime | None,
     empties: Mapping[int, float | None],
+    still: Vessel,
     *,
     shows_strength: bool,
 ) -> Sequence[JarNote]:
@@ -89,7 +91,7 @@ def read_jars(
 
     A jar begins where the one before was full, the first at the first drop, unless from_time says
     when. One without a number gets the next that none of the house's own jars has today
-    (`empties`: what each of those holds).
+    (`empties`: what each of those holds). None holds more than the still that filled it.
     """
     sheet = read_sheet(JARS, text, JAR_COLUMNS, local, most_lines=MOST)
     known = ("reading_abv", "temperature_c", "instrument", "number", "cut", "text", "smell", FROM)
@@ -101,6 +103,7 @@ def read_jars(
         free = next(number for number in count(1) if number not in taken)
         one = _jar(line, free, before_at, local)
         _check_holds(line, one, empties.get(one.number))
+        _check_from(line, one, still)
         if not shows_strength and one.columns["reading_abv"] is not None:
             raise ImportFileError(
                 f"{line.where}: of a cleaning run no strength is kept; leave reading_abv empty."
@@ -123,6 +126,14 @@ def _check_holds(line: Line, one: JarNote, holds_l: float | None) -> None:
         raise ImportFileError(
             f"{line.where}: {one.columns['volume_l']:g} L do not fit in jar {one.number}, which "
             f"holds {holds_l:g} L; correct the volume, or leave the number out."
+        )
+
+
+def _check_from(line: Line, one: JarNote, still: Vessel) -> None:
+    if still.volume_l is not None and one.columns["volume_l"] > still.volume_l:
+        raise ImportFileError(
+            f"{line.where}: {one.columns['volume_l']:g} L in jar {one.number} are more than "
+            f"{still.name} holds, {still.volume_l:g} L; correct the volume."
         )
 
 

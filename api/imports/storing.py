@@ -104,7 +104,7 @@ def _read(house: House, order: NewImport) -> Read:
     with of_field("jars"):
         jars = (
             read_jars(
-                order.jars, local, min(drops, default=None), _empties(house),
+                order.jars, local, min(drops, default=None), _empties(house), still,
                 shows_strength=order.purpose not in SHOWS_NO_STRENGTH,
             )
             if order.jars

@@ -38,7 +38,7 @@ class Bulk:
 
 
 NOTHING: Final = Bulk()
-SAME_L: Final = 1e-6  # one volume, summed in two orders
+SAME_L: Final = 1e-3  # one volume, brought to 20 °C by the strengths of parts or of the whole
 
 
 @dataclass(frozen=True, slots=True)

@@ -60,6 +60,10 @@ def test_a_malformed_trace_is_refused_with_its_line(common_shed, trace, says):
         ({"marks": "time,mark\n2019-03-04T07:01:00Z,hearts\n"}, "marks, line 2: .* outside the tr"),
         ({"marks": "time,mark\n2019-03-04T08:01:00Z,power\n"}, "marks, line 2: a mark of power"),
         ({"marks": "time,mark,who\n2019-03-04T08:01:00Z,note,me\n"}, 'marks, line 1: "who" is no'),
+        (
+            {"jars": "time,volume_l,from_time\n2019-03-04T08:05:00Z,121,2019-03-04T08:01:00Z\n"},
+            "jars, line 2: 121 L in jar 1 are more than pot still holds, 120 L",
+        ),
         ({"charge_abv": 10.0}, "a strength and no volume"),
         ({"charge_volume_l": 500.0}, "120"),
     ],
