@@ -11,6 +11,7 @@ ROOT = Path(__file__).resolve().parents[2]
 BIN = Path(sys.executable).parent
 
 
+@pytest.mark.timeout(900)  # the types are worked out from nothing
 @pytest.mark.parametrize(
     "command",
     [

@@ -383,7 +383,7 @@ def machine_on(ground):  # noqa: C901 - the rules are the machine's own methods
     return Steps
 
 
-@pytest.mark.timeout(300)  # it takes many steps, each of them through the store
+@pytest.mark.timeout(900)  # it takes many steps, each of them through the store
 def test_whatever_two_people_do_the_record_says_what_the_model_says(ground):
     while ground.steps < STEPS:  # some end early
         run_state_machine_as_test(
