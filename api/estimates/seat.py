@@ -15,6 +15,7 @@ from api.estimates.ground import RunGround
 from api.estimates.measured import measured_share
 from api.estimates.quantities import QUANTITIES
 from api.estimates.steps import StepReader
+from api.estimates.warming import warm
 from logger.errors import StoreError
 
 log = logging.getLogger(__name__)
@@ -31,7 +32,9 @@ Maker = Callable[[Held, Hour], Estimator[Ground]]
 
 
 def maker(held: Held, hour: Hour) -> Estimator[Ground]:
-    """Make the estimator that a vessel's stage wants."""
+    """Make the estimator that a vessel's stage wants, and what it looks up."""
+    if held.kind == "still":
+        warm(held.ways.air.at(held.from_slot)[0])
     return estimator_of(held.kind, held.still, hour)
 
 

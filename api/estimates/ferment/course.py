@@ -25,6 +25,7 @@ from api.estimates.ferment.spells import SPELL_H, Spell
 from api.estimates.ferment.standstill import Standstill
 from api.estimates.ferment.update import Surprise, update
 from api.estimates.ground import FermentGround, GravityReading, ProbeGround
+from api.estimates.parts import Parts
 from calc.quantities import FloatArray
 
 SEED: Final = 8
@@ -116,17 +117,19 @@ class Course:
         while len(self.waiting) > AHEAD:
             self._use(self.waiting.pop(0))
 
-    def edge(self) -> Members:
-        """Give the ensemble as of the newest spell: from the front on, without its last hour.
+    def taking_to_edge(self) -> Parts[Members]:
+        """Take the ensemble to the newest spell: from the front on, without its last hour.
 
         Of its members as many go another way as it is likely that the ferment does.
         """
+        yield from self.standstill.parting()
         parts, left = [], MEMBERS
         for share, other in self.standstill.shares(self):
             some = min(round(share * MEMBERS), left)
             left -= some
             if some:
                 parts.append(other.carried_on(self)[:, :some])
+                yield
         going = self.carried_on(self)
         return np.concatenate((*parts, going[:, MEMBERS - left :]), axis=1)
 

@@ -14,16 +14,19 @@ from collections.abc import Iterable, Mapping
 from typing import Final
 
 from api.estimates.estimate import Estimate
-from api.estimates.estimator import Step
+from api.estimates.estimator import STEP_S, Step
 from api.estimates.ferment import words
 from api.estimates.ferment.course import Course, run
 from api.estimates.ferment.footing import footing
 from api.estimates.ferment.spells import Gatherer, Spell
-from api.estimates.ferment.state import state_of
+from api.estimates.ferment.state import working_out
 from api.estimates.ferment.telling import cannot, told
 from api.estimates.ground import FermentGround, ProbeGround
+from api.estimates.parts import Parts, finished
 
 SILENT_H: Final = 24.0
+BLOCK_STEPS: Final = 3  # a still works at the first step of its half minutes
+FAR_APART_S: Final = 3 * STEP_S  # too far to work in parts
 
 
 class FermentEstimator:
@@ -35,6 +38,9 @@ class FermentEstimator:
         self._spells: list[Spell] = []
         self._course: Course | None = None
         self._told: tuple[Estimate, ...] | None = None
+        self._telling: Parts[tuple[Estimate, ...]] | None = None
+        self._is_asked = False
+        self._slot = 0  # of the newest step
 
     def know(self, ground: FermentGround, probes: Mapping[str, ProbeGround]) -> None:
         """Take what the record says now; what it says of the past may have changed."""
@@ -43,24 +49,44 @@ class FermentEstimator:
             return
         self._probes = dict(probes)
         self._course = run(ground, self._probes, self._spells)
-        self._told = None
+        self._told = self._telling = None
 
     def see(self, steps: Iterable[Step]) -> None:
         """Take steps, newest last."""
         for step in steps:
-            for spell in self._gatherer.take(step):
-                self._spells.append(spell)
-                if self._course is not None:
-                    self._course.take(spell)
-                self._told = None
+            is_near = step.slot - self._slot <= FAR_APART_S
+            self._slot = step.slot
+            ended = tuple(self._gatherer.take(step))
+            for spell in ended:
+                self._take(spell, in_parts=is_near and self._is_asked)
+            if not ended and self._telling is not None and step.slot // STEP_S % BLOCK_STEPS:
+                self._go_on(self._telling)
 
     def tell(self) -> tuple[Estimate, ...]:
-        """Return every quantity as of the newest step; restated every ten minutes."""
+        """Return every quantity as of the newest ten minutes; restated in the two that follow."""
+        self._is_asked = True
         if self._told is None:
-            self._told = self._tell()
+            self._told = finished(self._telling or self._tell())
+            self._telling = None
         return self._told
 
-    def _tell(self) -> tuple[Estimate, ...]:
+    def _take(self, spell: Spell, *, in_parts: bool) -> None:
+        """Take a spell; what is told of it is worked out in parts, or when it is asked for."""
+        self._spells.append(spell)
+        if self._course is not None:
+            self._course.take(spell)
+        if not in_parts or self._telling is not None:
+            self._told = None
+        self._telling = self._tell() if in_parts else None
+        self._is_asked = False
+
+    def _go_on(self, telling: Parts[tuple[Estimate, ...]]) -> None:
+        try:
+            next(telling)
+        except StopIteration as over:
+            self._told, self._telling = over.value, None
+
+    def _tell(self) -> Parts[tuple[Estimate, ...]]:
         course = self._course
         newest = None if course is None else course.newest
         if course is None or newest is None:
@@ -69,11 +95,12 @@ class FermentEstimator:
             return cannot(words.IMPOSSIBLE.format(shown_c=newest.impossible_c))
         if not course.began:
             return cannot(words.NOTHING_YET)
-        edge = course.edge()
+        edge = yield from course.taking_to_edge()
+        yield
         stands = footing(course, self._probes)
         pitched = course.ground.pitched_slot
         if pitched is not None and pitched >= newest.end_slot:
             return cannot(words.NOT_PITCHED, stands)
         if course.reading_age_h > SILENT_H:
             return cannot(words.SILENT.format(hours=course.reading_age_h), stands)
-        return told(state_of(course, edge, newest.index), stands)
+        return told((yield from working_out(course, edge, newest.index)), stands)

@@ -17,6 +17,7 @@ from api.estimates.ferment.members import (
     step,
 )
 from api.estimates.ferment.spells import SPELL_H
+from api.estimates.parts import Parts
 from calc.quantities import FloatArray
 
 # Hours between looks: close at first, wide where nothing moves fast any more.
@@ -29,6 +30,7 @@ AGREES_SG, AGREES_OVER_H = 0.001, 24.0
 # Stopped short: so far above the expected end (common practice, no source).
 SHORT_SG: Final = 0.006
 STANDS_STILL_SG: Final = 0.0015  # fall over a day
+LOOKS_AT_ONCE: Final = 15
 OFTEN: Final = 400  # spells, from which on every second one is enough to find a peak by
 WINDOW: Final = 9  # spells on either side over which the curve is smoothed
 
@@ -42,13 +44,13 @@ class Ahead:
     heat_w: FloatArray
 
 
-def look_ahead(members: Members, *, room_known: bool) -> Ahead:
+def looking_ahead(members: Members, *, room_known: bool) -> Parts[Ahead]:
     """Let every member go on by itself, with the room as it is."""
     going = members.copy()
     stays = Constants.of(going)
     begins, falls, late = going[Row.ORIGINAL], going[Row.FALL], stays.pace.late_share
     sg, heat, now_h = [gravity(going)], [], 0.0
-    for at_h in AHEAD_H:
+    for number, at_h in enumerate(AHEAD_H, 1):
         longer_h = at_h - now_h  # far off nothing moves fast
         heat.append(
             step(
@@ -59,6 +61,8 @@ def look_ahead(members: Members, *, room_known: bool) -> Ahead:
         now_h = at_h
         done = (1.0 - late) * going[Row.MAIN] + late * going[Row.LATE]
         sg.append(begins - falls * done)
+        if number % LOOKS_AT_ONCE == 0:
+            yield
     heat.append(heat_w(going))
     return Ahead(np.concatenate(([0.0], AHEAD_H)), np.array(sg), np.array(heat))
 
@@ -101,18 +105,32 @@ def _a_day_on(time_h: FloatArray) -> tuple[NDArray[np.int64], FloatArray]:
     return below, part[:, None]
 
 
-def peak_h(members: Members, history: History, edge_index: int, ahead: Ahead) -> FloatArray:
-    """Give when each member's heat is at its highest, in hours from now; past: negative."""
-    top = np.argmax(ahead.heat_w, axis=0)
+@dataclass(frozen=True, slots=True)
+class Highest:
+    """Each member's highest heat so far, and when that was."""
+
+    heat_w: FloatArray
+    time_h: FloatArray  # from now: negative
+
+
+def highest_so_far(members: Members, history: History, edge_index: int) -> Highest | None:
+    """Find each member's highest heat so far; None where too little lies behind it."""
     if len(history.index) < 2 * WINDOW + 1:
-        return np.asarray(ahead.time_h[top])
+        return None
     every = 1 + len(history.index) // OFTEN
     past = _past_heat(members, history, every)
     past_h = (np.asarray(history.index[::every]) - edge_index) * SPELL_H
     highest = np.argmax(past, axis=0)
-    columns = np.arange(past.shape[1])
-    ahead_is_higher = ahead.heat_w[top, columns] > past[highest, columns]
-    return np.asarray(np.where(ahead_is_higher, ahead.time_h[top], past_h[highest]))
+    return Highest(past[highest, np.arange(past.shape[1])], past_h[highest])
+
+
+def peak_h(so_far: Highest | None, ahead: Ahead) -> FloatArray:
+    """Give when each member's heat is at its highest, in hours from now; past: negative."""
+    top = np.argmax(ahead.heat_w, axis=0)
+    if so_far is None:
+        return np.asarray(ahead.time_h[top])
+    ahead_is_higher = ahead.heat_w[top, np.arange(top.size)] > so_far.heat_w
+    return np.asarray(np.where(ahead_is_higher, ahead.time_h[top], so_far.time_h))
 
 
 def _past_heat(members: Members, history: History, every: int) -> FloatArray:

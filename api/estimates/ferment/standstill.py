@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Final
 from api.estimates.ferment.cooling import Hand
 from api.estimates.ferment.members import Row
 from api.estimates.ferment.spells import Spell
+from api.estimates.parts import Parts
 
 if TYPE_CHECKING:
     from api.estimates.ferment.course import Course
@@ -65,10 +66,13 @@ class Standstill:
         self._followed: deque[tuple[Spell, Hand]] = deque(maxlen=BACK)
         self._stopped: Branch | None = None
         self._tailing: Branch | None = None
+        self._parting: Parts[None] | None = None  # copies that are to be tried yet
         self._count = 0
 
     def keep(self, course: "Course") -> None:
         """Keep the course as it stands before its next spell."""
+        for _ in self.parting():
+            pass
         self._kept.append(course.copy(self._count))
 
     def follow(self, course: "Course", spell: Spell, hand: Hand, *, colder: bool) -> None:
@@ -79,11 +83,21 @@ class Standstill:
             branch.age += 1
             branch.course.follow(spell, hand)
         if colder and self._may_part(course):
-            ends = _may_end(self._kept[0])
-            self._stopped = self._part(course, _stop, STOPS / (ends + LEAST_END))
-            tails = (TAILS_OFF + MORE_LEFT * ends) / (ends + LEAST_END)
-            grain = course.ground.kind_of_wash in ENZYMES_AT_WORK
-            self._tailing = self._part(course, _tail_off, tails) if grain else None
+            self._parting = self._part_both(course)
+
+    def parting(self) -> Parts[None]:
+        """Try the copies that are to be tried yet: before the next spell, and one at a time."""
+        if self._parting is not None:
+            yield from self._parting
+            self._parting = None
+
+    def _part_both(self, course: "Course") -> Parts[None]:
+        ends = _may_end(self._kept[0])
+        stopped = yield from self._part(course, _stop, STOPS / (ends + LEAST_END))
+        tails = (TAILS_OFF + MORE_LEFT * ends) / (ends + LEAST_END)
+        grain = course.ground.kind_of_wash in ENZYMES_AT_WORK
+        tailing = (yield from self._part(course, _tail_off, tails)) if grain else None
+        self._stopped, self._tailing = stopped, tailing
 
     def shares(self, course: "Course") -> list[tuple[float, "Course"]]:
         """Give how likely each other way is, beside the course and each other."""
@@ -104,9 +118,12 @@ class Standstill:
 
     def _part(
         self, course: "Course", turn: Callable[["Course"], None], likely: float
-    ) -> Branch | None:
+    ) -> Parts[Branch | None]:
         """Let copies go another way from one spell or another on, and take the likeliest."""
-        tried = [self._turned(back, turn) for back in range(1, len(self._kept) + 1)]
+        tried = []
+        for back in range(1, len(self._kept) + 1):
+            tried.append(self._turned(back, turn))
+            yield
         best = max(tried, key=lambda one: one.evidence, default=None)
         if best is None or best.evidence < course.evidence - AS_WELL:
             return None

@@ -10,7 +10,8 @@ from api.estimates.ferment.course import Course
 from api.estimates.ferment.foresight import (
     end_h,
     falls_in_a_day,
-    look_ahead,
+    highest_so_far,
+    looking_ahead,
     peak_h,
     stopped_short,
 )
@@ -23,6 +24,7 @@ from api.estimates.ferment.members import (
     gravity,
     heat_w,
 )
+from api.estimates.parts import Parts
 from calc.quantities import FloatArray
 
 PASSED_H: Final = 1.0
@@ -61,9 +63,12 @@ class State:
         return float(self.stopped.mean())
 
 
-def state_of(course: Course, edge: Members, edge_index: int) -> State:
+def working_out(course: Course, edge: Members, edge_index: int) -> Parts[State]:
     """Work out what the members say now."""
-    ahead = look_ahead(edge, room_known=course.room_known)
+    ahead = yield from looking_ahead(edge, room_known=course.room_known)
+    yield
+    so_far = highest_so_far(edge, course.history, edge_index)
+    yield
     blur = _blur(edge.shape[1])
     heat = heat_w(edge) + HEAT_K_H * capacity_kj_k(edge) / 3.6 * blur
     return State(
@@ -72,7 +77,7 @@ def state_of(course: Course, edge: Members, edge_index: int) -> State:
         percent=np.clip(100.0 * done(edge) + PERCENT_ERROR * blur, 0.0, 100.0),
         sg=gravity(edge) + SG_ERROR * blur,
         abv=full_abv(edge) * done(edge),
-        peak_h=peak_h(edge, course.history, edge_index, ahead) + PEAK_ERROR_H * blur,
+        peak_h=peak_h(so_far, ahead) + PEAK_ERROR_H * blur,
         end_h=end_h(ahead),
         stopped=stopped_short(edge, ahead).astype(float),
         fall_in_a_day=float(np.median(falls_in_a_day(ahead))),

@@ -12,6 +12,7 @@ RANGE_C: Final = (-5.0, 105.0)
 BRIDGED_S: Final = 120  # a shorter gap is read across
 JUMP_S: Final = 2 * 86_400  # a longer one is the clock's
 KEPT: Final = 3 * 86_400 // STEP_S
+FEWEST: Final = 512  # readings there is room for at first
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +30,8 @@ class Readings:
     """Keeps a mash's steps."""
 
     def __init__(self) -> None:
-        self._slots: list[int] = []
-        self._mash_c: list[float] = []
+        self._kept = np.empty((2, FEWEST))  # slots, and what was read
+        self._number = 0
         self.newest_slot: int | None = None
         self.room_c: float | None = None
         self.pressure_hpa: float | None = None
@@ -51,23 +52,28 @@ class Readings:
             self.impossible_c = mash_c
             return
         self.impossible_c = None
-        self._slots.append(step.slot)
-        self._mash_c.append(mash_c)
-        if len(self._slots) > 2 * KEPT:
-            del self._slots[:KEPT], self._mash_c[:KEPT]
+        self._keep(step.slot, mash_c)
+
+    def _keep(self, slot: int, mash_c: float) -> None:
+        """Keep a reading; of what is full, the older half goes once it is as old as kept."""
+        if self._number == self._kept.shape[1]:
+            stays = self._kept[:, max(0, self._number - KEPT) :]
+            self._kept = np.concatenate((stays, np.empty_like(stays)), axis=1)
+            self._number = stays.shape[1]
+        self._kept[:, self._number] = slot, mash_c
+        self._number += 1
 
     @property
     def read_slot(self) -> int | None:
         """Give the slot of the newest good reading."""
-        return self._slots[-1] if self._slots else None
+        return int(self._kept[0, self._number - 1]) if self._number else None
 
     def since(self, slot: int, until: int | None = None) -> Stretch:
         """Give what was read from a slot on."""
-        slots, mash_c = np.asarray(self._slots, dtype=float), np.asarray(self._mash_c)
-        chosen = slots > slot
-        if until is not None:
-            chosen &= slots <= until
-        slots, mash_c = slots[chosen], mash_c[chosen]
+        slots, mash_c = self._kept[:, : self._number]
+        first = np.searchsorted(slots, slot, side="right")
+        last = slots.size if until is None else np.searchsorted(slots, until, side="right")
+        slots, mash_c = slots[first:last], mash_c[first:last]
         before = np.concatenate(([float(slot)], slots[:-1])) if slots.size else slots
         apart = slots - before
         jumped = apart > JUMP_S

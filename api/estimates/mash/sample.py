@@ -9,13 +9,13 @@ from numpy.random import default_rng
 
 from api.estimates.estimate import Estimate
 from api.estimates.ground import ProbeGround
+from api.estimates.quantiles import quantiles
 from calc.quantities import FloatArray
 
 MEMBERS: Final = 400
 SEED: Final = 8
 UNEVEN_K: Final = 0.03  # between the probe and a mash that is stirred well
 SHARE_ERROR: Final = 0.025  # of what the mash takes up: its moisture, its measures
-BAND = (0.025, 0.16, 0.5, 0.84, 0.975)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,7 @@ def band(
     name: str, values: FloatArray, rests_on: Sequence[str] = (), narrows: Sequence[str] = ()
 ) -> Estimate:
     """Give the middle of the members and their bands."""
-    low, low_68, middle, high_68, high = (float(one) for one in np.quantile(values, BAND))
+    low, low_68, middle, high_68, high = quantiles(values)
     return Estimate(name, middle, low, high, None, low_68, high_68, tuple(rests_on), tuple(narrows))
 
 

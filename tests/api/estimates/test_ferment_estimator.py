@@ -240,3 +240,36 @@ def test_a_thermostat_is_seen_by_the_rise_that_breaks_off():
     assert hold.judge(rising, held[0], held[1:7], lambda: -0.1) is Hand.HELD
     assert hold.held_at_c == pytest.approx(held[0])
     assert hold.judge(held, held[0] - 0.5, [held[0] - 1.0], lambda: -0.1) is Hand.MOVED
+
+
+def test_where_somebody_listens_it_is_told_in_parts_and_tells_the_same():
+    live = FermentEstimator()
+    live.know(GROUND, PROBES)
+    given = [
+        Step(one.slot - 50 + 10 * part, one.values) for one in steps(0.0, 3.4) for part in range(6)
+    ]
+    parts, told_anew = 0, []
+    for step in given:
+        live.see((step,))
+        before, now = told_anew[-1] if told_anew else None, live.tell()
+        if now is not before:
+            told_anew.append(now)
+            assert len(told_anew) == 1 or 30 <= step.slot % 600 <= 120
+        parts += live._telling is not None
+    assert parts > 5 * len(told_anew) > 60
+    at_once = FermentEstimator()
+    at_once.know(GROUND, PROBES)
+    at_once.see(given)
+    assert live.tell() == at_once.tell()
+
+
+def test_steps_that_are_too_few_for_parts_are_not_waited_for():
+    live, at_once = FermentEstimator(), FermentEstimator()
+    for estimator in (live, at_once):
+        estimator.know(GROUND, PROBES)
+    given = [step for step in steps(0.0, 12.0) if step.slot % 600 == 0]
+    for step in given:
+        live.see((step,))
+        live.tell()
+    at_once.see(given)
+    assert live.tell() == at_once.tell()

@@ -9,6 +9,7 @@ from api.estimates.estimator import Step
 from api.estimates.ground import MashGround, ProbeGround, RestGround
 from api.estimates.mash import words
 from api.estimates.mash.estimator import QUANTITIES, MashEstimator
+from api.estimates.mash.readings import Readings
 from calc.mash_keeping import mash_kj_k, minutes_to
 from calc.rests import rest_step
 
@@ -146,3 +147,23 @@ def test_a_rise_leaves_by_the_top():
     away = minutes_to(*(np.float64(one) for one in (64.0, 0.1, 20.0, 62.0)))
     assert float(up) == pytest.approx(15.0)
     assert np.isinf(away)
+
+
+def test_readings_are_kept_however_many_come():
+    readings = Readings()
+    for number in range(1200):
+        readings.take(Step(BEGINS + 10 * (number + 1), {"mash": 60.0 + number / 1000.0}))
+    found = readings.since(BEGINS + 1000, BEGINS + 11_000)
+    assert (found.slots[0], found.slots[-1]) == (BEGINS + 1010, BEGINS + 11_000)
+    assert found.slots.size == 1000
+    assert found.mash_c[-1] == pytest.approx(61.099)
+    assert readings.read_slot == BEGINS + 12_000
+
+
+def test_of_readings_that_fill_days_the_newest_are_kept(monkeypatch):
+    monkeypatch.setattr("api.estimates.mash.readings.KEPT", 600)
+    readings = Readings()
+    for number in range(3000):
+        readings.take(Step(BEGINS + 10 * (number + 1), {"mash": float(number % 100)}))
+    newest = readings.since(BEGINS + 10 * (3000 - 600))
+    assert newest.mash_c.tolist() == [float(number % 100) for number in range(2400, 3000)]
