@@ -63,10 +63,10 @@ BY_ESTIMATES: Final = (
     Rule(
         name="alcohol_missing", scope=Scope.STILL, place="spout",
         measure=lambda: Told("accounted_percent", "high"), side=Side.BELOW,
-        unit="%", limits=Limits(90.0, 3.0, 2 * MINUTE, 10 * MINUTE), least=50.0, most=99.0,
+        unit="%", limits=Limits(95.0, 2.0, 2 * MINUTE, 10 * MINUTE), least=50.0, most=99.0,
         normal=100.0, priority=MEDIUM, time_to_act_s=10 * MINUTE, stages=JARRED,
         basis=f"{PRACTICE}; by simulated runs, see tests/bench/estimate_rules.py. What was put in "
-        "is in the jars, under the spout or in the pot: the high end of that band. A tenth may be "
-        "tasted, poured away or cling to a column",
+        "is in the jars, under the spout or in the pot: the high end of that band. A twentieth may "
+        "be tasted, poured away or cling to a column",
     ),
 )  # fmt: skip

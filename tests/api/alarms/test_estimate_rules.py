@@ -24,7 +24,7 @@ CASES = {
     "tails_near": ("still", "tails_near", (60.0, 60.0), (40.0, 40.0), 3 * MINUTE),
     "run_ends_soon": ("still", "minutes_to_end", (8.0, 6.0), (14.0, 9.0), 3 * MINUTE),
     "balance_implausible": ("still", "measured_percent", (106.0, 102.0), (106.0, 98.0), 0),
-    "alcohol_missing": ("still", "accounted_percent", (82.0, 79.0), (86.0, 83.0), 4 * MINUTE),
+    "alcohol_missing": ("still", "accounted_percent", (88.0, 85.0), (92.0, 88.0), 4 * MINUTE),
 }
 
 
@@ -89,8 +89,8 @@ def test_what_is_not_estimated_or_old_is_not_known(rule):
 def test_alcohol_that_comes_and_goes_by_an_unread_jar_does_not_call_twice():
     course = Course()
     for _ in range(3):
-        course.go(8 * MINUTE, "still", told("accounted_percent", 82.0, 79.0))
-        course.go(8 * MINUTE, "still", told("accounted_percent", 91.0, 85.0))
+        course.go(8 * MINUTE, "still", told("accounted_percent", 88.0, 85.0))
+        course.go(8 * MINUTE, "still", told("accounted_percent", 92.0, 88.0))
     assert [one.what for one in course.of("alcohol_missing")] == ["raise"]
 
 
