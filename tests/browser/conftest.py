@@ -60,6 +60,8 @@ def pytest_collection_modifyitems(items):
     for item in items:
         if here in item.path.parents:
             item.add_marker(pytest.mark.browser)
+            if "demo" in item.fixturenames:
+                item.add_marker(pytest.mark.timeout(420))  # the first works out its past
 
 
 # its loop runs in this thread: over with the file, so that others may run loops of their own
@@ -108,26 +110,8 @@ class Demo:
         }
 
 
-@pytest.fixture(scope="session")
-def running_demo(tmp_path_factory):
-    data = tmp_path_factory.mktemp("demo") / "data"
-    command = [sys.executable, "-m", "api.cli", "demo", "--data", str(data), "--port", port()]
-    process = subprocess.Popen(
-        command, cwd=Path(__file__).parents[2], stdout=subprocess.PIPE, text=True
-    )
-    said = ""
-    while found := process.stdout.readline():
-        said += found
-        if address := re.search(r"Open (\S+)", found):
-            yield Demo(address[1], data / "bus" / "w1")
-            break
-    process.terminate()
-    said += process.communicate(timeout=40)[0]
-    assert process.returncode == 0, said
-
-
 def port():
-    """Find a free port; the session's fixtures cannot use the tests' own."""
+    """Find a free port for what outlives a test."""
     import socket  # noqa: PLC0415
 
     with socket.socket() as probe:
@@ -135,25 +119,90 @@ def port():
         return str(probe.getsockname()[1])
 
 
-@pytest.fixture(scope="session")
+@dataclass
+class Shared:
+    """A `wormtub` process that the tests of this room go on with, from when one asks for it.
+
+    It ends with the room: at work at real pace, it would take from all that comes after.
+    """
+
+    word: str
+    says: re.Pattern[str]  # with its address
+    process: subprocess.Popen[str] | None = None
+    data: Path = Path()
+    address: str = ""
+    said: str = ""
+
+    def up(self, make_folder):
+        """Start it where it does not run; return it once it has said where it is."""
+        if self.process is None:
+            self.data, self.said = make_folder(self.word) / "data", ""
+            options = ["--data", str(self.data), "--port", port()]
+            self.process = subprocess.Popen(
+                [sys.executable, "-m", "api.cli", self.word, *options],
+                cwd=Path(__file__).parents[2],
+                stdout=subprocess.PIPE,
+                text=True,
+            )
+            self.listen()
+        return self
+
+    def listen(self):
+        try:
+            while found := self.process.stdout.readline():
+                self.said += found
+                if address := self.says.search(found):
+                    self.address = address[1]
+                    return
+            pytest.fail(f"wormtub {self.word} gave no address: {self.said}")
+        except BaseException:
+            self.process.kill()
+            self.process.communicate()
+            self.process = None
+            raise
+
+    def end(self):
+        if self.process is None:
+            return
+        process, self.process = self.process, None
+        process.terminate()
+        self.said += process.communicate(timeout=40)[0]
+        assert process.returncode == 0, self.said
+
+
+DEMO = Shared("demo", re.compile(r"Open (\S+)"))
+SERVICE = Shared("serve", re.compile(r"(http://\S+)"))
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_runtest_teardown(item, nextitem):
+    """End what the room shares where the next test is another room's."""
+    if nextitem is None or Path(__file__).parent not in nextitem.path.parents:
+        end_shared()
+
+
+def pytest_sessionfinish():
+    """End what is left where the tests are broken off."""
+    end_shared()
+
+
+def end_shared():
+    for shared in (DEMO, SERVICE):
+        shared.end()
+
+
+@pytest.fixture(scope="module")
 def service(tmp_path_factory):
     """The address of a service on an empty store, for pages that need no probe."""
-    data = tmp_path_factory.mktemp("service") / "data"
-    command = [sys.executable, "-m", "api.cli", "serve", "--data", str(data), "--port", port()]
-    process = subprocess.Popen(
-        command, cwd=Path(__file__).parents[2], stdout=subprocess.PIPE, text=True
-    )
-    said = process.stdout.readline()
-    yield re.search(r"http://\S+", said)[0] + "/"
-    process.terminate()
-    said += process.communicate(timeout=40)[0]
-    assert process.returncode == 0, said
+    return SERVICE.up(tmp_path_factory.mktemp).address + "/"
 
 
 @pytest.fixture
-def demo(running_demo):
-    yield running_demo
-    running_demo.heal()
+def demo(tmp_path_factory):
+    running = DEMO.up(tmp_path_factory.mktemp)
+    demo = Demo(running.address, running.data / "bus" / "w1")
+    yield demo
+    demo.heal()
 
 
 @dataclass
@@ -187,7 +236,7 @@ class Watched:
         return self
 
     def drawn(self):
-        self.page.locator(".ink .line").first.wait_for(state="attached")
+        self.page.locator(".js-line").first.wait_for(state="attached")
         return self
 
     def lit(self, theme):
