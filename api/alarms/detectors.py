@@ -49,7 +49,8 @@ class Slope:
     """The least-squares slope of medians over a window of time, in units a second."""
 
     __slots__ = (
-        "_declared_s", "_kept", "_median", "_origin", "_st", "_stt", "_stv", "_sv", "_window_s",
+        "_declared_s", "_kept", "_median", "_origin", "_period_s", "_st", "_stretched_s", "_stt",
+        "_stv", "_sv", "_window_s",
     )  # fmt: skip
 
     def __init__(self, window_s: int, control_cycle_s: float = 0.0) -> None:
@@ -63,11 +64,14 @@ class Slope:
     def mind_cycle(self, control_cycle_s: float) -> None:
         """Look over more than two cycles of the heat's control from now on."""
         self._window_s = window_of(self._declared_s, control_cycle_s)
+        self._period_s = self._stretched_s = 0  # as far as that stretches it
 
     def see(self, slot: int, period_s: int, value: float) -> float | None:
         """Take a good reading; gives the slope as of now, None where it cannot tell."""
-        window_s = stretched_s(self._window_s, period_s)
-        kept = self._kept
+        if period_s != self._period_s:
+            self._period_s = period_s
+            self._stretched_s = stretched_s(self._window_s, period_s)
+        window_s, kept = self._stretched_s, self._kept
         if kept and slot - kept[-1][0] > LONGEST_GAP * window_s:
             self._forget()
         found = self._median.see(slot, value)

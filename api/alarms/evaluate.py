@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from api.alarms.estimated import Estimated
 from api.alarms.events import Key
-from api.alarms.ground import Charge, Ground, Moment, Spot
+from api.alarms.ground import Charge, Ground, Moment
 from api.alarms.model import Process, State, Trigger, after
 from api.alarms.rules import Limits, Rule, Scope, Side
 from api.alarms.sights import (
@@ -48,30 +48,30 @@ class Change:
 class Condition:
     """Whether a value is over its limit: with a deadband, and for long enough."""
 
-    __slots__ = ("_number", "_side", "_since", "holds", "limits")
+    __slots__ = ("_number", "holds", "limits", "side", "since")
 
     def __init__(self, limits: Limits, side: Side) -> None:
         self.limits = limits
-        self._side = 1.0 if side is Side.ABOVE else -1.0
+        self.side = 1.0 if side is Side.ABOVE else -1.0
         self.holds = False
-        self._since: int | None = None  # how long it has been about to change
+        self.since: int | None = None  # how long it has been about to change
         self._number = 0
 
     def see(self, slot: int, value: float, limit: float) -> bool:
         """Take a value, IDLE included; says whether `holds` has changed."""
-        over = (value - limit) * self._side
+        over = (value - limit) * self.side
         # IDLE compares false with anything: never over, and always back
         turning = not over > -self.limits.deadband if self.holds else over > 0.0
         if not turning:
-            self._since, self._number = None, 0
+            self.since = None
             return False
-        if self._since is None:
-            self._since, self._number = slot, 0
+        if self.since is None:
+            self.since, self._number = slot, 0
         self._number += 1
         delay_s = self.limits.off_delay_s if self.holds else self.limits.on_delay_s
-        if slot - self._since < delay_s or (delay_s and self._number < FEWEST_OVER):
+        if slot - self.since < delay_s or (delay_s and self._number < FEWEST_OVER):
             return False
-        self.holds, self._since, self._number = not self.holds, None, 0
+        self.holds, self.since = not self.holds, None
         return True
 
 
@@ -105,11 +105,15 @@ class Judge:
         if value is None:
             return  # not known: nothing is concluded from it
         self.value = None if value != value else value  # noqa: PLR0124 - NaN
-        limit = self.condition.limits.limit
+        condition = self.condition
+        limit = condition.limits.limit
         self.limit = limit = self.measure.limit(limit) if self.moves else limit
-        if not self.condition.see(slot, value, limit):
+        if not (condition.holds or (value - limit) * condition.side > 0.0):
+            condition.since = None  # at rest, as nearly always: no need to ask it
             return
-        holds = self.condition.holds
+        if not condition.see(slot, value, limit):
+            return
+        holds = condition.holds
         if self.rule.priority is None:
             if holds and not self.state.covered:
                 changes.append(self._change(slot, NOTED, self.state))
@@ -313,7 +317,7 @@ class Evaluation:
             sight.present = key in values
             sight.value = value = values.get(key)
             if sight.vessel is not None:
-                sight.vessel.values[_name_in(sight.spot)] = value
+                sight.vessel.values[sight.name] = value
             elif sight.spot.name == "room":
                 room = value
         for vessel in self.vessels.values():
@@ -328,7 +332,3 @@ def _in_scope(sight: CondenserSight, scope: Scope) -> bool:
         return not sight.ground.gives_product
     tube = scope is Scope.PRODUCT_TUBE
     return sight.ground.gives_product and not (tube and sight.ground.kind == "worm_tub")
-
-
-def _name_in(spot: Spot) -> str:
-    return "coolant_flow" if spot.quantity.startswith("flow") else spot.name

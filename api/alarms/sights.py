@@ -151,11 +151,12 @@ class CondenserSight:
 class SpotSight:
     """One probe at its place, as of this moment."""
 
-    __slots__ = ("present", "slot", "spot", "value", "vessel")
+    __slots__ = ("name", "present", "slot", "spot", "value", "vessel")
     stage: ClassVar[str] = RUN  # its rules hold whatever goes on
 
     def __init__(self, spot: Spot, vessel: VesselSight | None) -> None:
         self.spot, self.vessel = spot, vessel
+        self.name = "coolant_flow" if spot.quantity.startswith("flow") else spot.name
         self.slot = 0
         self.present = False  # in the scan, with whatever grade
         self.value: float | None = None
