@@ -13,7 +13,8 @@ from api.estimates.ground import (
     SpoutReading,
     StillGround,
 )
-from calc.run_balance import boiling_table
+from calc.run_balance import boiling_table, logit
+from logger.plant.fluid import fluid
 
 ARM = 0.03  # what the arm of a still enriches beyond the head, logit; the plant has none
 JARS = 12
@@ -66,7 +67,8 @@ def case(columns: dict[str, np.ndarray], about: dict, knows: Knows, salt: int = 
     boil = int(np.argmax(columns["vapour_mol_s"] > 1e-3))
     error_c = 0.05 if drawn.calibrated else 0.25
     probes = {place: ProbeGround(drawn.calibrated, error_c) for place in ("pot", "head")}
-    steps = _steps(columns, about, drawn, error_c, dice, slots)
+    arm = _arm(columns, about, ARM * dice.normal() * drawn.arm)
+    steps = _steps(columns, about, drawn, (arm, error_c), dice, slots)
     run = _run(columns, about, drawn, dice, slots, (drop, off))
     made = StillGround(
         volume_l=about["volume_l"],
@@ -75,7 +77,7 @@ def case(columns: dict[str, np.ndarray], about: dict, knows: Knows, salt: int = 
         has_reflux=about["reflux"],
         head_after_reflux=about["head_probe"] == "after_reflux" if about["reflux"] else None,
     )
-    truth = _truth(columns, about, run, (boil, drop, off))
+    truth = _truth(columns, about, arm, (boil, drop, off))
     return Case(made, run, probes, steps, truth, boil, drop, off, drawn)
 
 
@@ -83,8 +85,9 @@ def _or(given, drawn):
     return drawn if given is None else given
 
 
-def _steps(columns, about, knows, error_c, dice, slots) -> list[Step]:
-    head = columns["head"] + _arm_k(columns, dice) * knows.arm
+def _steps(columns, about, knows, off, dice, slots) -> list[Step]:
+    arm, error_c = off
+    head = columns["head"] + _arm_k(columns, arm)
     shown = {"pot": columns["pot"], "head": head, "room": columns["room"]}
     shown |= {place: columns[place] for place in ("coolant_in", "coolant_out", "spout")}
     for place, values in shown.items():
@@ -106,15 +109,60 @@ def _steps(columns, about, knows, error_c, dice, slots) -> list[Step]:
     ]
 
 
-def _arm_k(columns, dice) -> np.ndarray:
+def _arm(columns, about, drawn: float) -> np.ndarray:
+    """Give what an arm enriches: no more than what the pot's own vapour leaves to it."""
+    boiling, plant, x = boiling_table(1000.0), fluid(), np.linspace(1e-3, 0.86, 300) ** 2
+    pot = np.interp(np.clip(columns["pot_abv"], 0.05, 96.0), boiling.abv, boiling.root**2)
+    under = np.interp(pot, x, [plant.boil(v, 1000.0).vapour for v in x])
+    head, _ = _before_arm(_at_probe_abv(columns, about), 0.0)
+    return np.minimum(drawn, np.maximum(logit(head) - logit(under), 0.0))
+
+
+def _arm_k(columns, arm: np.ndarray) -> np.ndarray:
     """Give how much warmer a head is whose vapour the arm enriches by a logit of so much."""
     boiling = boiling_table(1000.0)
-    abv = np.clip(columns["spout_abv"], 0.2, 96.0)
-    y = np.interp(abv, boiling.abv, boiling.root**2)
-    shifted = 1.0 / (1.0 + (1.0 - y) / y * np.exp(ARM * dice.normal()))
+    y, shifted = _before_arm(columns["spout_abv"], arm)
     both = (boiling.temperature_c(boiling.liquid_under(v)) for v in (shifted, y))
     after, before = both
     return np.where(columns["spout_abv"] > 0.0, after - before, 0.0)
+
+
+def _before_arm(abv: np.ndarray, arm: np.ndarray | float) -> tuple[np.ndarray, np.ndarray]:
+    """Give mole fractions, and what they were before an arm enriched them."""
+    boiling = boiling_table(1000.0)
+    y = np.interp(np.clip(abv, 0.2, 96.0), boiling.abv, boiling.root**2)
+    return y, 1.0 / (1.0 + (1.0 - y) / y * np.exp(arm))
+
+
+def _at_head_abv(columns, about, arm: np.ndarray) -> np.ndarray:
+    """Give the strength of the vapour at the head's probe, which the arm has not enriched yet."""
+    abv = _at_probe_abv(columns, about)
+    found = boiling_table(1000.0).strength_abv(_before_arm(abv, arm)[1])
+    return np.where(abv > 0.0, found, 0.0)
+
+
+def _at_probe_abv(columns, about) -> np.ndarray:
+    """Give the strength of the vapour at the head's probe, of a still whose arm does nothing.
+
+    A probe below the reflux condenser sees another vapour than the spout's; the plant's own
+    equilibrium says which, from its true temperature there.
+    """
+    abv = columns["spout_abv"]
+    if about["stages"] and about["head_probe"] == "before_reflux":
+        abv = np.where(abv > 0.0, _over_boiling(columns["head"], columns["still_hpa"]), 0.0)
+    return abv
+
+
+def _over_boiling(celsius: np.ndarray, hpa: np.ndarray) -> np.ndarray:
+    """Give the strength of the vapour over what boils at a temperature and a pressure."""
+    plant, x = fluid(), np.linspace(0.0, 0.86, 300) ** 2  # up to near the azeotrope
+    low, high = (np.array([plant.boil(v, p)[:2] for v in x]).T for p in (950.0, 1050.0))
+    at_1000, k_hpa = (low[0] + high[0]) / 2.0, (high[0] - low[0]) / 100.0
+    found, y = np.full(len(hpa), 0.1), (low[1] + high[1]) / 2.0
+    for _ in range(3):
+        brought = celsius - (hpa - 1000.0) * np.interp(found, x, k_hpa)
+        found = np.interp(-brought, -at_1000, x)
+    return np.array([plant.abv(float(v)) for v in np.interp(found, x, y)])
 
 
 def _run(columns, about, knows, dice, slots, ends) -> RunGround:
@@ -180,7 +228,7 @@ def _jars(columns, about, dice, slots, ends) -> tuple[JarGround, ...]:
     return tuple(found)
 
 
-def _truth(columns, about, run, ends) -> dict[str, np.ndarray]:
+def _truth(columns, about, arm, ends) -> dict[str, np.ndarray]:
     boil, drop, off = ends
     t = columns["t_s"]
     litres, pure = columns["collected_l"], columns["collected_pure_l"]
@@ -191,15 +239,15 @@ def _truth(columns, about, run, ends) -> dict[str, np.ndarray]:
         collected_abv = 100.0 * pure / litres
     truth = {
         "pot_abv": columns["pot_abv"],
-        "vapour_abv": columns["spout_abv"],
+        "vapour_abv": _at_head_abv(columns, about, arm),
         "spout_abv": columns["spout_abv"],
         "alcohol_left_l": columns["pot_pure_l"],
         "alcohol_recovered_l": pure,
         "recovered_percent": 100.0 * pure / about["charge_pure_l"],
         "collected_l": litres,
         "collected_abv": collected_abv,
-        "rate_ml_min": _mean(1000.0 * columns["spout_l_min"], 12),
-        "heat_w": _mean(columns["heat_w"], 60),
+        "rate_ml_min": _mean(1000.0 * columns["spout_l_min"], 12, columns["power_w"]),
+        "heat_w": _mean(columns["heat_w"], 60, columns["power_w"]),
         "minutes_to_boil": minutes(boil),
         "minutes_to_first_drop": minutes(drop),
         "minutes_to_end": minutes(off),
@@ -222,6 +270,14 @@ def tails_at(columns, off: int, abv: float = 60.0) -> int:
     return int(above[-1]) + 1 if len(above) and above[-1] + 1 < off else 0
 
 
-def _mean(values: np.ndarray, steps: int) -> np.ndarray:
-    kernel = np.ones(steps) / steps
-    return np.convolve(values, kernel, mode="same")
+def _mean(values: np.ndarray, steps: int, power_w: np.ndarray) -> np.ndarray:
+    """Give means over what a switching control does, but not over a change of its power."""
+    found = values.copy()
+    for part in np.split(np.arange(len(values)), np.flatnonzero(np.diff(power_w)) + 1):
+        width = min(steps, len(part))
+        summed, counted = (
+            np.convolve(of, np.ones(width), mode="same")
+            for of in (values[part], np.ones(len(part)))
+        )
+        found[part] = summed / counted
+    return found

@@ -14,6 +14,8 @@ from api.estimates.still.learning import CONTRADICTS_Z, learn, surprise
 from api.estimates.still.members import (
     DERIVED_HPA,
     MEASURED_HPA,
+    REFLUX_RUNS,
+    TURNED_DOWN,
     UNKNOWN_HPA,
     Chance,
     Frame,
@@ -30,14 +32,18 @@ from calc.run_balance import unlogit
 _NOISE_K: Final = 0.2
 _UNMIXED_K: Final = 0.5
 _MIXED_C: Final = 40.0
-_POT_LAG_S: Final = 35.0
-_HEAD_LAG_S: Final = 20.0
+# What a block shows is older than its end: by half its length, and by what a sheathed probe lags:
+# some 25 s in a liquid, 10 s in vapour. The errors of both. Common practice, no source.
+_POT_LAG_S: Final = (40.0, 15.0)
+_HEAD_LAG_S: Final = (25.0, 8.0)
 _HEAD_NOISE_K: Final = 0.25
+# A column that changes by 1 K in a minute may be 1 K from its balance, and more by the square.
+# Common practice, no source.
+_HEAD_MOVES_S2_K: Final = 3600.0
 _REFUSED_BLOCKS: Final = 6
 _LONG_GAP_S: Final = 150
 _REMEMBERED: Final = 30  # blocks
 _STARTS_S: Final = 180  # of warming, in which a probe still finds its place
-_TURNED_DOWN: Final = (-0.25, 0.35)  # ln of the heat once it boils, where nobody marks it
 _DRIPS: Final = 0.5  # of the members
 
 
@@ -215,7 +221,9 @@ class Follower:
         """Unlearn what was learned while the heat, unmarked, was off already."""
         kept = [one for one in self._past if one.slot <= slot]
         if kept:
+            begun = self.s[[Row.BEGUN_ETHANOL, Row.BEGUN_WATER]]
             self.slot, self.s = kept[-1].slot, kept[-1].s.copy()
+            self.s[[Row.BEGUN_ETHANOL, Row.BEGUN_WATER]] = begun
             self._past.clear()
         self.signs.off_since = None
 
@@ -235,20 +243,22 @@ class Follower:
     def _learn_pot(self, block: Block, now: Look) -> None:
         if block.pot_c is None:
             return
+        lag_s, lag_error_s = _POT_LAG_S
+        off_k = self.s[Row.POT_PROBE_K] - lag_s * self.signs.pot_rate_k_s
         if not self.boiled and self.heated_s < _STARTS_S:
-            self.s[Row.POT_C] = np.minimum(block.pot_c - self.s[Row.POT_PROBE_K], now.boils_c)
+            self.s[Row.POT_C] = np.minimum(block.pot_c - off_k, now.boils_c)
             return
-        # A charge that is not mixed yet is not at one temperature, and a probe lags.
+        # A charge that is not mixed yet is not at one temperature.
         noise = _NOISE_K if block.pot_c > _MIXED_C else _UNMIXED_K
-        error = hypot(noise, _POT_LAG_S * self.signs.pot_rate_k_s)
-        said = self.s[Row.POT_C] + self.s[Row.POT_PROBE_K]
+        error = hypot(noise, lag_error_s * self.signs.pot_rate_k_s)
+        said = self.s[Row.POT_C] + off_k
         far = abs(surprise(said, block.pot_c, error).z) > CONTRADICTS_Z + 1.0
         self._refused["pot"] = self._refused["pot"] + 1 if far else 0
         if far and self._refused["pot"] <= _REFUSED_BLOCKS:
             return
         if far:
             self._loosen(now)
-            said = self.s[Row.POT_C] + self.s[Row.POT_PROBE_K]
+            said = self.s[Row.POT_C] + off_k
         cooling = self.boiled and not self.heating
         learn(self.s, said, block.pot_c, error, (Row.POT_C, Row.LN_LOSS) if cooling else None)
 
@@ -268,8 +278,10 @@ class Follower:
         frame = self.frame
         if block.head_c is None or boiling.mean() < 0.5 or not self.signs.head_settled(block.slot):
             return
-        said = head_c(self.s, frame, self.now())
-        error = hypot(_HEAD_NOISE_K, _HEAD_LAG_S * self.signs.head_rate_k_s)
+        lag_s, lag_error_s = _HEAD_LAG_S
+        said = head_c(self.s, frame, self.now()) - lag_s * self.signs.head_rate_k_s
+        moves_k = _HEAD_MOVES_S2_K * self.signs.head_rate_k_s**2
+        error = hypot(_HEAD_NOISE_K, lag_error_s * self.signs.head_rate_k_s, moves_k)
         if abs(surprise(said, block.head_c, error).z) > CONTRADICTS_Z + 1.0:
             self._refused["head"] += 1
             if self._refused["head"] > _REFUSED_BLOCKS:
@@ -299,7 +311,8 @@ class Follower:
         if not self.boiled and self._boiling > 0.5 and self.heating:
             self.boiled = True
             if not self.run.powers_w:
-                self.s[Row.LN_HEAT] += self.chance.normal(*_TURNED_DOWN)
+                longer, error = TURNED_DOWN[self.run.purpose in REFLUX_RUNS]
+                self.s[Row.LN_HEAT] += self.chance.normal(-longer, error)
         self._remember()
         if not (self.boiled and self.heating):
             return

@@ -10,7 +10,7 @@ from api.estimates.ground import JarGround, Measured, SpoutReading
 from api.estimates.still import words
 from api.estimates.still.learning import CONTRADICTS_Z, learn, surprise
 from api.estimates.still.members import Row
-from api.estimates.still.motion import collected
+from api.estimates.still.motion import collected, first_abv
 from calc.quantities import FloatArray
 from calc.run_balance import unlogit
 
@@ -34,7 +34,8 @@ class Recorded:
         self._spout = sorted(run.spout, key=lambda one: one.slot)
         self._starts = sorted(run.jars, key=lambda one: one.from_slot)
         self._filling: list[JarGround] = []
-        self._began: dict[int, tuple[FloatArray, FloatArray]] = {}  # by the slot
+        self._began: dict[int, tuple[FloatArray, FloatArray]] = {}  # by the slot, of earlier jars
+        self._under: int | None = None  # when the one was begun whose beginning is in the members
         self._powers = sorted(run.powers_w)
         self._power_w: float | None = None
         self._on = False
@@ -50,7 +51,7 @@ class Recorded:
         begun = [one for one in other._starts if one.from_slot <= slot]
         other._starts = other._starts[len(begun) :]
         other._filling = [one for one in begun if one.to_slot is not None and one.to_slot > slot]
-        other._began = dict(self._began)
+        other._began, other._under = dict(self._began), self._under
         if other._first_drop is not None and other._first_drop <= slot:
             other._first_drop = None
         return other
@@ -76,6 +77,9 @@ class Recorded:
 
     def when_begun(self, jar: JarGround) -> tuple[FloatArray, FloatArray]:
         """Return what the members had collected when a jar was begun."""
+        if jar.from_slot == self._under:
+            s = self._follower.s
+            return s[Row.BEGUN_ETHANOL], s[Row.BEGUN_WATER]
         return self._began[jar.from_slot]
 
     def learn(self, boiling: FloatArray) -> None:
@@ -84,11 +88,15 @@ class Recorded:
         if self._first_drop is not None and slot >= self._first_drop:
             self._first_drop = None
             self._drop()
-        while self._starts and self._starts[0].from_slot <= slot:
-            self._start(self._starts.pop(0))
         while self._spout and self._spout[0].slot <= slot:
             self._follower.settle(boiling)
             self._read(self._spout.pop(0))
+        self._end(slot, boiling)  # before the next is begun, which begins with what is learned
+        while self._starts and self._starts[0].from_slot <= slot:
+            self._start(self._starts.pop(0))
+            self._end(slot, boiling)
+
+    def _end(self, slot: int, boiling: FloatArray) -> None:
         ended = [jar for jar in self._filling if jar.to_slot is not None and jar.to_slot <= slot]
         for jar in ended:
             self._filling.remove(jar)
@@ -103,8 +111,11 @@ class Recorded:
 
     def _start(self, jar: JarGround) -> None:
         follower = self._follower
-        ethanol, water = collected(follower.s, follower.frame, follower.now())
-        self._began[jar.from_slot] = ethanol.copy(), water.copy()
+        s = follower.s
+        if self._under is not None:
+            self._began[self._under] = s[Row.BEGUN_ETHANOL].copy(), s[Row.BEGUN_WATER].copy()
+        s[Row.BEGUN_ETHANOL], s[Row.BEGUN_WATER] = collected(s, follower.frame, follower.now())
+        self._under = jar.from_slot
         if jar.to_slot is not None:
             self._filling.append(jar)
 
@@ -132,7 +143,7 @@ class Recorded:
         """Return moles in a jar and the ethanol's share of them."""
         follower = self._follower
         ethanol, water = collected(follower.s, follower.frame, follower.now())
-        began = self._began[jar.from_slot]
+        began = self.when_begun(jar)
         drawn = np.maximum(ethanol - began[0], 1e-6)
         moles = drawn + np.maximum(water - began[1], 1e-6)
         return moles, drawn / moles
@@ -152,9 +163,11 @@ class Recorded:
 
     def _learn_strength(self, jar: JarGround, measured: Measured) -> None:
         follower = self._follower
-        _, share = self._in_jar(jar)
-        said = follower.frame.boiling.strength_abv(share)
-        error = hypot(measured.error, _JAR_ABV)
+        moles, share = self._in_jar(jar)
+        before = sum(self.when_begun(jar), np.zeros(()))
+        first, first_error = first_abv(follower.s, follower.frame, before, before + moles)
+        said = follower.frame.boiling.strength_abv(share) + first
+        error = hypot(measured.error, _JAR_ABV, float(np.median(first_error)))
         found = surprise(said, measured.value, error)
         if abs(found.z) > CONTRADICTS_Z:
             self._doubt(jar, f"{measured.value:.1f} % vol", f"{found.expected:.0f} % vol")

@@ -20,8 +20,15 @@ from api.estimates.still.ahead import (
 )
 from api.estimates.still.cuts import CUT_RUNS, tell_cuts
 from api.estimates.still.following import Follower, spout_share
-from api.estimates.still.members import MEMBERS, USUAL_SOLIDS_G_L, WASH_RUNS, Frame, Row
-from api.estimates.still.motion import Look, collected
+from api.estimates.still.members import (
+    MEMBERS,
+    TURNED_DOWN,
+    USUAL_SOLIDS_G_L,
+    WASH_RUNS,
+    Frame,
+    Row,
+)
+from api.estimates.still.motion import Look, collected, first_abv
 from calc.alcoholometry import ETHANOL_G_MOL, density
 from calc.heat import raw_latent_kj_mol
 from calc.quantities import FloatArray
@@ -31,14 +38,11 @@ PURE_L_MOL: Final = ETHANOL_G_MOL / float(density(1.0, 20.0))
 COOL_C: Final = 50.0
 STRONGEST_ABV: Final = 97.5  # beyond any azeotrope
 # Members that have all learned the same lie closer together than they should.
-_SPREAD_MORE: Final = 1.25
+_SPREAD_MORE: Final = 1.1
 _AS_SPREAD: Final = frozenset({"heat_w", "rate_ml_min", "tails_near", "spout_abv"})
 _MIXED_S: Final = 300
 _MIXED_ABV: Final = 0.25  # of what is collected: what a column does before it has settled
 _SPREAD: Final = np.random.default_rng(5).standard_normal(MEMBERS)
-# Before it boils: how much longer a run takes because its heat is turned down, ln; a stripping run,
-# and one that is cut. Common practice, no source.
-_TURNED_DOWN: Final = ((0.05, 0.15), (0.45, 0.3))
 REFLUX_AT: Final = 0.25  # of the vapour coming back, from here up
 
 
@@ -226,8 +230,10 @@ def _position(teller: Teller, frame: Frame, over: tuple[FloatArray, FloatArray])
         teller.tell("recovered_percent", 100.0 * ethanol / charged, *rests)
     some = moles > 0.0
     if follower.dripping and some.mean() > 0.9:
-        values = frame.boiling.strength_abv(share[some]) + _MIXED_ABV * _SPREAD[some]
-        teller.strength("collected_abv", values, *rests)
+        first, error = first_abv(s, frame, np.zeros_like(moles), moles)
+        off = first + np.hypot(error, _MIXED_ABV) * _SPREAD
+        values = frame.boiling.strength_abv(share) + off
+        teller.strength("collected_abv", values[some], *rests)
     else:
         teller.cannot("collected_abv", words.NOTHING_RUNS)
 
@@ -334,7 +340,7 @@ def _end(teller: Teller, ahead: Ahead) -> None:
     rests = (words.END.format(end=said), words.FROM_NOW, words.FROM_POT)
     seconds = ahead.at(ahead.seconds, node)
     if not follower.boiled:
-        middle, error = _TURNED_DOWN[frame.run.purpose in CUT_RUNS]
+        middle, error = TURNED_DOWN[frame.run.purpose in CUT_RUNS]
         seconds = seconds * np.exp(middle + error * np.random.default_rng(3).standard_normal(some))
     teller.tell("minutes_to_end", (seconds + wait) / 60.0, *rests)
     if frame.sized:

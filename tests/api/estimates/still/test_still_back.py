@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from api.estimates.still.following import _REMEMBERED, Follower
+from api.estimates.still.members import ROWS, Row
 
 BLOCKS = 200
 
@@ -28,12 +29,13 @@ def test_it_goes_back_to_where_the_pot_was_hottest_as_if_every_block_were_kept(s
         one.pot_c = None if dice.random() < 0.1 else round(pot_c * 4) / 4  # so that some are equal
         if one.pot_c is not None:
             pots.append((slot, one.pot_c))
-        one.slot, one.s = slot, np.array([float(number)])
+        one.slot, one.s = slot, np.full(ROWS, float(number))
         if pots and dice.random() < 0.1:
             hottest = max(pots, key=lambda seen: seen[1])[0]
             kept = [before for before in every if before[0] <= hottest]
             one._go_back(hottest)
             assert (one.slot, one.s[0]) == (kept[-1] if kept else (slot, number))
+            assert one.s[Row.BEGUN_WATER] == number  # the jar stands under the spout still
             if kept:
                 went_back += 1
                 every.clear()

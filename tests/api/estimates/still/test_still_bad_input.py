@@ -66,7 +66,8 @@ def test_a_seal_that_is_entered_counts_and_a_vacuum_cannot_be_told(short, told, 
 
 def test_uncalibrated_probes_widen(short, told, plain):
     found = next(told(short, probes={"pot": ProbeGround(), "head": ProbeGround()}))
-    assert width(found["pot_abv"]) > width(plain["pot_abv"])
+    for quantity in ("vapour_abv", "spout_abv"):  # the pot's is known from the charge as well
+        assert width(found[quantity]) > width(plain[quantity])
     assert "Calibrate the probe of the pot." in found["pot_abv"].narrows
 
 
