@@ -1,5 +1,6 @@
 """Shared by all rooms: waiting with a deadline, free ports, and real processes with their logs."""
 
+import gc
 import os
 import signal
 import socket
@@ -33,6 +34,12 @@ def pytest_collection_modifyitems(items):
     firsts = [rooms / name for name in LONGEST_FIRST]
     order = {room: place for place, room in enumerate(firsts)}
     items.sort(key=lambda item: order.get(item.path.parent, len(order)))
+
+
+def pytest_collection_finish():
+    """Leave what stays to the end out of every later search for garbage: a tenth of the work."""
+    gc.collect()
+    gc.freeze()
 
 
 WITHIN_S = 60.0  # how long a condition may take on a loaded machine before the test fails
