@@ -23,7 +23,7 @@ from api.estimates.still.members import (
     begin,
     frame_of,
 )
-from api.estimates.still.motion import RICHEST_LOGIT, Air, Look, collected, go_on, look
+from api.estimates.still.motion import RICHEST_LOGIT, Air, Look, advance, collected, go_on, look
 from api.estimates.still.recorded import Recorded
 from api.estimates.still.signs import Block, Signs
 from calc.quantities import FloatArray
@@ -90,6 +90,13 @@ class Follower:
         """Return one that stands where this one does, and goes on by what the record says now."""
         other = copy(self)
         other.part(run)
+        return other
+
+    def ahead_by(self, seconds: float) -> "Follower":
+        """Return one to look at only, whose members have gone on for so long."""
+        other = copy(self)
+        other.s = self.s.copy()
+        advance(other.s, self.frame, self.air, seconds)
         return other
 
     def part(self, run: RunGround) -> None:

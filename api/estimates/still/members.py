@@ -160,7 +160,7 @@ def begin(
     both = chance.normal(0.0, 0.04)
     s[Row.DILUTE_OFF] = both + chance.normal(0.0, 0.025)
     s[Row.RICH_OFF] = both + chance.normal(0.0, 0.025)
-    s[Row.VAPOUR_OFF] = chance.normal(0.0, 0.015)
+    s[Row.VAPOUR_OFF] = chance.normal(0.0, 0.025)  # and in the vapour, by 2 to 3 %
     s[Row.LN_HELD] = chance.normal() * _held_error(abv)
     s[Row.LN_LATENT] = chance.normal(0.0, 0.03)
     s[Row.LN_SOLIDS] = _solids(run, chance, litres)

@@ -41,6 +41,8 @@ STRONGEST_ABV: Final = 97.5  # beyond any azeotrope
 _SPREAD_MORE: Final = 1.1
 _AS_SPREAD: Final = frozenset({"heat_w", "rate_ml_min", "tails_near", "spout_abv"})
 _MIXED_S: Final = 300
+# What is told of a block is told 10 s after its end, and stands until the next is whole.
+_STANDS_S: Final = 20.0
 _MIXED_ABV: Final = 0.25  # of what is collected: what a column does before it has settled
 _SPREAD: Final = np.random.default_rng(5).standard_normal(MEMBERS)
 REFLUX_AT: Final = 0.25  # of the vapour coming back, from here up
@@ -114,8 +116,9 @@ def _wider(quantity: str, band: list[float]) -> list[float]:
     return [min(max(middle + _SPREAD_MORE * (one - middle), 0.0), most) for one in band]
 
 
-def tell_all(follower: Follower) -> tuple[Estimate, ...]:
+def tell_all(stood: Follower) -> tuple[Estimate, ...]:
     """Tell every quantity that comes of the members."""
+    follower = stood.ahead_by(_STANDS_S)
     now = follower.now()
     teller = Teller(follower, now)
     frame = follower.frame
