@@ -23,7 +23,16 @@ from api.estimates.still.members import (
     begin,
     frame_of,
 )
-from api.estimates.still.motion import RICHEST_LOGIT, Air, Look, advance, collected, go_on, look
+from api.estimates.still.motion import (
+    RICHEST_LOGIT,
+    Air,
+    Look,
+    advance,
+    boils_c,
+    collected,
+    go_on,
+    look,
+)
 from api.estimates.still.recorded import Recorded
 from api.estimates.still.signs import Block, Signs
 from calc.quantities import FloatArray
@@ -309,7 +318,7 @@ class Follower:
         s = self.s
         s[Row.PLATES] = np.clip(s[Row.PLATES], 0.0, 8.0)
         s[Row.REFLUX] = np.clip(s[Row.REFLUX], -5.0, 3.5)
-        boils = self.now().boils_c
+        boils = boils_c(s, self.frame, self.air)
         s[Row.POT_C] = np.where(boiling, boils, np.minimum(s[Row.POT_C], boils))
 
     def _note(self, boiling: FloatArray) -> None:

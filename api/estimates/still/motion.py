@@ -60,32 +60,54 @@ class Look:
 
 def look(s: FloatArray, frame: Frame, air: Air) -> Look:
     """Work out what follows from the rows."""
+    pot = _pot_of(s, frame, air)
+    top, returned = top_of(s, frame, pot.seen)
+    held_mol = frame.boiling.held_j_mol_k(pot.x) * np.exp(s[Row.LN_HELD])
+    return Look(
+        x=pot.x,
+        seen=pot.seen,
+        moles=pot.moles,
+        over_hpa=pot.over_hpa,
+        boils_c=pot.boils_c,
+        top=top,
+        y=unlogit(top),
+        returned=returned,
+        held_j_k=pot.moles * held_mol + np.exp(s[Row.LN_METAL]),
+        net_w=pot.net_w,
+        boiling=s[Row.POT_C] >= pot.boils_c - 0.01,
+    )
+
+
+def boils_c(s: FloatArray, frame: Frame, air: Air) -> FloatArray:
+    """At what the members' pots boil now: a part of `look`, at a third of its cost."""
+    return _pot_of(s, frame, air).boils_c
+
+
+@dataclass(frozen=True, slots=True)
+class _Pot:
+    """What the column has no part in."""
+
+    x: FloatArray
+    seen: FloatArray
+    moles: FloatArray
+    over_hpa: FloatArray
+    boils_c: FloatArray
+    net_w: FloatArray
+
+
+def _pot_of(s: FloatArray, frame: Frame, air: Air) -> _Pot:
     ethanol, water = np.exp(s[Row.LN_ETHANOL]), np.exp(s[Row.LN_WATER])
     moles = ethanol + water
     x = ethanol / moles
     seen = np.minimum(x * np.exp(equilibrium_off(s, x)), 0.85)
     loss = np.exp(s[Row.LN_LOSS]) * (s[Row.POT_C] - air.room_c)
-    net = np.maximum(np.exp(s[Row.LN_HEAT]) * air.heat_on - loss, 0.0)
+    net = np.exp(s[Row.LN_HEAT]) * air.heat_on - loss
     # The way out resists by the square of what flows.
-    gauge = np.exp(s[Row.LN_GAUGE]) * np.minimum(net / frame.usual_w, 3.0) ** 2
+    gauge = np.exp(s[Row.LN_GAUGE]) * np.clip(net / frame.usual_w, 0.0, 3.0) ** 2
     over = air.hpa + s[Row.BAROMETER_HPA] + gauge - frame.boiling.hpa
     solids_k = EBULLIOSCOPIC_K_KG_MOL * np.exp(s[Row.LN_SOLIDS]) / (water * WATER_KG_MOL)
     boils = frame.boiling.temperature_c(seen, over) + solids_k
-    top, returned = top_of(s, frame, seen)
-    held = moles * frame.boiling.held_j_mol_k(x) * np.exp(s[Row.LN_HELD]) + np.exp(s[Row.LN_METAL])
-    return Look(
-        x=x,
-        seen=seen,
-        moles=moles,
-        over_hpa=over,
-        boils_c=boils,
-        top=top,
-        y=unlogit(top),
-        returned=returned,
-        held_j_k=held,
-        net_w=np.exp(s[Row.LN_HEAT]) * air.heat_on - loss,
-        boiling=s[Row.POT_C] >= boils - 0.01,
-    )
+    return _Pot(x, seen, moles, over, boils, net)
 
 
 def top_of(
@@ -185,8 +207,7 @@ def advance(s: FloatArray, frame: Frame, air: Air, dt_s: float) -> None:
     s[Row.ETHANOL_OVER] += of_ethanol
     s[Row.WATER_OVER] += of_water
     if gone.any():  # the pot grows hotter as it grows weaker
-        new = look(s, frame, air)
-        s[Row.POT_C] = np.where(gone > 0.0, new.boils_c, s[Row.POT_C])
+        s[Row.POT_C] = np.where(gone > 0.0, boils_c(s, frame, air), s[Row.POT_C])
 
 
 def drift(s: FloatArray, frame: Frame, chance: Chance, air: Air, minutes: float) -> None:
