@@ -11,7 +11,7 @@ html {
   font: 14px/1.5 system-ui, "Segoe UI", Roboto, "Noto Sans", "Liberation Sans", Arial, sans-serif;
   font-variant-numeric: tabular-nums;
 }
-body { width: 700px; max-width: 100%; margin: 28px auto 48px; padding: 0; }
+body { width: 728px; max-width: 100%; margin: 28px auto 48px; padding: 0 14px; }
 h1 { margin: 0; font-size: 26px; line-height: 1.2; overflow-wrap: anywhere; }
 h2 {
   margin: 30px 0 8px;
@@ -25,7 +25,12 @@ p { margin: 0 0 8px; }
 .under { color: var(--ink-2); margin-top: 4px; }
 .simulated { border: 1px dashed var(--copper); padding: 6px 10px; color: var(--copper); }
 .summary p { font-size: 15.5px; }
-.figures { display: grid; grid-template-columns: repeat(4, 1fr); gap: 12px 18px; margin: 16px 0; }
+.figures {
+  display: grid;
+  grid-template-columns: repeat(auto-fill, minmax(145px, 1fr));
+  gap: 12px 18px;
+  margin: 16px 0;
+}
 .figures div { break-inside: avoid; }
 .figures b { display: block; font-size: 20px; line-height: 1.25; font-weight: 600; }
 .figures span, .quiet { color: var(--ink-2); font-size: 12px; }
@@ -45,7 +50,7 @@ thead { display: table-header-group; }
 tr { break-inside: avoid; }
 .chart { break-inside: avoid; margin: 8px 0; overflow-x: auto; }
 .versions {
-  columns: 2;
+  columns: 2 290px;
   column-gap: 26px;
   font: 10px/1.5 ui-monospace, "DejaVu Sans Mono", monospace;
   color: var(--ink-2);
@@ -63,7 +68,7 @@ footer { margin-top: 28px; color: var(--ink-2); font-size: 12px; }
 }
 @media print {
   html { background: none; font-size: 12px; }
-  body { width: auto; margin: 0; }
+  body { width: auto; margin: 0; padding: 0; }
   .scroll, .chart { overflow: visible; }
   .apart { break-before: page; }
   h2 { margin-top: 20px; }
