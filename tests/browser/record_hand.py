@@ -104,6 +104,7 @@ def offer_power(hand, house, run):
         body["runs"][0]["proposals"] = [one | {"ratio": 0.5}]
         route.fulfill(response=answer, json=body)
 
-    hand.page.route("**/api/record/now", proposing, times=1)
+    hand.page.route("**/api/record/now", proposing)  # it may ask twice, and shows the last answer
     house.send("POST", f"runs/{run}/marks", kind="note", text="another's", source="tap")
     hand.page.locator(".proposals li").wait_for()
+    hand.page.unroute("**/api/record/now", proposing)
