@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import IntEnum
+from typing import NamedTuple
 
 
 class Grade(IntEnum):
@@ -19,8 +20,7 @@ class Grade(IntEnum):
     OUT_OF_RANGE = 9  # a number the sensor cannot measure
 
 
-@dataclass(frozen=True, slots=True)
-class SeriesKey:
+class SeriesKey(NamedTuple):  # a tuple, because every reading is looked up by it
     """One quantity of one probe, in whole counts of a declared scale."""
 
     probe_id: str  # the hardware's own: "28-0000075a1b2c", or "iio-bme280-pressure"

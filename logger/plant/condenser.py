@@ -9,6 +9,7 @@ from logger.plant.fluid import Fluid, Liquid
 
 WATER_J_KG_K: Final = 4186.0
 _LUMPS: Final = 4
+_WARMEST_LAST: Final = tuple(reversed(range(_LUMPS)))
 _TO_ROOM_W_K: Final = 0.8  # of the whole jacket
 _DRAIN_S: Final = 15.0  # how fast a jacket runs empty when its hose comes off
 _DRY: Final = 0.02  # of its heat exchange is left to an empty jacket
@@ -65,8 +66,10 @@ class Condenser:
         wanted = left = mol * latent
         liquid_c = boils_c
         for i, water_c in enumerate(self.water_c):
-            heat[i] = min(max(exchange * (boils_c - water_c), 0.0), left)
-            left -= heat[i]
+            passes = exchange * (boils_c - water_c)
+            if passes > 0.0:
+                heat[i] = passes = min(left, passes)
+                left -= passes
             if left <= 0.0:
                 liquid_c = self._cool(i, liquid_c, liquid, mol, dt_s)
         part = 1.0 - left / wanted
@@ -109,12 +112,12 @@ class Condenser:
         capacity = self._lump_j_k
         through = flow_l_min / 60.0 * WATER_J_KG_K * dt_s
         to_room = _TO_ROOM_W_K / _LUMPS * dt_s
-        comes_c = inlet_c
-        for i in reversed(range(_LUMPS)):
-            held = capacity * self.water_c[i] + self._heat[i]
+        water_c, heat, comes_c = self.water_c, self._heat, inlet_c
+        for i in _WARMEST_LAST:
+            held = capacity * water_c[i] + heat[i]
             after = (held + through * comes_c + to_room * room_c) / (capacity + through + to_room)
             self.to_room_j += to_room * (after - room_c)
-            self.water_c[i] = comes_c = after
+            water_c[i] = comes_c = after
         self.to_water_j += through * (comes_c - inlet_c)
         self._heat = [0.0] * _LUMPS
 

@@ -29,7 +29,10 @@ ETHANOL_KG_L: Final = float(density(1.0, 20.0)) / 1000.0  # of pure alcohol at 2
 LOWEST_HPA: Final = 500.0
 HIGHEST_HPA: Final = 1300.0
 _STEP_HPA: Final = 25.0
+_CLOSE_K: Final = 1e-9
 _NODES: Final = 401  # even in sqrt(x), so that dilute liquids are well resolved
+_LAST: Final = _NODES - 1
+_SQUARED: Final = _LAST**2
 
 # log10(P / mmHg) = A - B / (t + C)
 _ETHANOL_ANTOINE: Final = (8.11220, 1592.864, 226.184)
@@ -74,7 +77,7 @@ class Fluid:
     def __init__(self) -> None:
         x = np.linspace(0.0, 1.0, _NODES) ** 2
         self._pressures = np.arange(LOWEST_HPA, HIGHEST_HPA + _STEP_HPA, _STEP_HPA)
-        boiling = [_boil(x, p) for p in self._pressures]
+        boiling = _boiling(x, self._pressures)
         self._t = [t.tolist() for t, _ in boiling]
         self._k = [k.tolist() for _, k in boiling]
         self._h = [Liquid(*row) for row in _liquid_cubics(x).tolist()]
@@ -91,28 +94,25 @@ class Fluid:
         at = (hpa - LOWEST_HPA) / _STEP_HPA
         row = int(at)
         up = at - row
-        u = sqrt(x) * (_NODES - 1)
-        i = min(int(u), _NODES - 2)
-        f = u - i
+        u = sqrt(x) * _LAST
+        i = int(u) if u < _LAST else _LAST - 1
+        f, j = u - i, i + 1
         t0, t1, k0, k1 = self._t[row], self._t[row + 1], self._k[row], self._k[row + 1]
         left = t0[i] + up * (t1[i] - t0[i])
-        right = t0[i + 1] + up * (t1[i + 1] - t0[i + 1])
+        right = t0[j] + up * (t1[j] - t0[j])
         k_left = k0[i] + up * (k1[i] - k0[i])
-        k_right = k0[i + 1] + up * (k1[i + 1] - k0[i + 1])
-        slope = (right - left) * (_NODES - 1) ** 2 / (2 * i + 1)
+        k_right = k0[j] + up * (k1[j] - k0[j])
+        slope = (right - left) * _SQUARED / (i + j)
         return Boiling(left + f * (right - left), x * (k_left + f * (k_right - k_left)), slope)
 
     def liquid(self, x: float) -> Liquid:
         """Give a liquid's heat as a cubic in temperature."""
-        u = sqrt(x) * (_NODES - 1)
-        i = min(int(u), _NODES - 2)
+        u = sqrt(x) * _LAST
+        i = int(u) if u < _LAST else _LAST - 1
         f = u - i
-        a, b = self._h[i], self._h[i + 1]
+        (a0, a1, a2, a3), (b0, b1, b2, b3) = self._h[i], self._h[i + 1]
         return Liquid(
-            a.c0 + f * (b.c0 - a.c0),
-            a.c1 + f * (b.c1 - a.c1),
-            a.c2 + f * (b.c2 - a.c2),
-            a.c3 + f * (b.c3 - a.c3),
+            a0 + f * (b0 - a0), a1 + f * (b1 - a1), a2 + f * (b2 - a2), a3 + f * (b3 - a3)
         )
 
     def vapour_heat(self, y: float, t: float) -> float:
@@ -124,8 +124,8 @@ class Fluid:
 
     def litres_mol(self, x: float) -> float:
         """Give the volume of a mole at 20 C."""
-        u = sqrt(x) * (_NODES - 1)
-        i = min(int(u), _NODES - 2)
+        u = sqrt(x) * _LAST
+        i = int(u) if u < _LAST else _LAST - 1
         return float(self._litres[i] + (u - i) * (self._litres[i + 1] - self._litres[i]))
 
     def abv(self, x: float) -> float:
@@ -155,12 +155,24 @@ def partial_hpa(x: Any, kelvin: Any) -> tuple[Any, Any]:
     return x * gammas[..., 0] * ethanol, (1.0 - x) * gammas[..., 1] * water
 
 
-def _boil(x: Any, hpa: float) -> tuple[Any, Any]:
-    """Give the boiling temperature in C and y/x of liquids, by Newton's method."""
-    kelvin = np.full_like(x, 365.0)
+def _boiling(x: Any, pressures: Any) -> list[tuple[Any, Any]]:
+    """Give `_boil` at each pressure in turn, each from where the one before came out."""
+    found, kelvin = [], np.full_like(x, 365.0)
+    for hpa in pressures:
+        t, ratio = _boil(x, hpa, kelvin)
+        found.append((t, ratio))
+        kelvin = t + ZERO_C
+    return found
+
+
+def _boil(x: Any, hpa: float, kelvin: Any) -> tuple[Any, Any]:
+    """Give the boiling temperature in C and y/x of liquids, by Newton's method from a guess."""
     for _ in range(12):
         over, above = (np.log(sum(partial_hpa(x, kelvin + d)) / hpa) for d in (0.0, 0.01))
-        kelvin = kelvin - 0.01 * over / (above - over)
+        step = 0.01 * over / (above - over)
+        kelvin = kelvin - step
+        if np.abs(step).max() < _CLOSE_K:
+            break
     ratio = np.exp(log_gammas(x, kelvin))[..., 0] * pure_hpa(kelvin)[0] / hpa
     return kelvin - ZERO_C, ratio
 

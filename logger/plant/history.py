@@ -40,7 +40,7 @@ class Past:
             (probe.feels, _Said(SeriesKey(probe.probe_id, "temperature_c", COUNTS_PER_C)))
             for probe in probes
         ]
-        self._barometer = barometer
+        self._barometer = None if barometer is None else barometer.series
 
     def scans(self, first_slot: int, to_slot: int) -> Iterator[Scan]:
         """Take the scans from a slot, which is where the run stands, up to another."""
@@ -60,8 +60,7 @@ class Past:
         shown, noise_c, noise = plant.readings(), plant.size.noise_c, self._noise
         for place, said in self._probes:
             yield said[round((shown[place] + noise_c * next(noise)) * COUNTS_PER_C)]
-        if self._barometer is not None:
-            series = self._barometer.series
+        if (series := self._barometer) is not None:
             yield Reading(series, Grade.OK, round(plant.pressure_hpa * series.counts_per_unit))
 
 

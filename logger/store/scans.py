@@ -90,9 +90,9 @@ class ScanWriter:
     def _row(self, scan: Scan) -> tuple[int, int, bytes]:
         if not 1 <= scan.period_s <= PERIOD_LIMIT_S:
             raise ValueError(f"A scan's period is 1 to {PERIOD_LIMIT_S} s, not {scan.period_s}.")
+        number, engine = self._numbers.number, self._engine
         packed = codec.pack_readings(
-            (self._numbers.number(one.series, self._engine), one.grade, one.count or 0)
-            for one in scan.readings
+            [(number(one.series, engine), one.grade, one.count or 0) for one in scan.readings]
         )
         return scan.slot, scan.period_s, packed
 

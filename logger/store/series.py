@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import asdict
 from typing import Final
 
 from sqlalchemy import Connection, Engine, select
@@ -39,7 +38,7 @@ class SeriesNumbers:
         with engine.begin() as connection:
             self._load(connection)
             if key not in self._number:
-                connection.execute(table(Series).insert().values(**asdict(key)))
+                connection.execute(table(Series).insert().values(**key._asdict()))
         with engine.begin() as connection:
             self._load(connection)
         return self._number[key]
