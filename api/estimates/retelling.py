@@ -160,6 +160,8 @@ class Retelling:
         for jar in self._jars[: self._came]:
             yield JarGround(begin, jar.slot, jar.volume_l, jar.abv)
             begin = jar.slot
+        if self._came < len(self._jars):  # it stands there: nobody goes back once it is full
+            yield JarGround(begin, None)
 
 
 def _of(vessel: VesselGround, spots: Iterable[Spot]) -> _Told | None:

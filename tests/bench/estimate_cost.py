@@ -10,6 +10,7 @@ simulated spirit run, drawn out to the hours asked for at a row a second; a jar 
 
 import argparse
 import csv
+import gc
 import sys
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -45,6 +46,7 @@ from logger.store import database
 BEGAN = datetime(2026, 3, 1, 8, tzinfo=UTC)
 JAR_S, CHARGE = 1200, (38.4, 20.6)
 FERMENT_C, MASH_C = 29.5, 65.0
+MOST_MS = 20
 
 
 def drawn_out(folder: Path, seed: int, hours: float) -> tuple[Path, Path]:
@@ -115,6 +117,7 @@ def stepped(steps: list[Step]) -> None:
     rest = RestGround(62.0, 67.0, 60.0, begin)
     mash.know(MashGround("bench", begin, 250.0, grain_kg=50.0, liquor_l=180.0, rests=(rest,)), {})
     took, told, kept = [], [], Restating(KEPT)
+    gc.freeze()  # as the service does with what is loaded
     for step in steps:
         warm = step.values | {"ferment": FERMENT_C, "mash": MASH_C}
         shown = Step(step.slot, warm, step.pressure_hpa, pressure_measured=True)
@@ -126,9 +129,10 @@ def stepped(steps: list[Step]) -> None:
                 told.append((step.slot, estimates))
         took.append((process_time() - began) * 1000.0)
     ranked = sorted(took)
+    over = sum(one > MOST_MS for one in took)
     print(
         f"step: {median(took):.2f} ms, 99 of 100 within {ranked[len(ranked) * 99 // 100]:.2f} ms, "
-        f"worst {ranked[-1]:.1f} ms of CPU (bar 20 ms)"
+        f"worst {ranked[-1]:.1f} ms of CPU; {over} of {len(took)} over {MOST_MS} ms"
     )
     stored([(slot, one) for slot, own in told for one in kept.take(slot, own)])
 
