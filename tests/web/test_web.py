@@ -57,9 +57,18 @@ def test_pure_modules_pass_their_tests_under_node():
 def test_page_asks_for_all_its_modules_at_once(page):
     tags = Tags((WEB / page).read_text())
     [entry] = tags.named("script", type="module")
-    asked = [a["href"] for a in tags.named("link", rel="modulepreload")]
-    needed = imported((WEB / page).parent / entry["src"], set())
-    assert sorted((WEB / page).parent.resolve() / name for name in asked) == sorted(needed)
+    asked = tags.named("link", rel="modulepreload")
+    at_once = [(WEB / a["href"]).resolve() for a in asked if "fetchpriority" not in a]
+    needed = imported(WEB / entry["src"], set())
+    assert sorted(at_once) == sorted(needed)
+
+
+def test_the_record_is_asked_for_whole_behind_what_the_sheet_needs():
+    tags = Tags((WEB / "index.html").read_text())
+    asked = tags.named("link", rel="modulepreload", fetchpriority="low")
+    record = WEB / "record" / "live.js"
+    needed = imported(record, {record}) - imported(WEB / "now" / "now.js", set())
+    assert sorted((WEB / a["href"]).resolve() for a in asked) == sorted(needed)
 
 
 @pytest.mark.parametrize("page", PAGES, ids=str)

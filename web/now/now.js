@@ -139,7 +139,6 @@ let recording = false;
 async function startRecord() {
   if (recording) return;
   recording = true;
-  if (document.readyState !== "complete") await new Promise((resolve) => addEventListener("load", resolve, { once: true }));
   const rules = make("link", { rel: "stylesheet", href: new URL("../record/record.css", import.meta.url).href });
   const ruled = new Promise((resolve) => ["load", "error"].forEach((end) => rules.addEventListener(end, resolve)));
   document.head.append(rules);

@@ -63,7 +63,7 @@ export function makePanels(library) {
     drawAxis(axis, plotted);
     for (const [at, part] of parts.entries()) {
       const scale = scaleOf(part.panel);
-      void drawPanel(plotly, part.canvas, part.panel, scale, shown, plotted);
+      if (hasPoints(part.panel)) void drawPanel(plotly, part.canvas, part.panel, scale, shown, plotted);
       nameEnds(part.rail, part.panel, scale);
       for (const strip of part.strips) strip.draw(from, to, plotted);
       if (at > 0 || root.dataset.drawn) continue;
@@ -114,9 +114,14 @@ function makeRow({ title, lines, height_px }) {
   canvas.style.height = `${height_px}px`;
   const keys = make("ul", { class: "keys" }, ...lines.map((line) => make("li", {}, sample(line), line.name)));
   const rail = make("div", { class: "ends", "aria-hidden": "true" });
-  const none = lines.some(({ path }) => path.x.length > 0) ? [] : [make("p", { class: "nothing" }, say("panel.nothing"))];
+  const none = hasPoints({ lines }) ? [] : [make("p", { class: "nothing" }, say("panel.nothing"))];
   const row = make("div", { class: "panel" }, make("h3", {}, title), keys, make("div", { class: "drawn" }, canvas, rail, ...none));
   return { row, canvas, rail };
+}
+
+/** @param {Pick<Panel, "lines">} panel */
+function hasPoints({ lines }) {
+  return lines.some(({ path }) => path.x.length > 0);
 }
 
 /** A sample of a line, or of its points. @param {Line} line */

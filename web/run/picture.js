@@ -13,6 +13,7 @@ import { figure } from "./format.js";
 /** @typedef {import("../now/polyline.js").Path} Path */
 /** @typedef {{from: number, to: number}} View */
 
+const [HEIGHT_PX, EMPTY_PX] = [300, 90]; // of the temperatures, where there are any
 const DAY_LONG_MS = 20 * 3_600_000;
 const LONGEST_MS = 2 * 3_600_000; // an estimate is told again at least hourly
 
@@ -31,7 +32,7 @@ export function panelsOf(review, traces, issued, view, unit) {
   const panel = (/** @type {string} */ key, /** @type {Line[]} */ lines, /** @type {number} */ height_px, /** @type {number} */ least, /** @type {number} */ decimals, fromZero = false) =>
     ({ key, title: say(`panel.${key}`, { unit: unitSign(unit) }), lines, height_px, least, decimals, fromZero });
   return [
-    panel("temperature", heats, 300, 2, 1),
+    panel("temperature", heats, heats.length > 0 ? HEIGHT_PX : EMPTY_PX, 2, 1),
     ...(strengths.length > 0 ? [panel("strength", strengths, 150, 4, 1)] : []),
     ...(rates.length > 0 ? [panel("rate", [rateLine(rates)], 110, 10, 0, true)] : []),
     ...(collected.length > 0 ? [panel("collected", sumLines(collected), 150, 1, 2, true)] : []),
