@@ -95,12 +95,12 @@ def _read(file: Path, tell: Tell, needed: Sequence[str]) -> Iterator[TraceRow]:
     with opened(file) as text:
         reader = csv.reader(text)
         columns = _checked(file, next(reader, []), needed)
-        ranges = [_range(name) for name in columns]
+        ranges, name = [_range(one) for one in columns], file.name
         for cells in reader:
             if not any(cells):
                 continue
             try:
-                row = _row(f"{file.name}, line {reader.line_num}", reader.line_num, ranges, cells)
+                row = _row(f"{name}, line {reader.line_num}", reader.line_num, ranges, cells)
             except TraceError as error:
                 tell(str(error))
             else:
