@@ -65,6 +65,7 @@ class Row(IntEnum):
     LN_LATENT = 22  # and of latent heats
     BEGUN_ETHANOL = 23  # moles collected when the jar under the spout was begun: what is learned of
     BEGUN_WATER = 24  # what is collected holds for what was then, too
+    LN_MEASURE = 25  # of what every jar's volume is measured with
 
 
 ROWS: Final = len(Row)
@@ -161,6 +162,7 @@ def begin(
     s[Row.DILUTE_OFF] = both + chance.normal(0.0, 0.025)
     s[Row.RICH_OFF] = both + chance.normal(0.0, 0.025)
     s[Row.VAPOUR_OFF] = chance.normal(0.0, 0.025)  # and in the vapour, by 2 to 3 %
+    s[Row.LN_MEASURE] = chance.normal(0.0, 0.005)  # a cylinder's tolerance; common practice
     s[Row.LN_HELD] = chance.normal() * _held_error(abv)
     s[Row.LN_LATENT] = chance.normal(0.0, 0.03)
     s[Row.LN_SOLIDS] = _solids(run, chance, litres)
@@ -230,7 +232,7 @@ def _arm(frame: Frame) -> tuple[float, float]:
     """
     after = frame.still.head_after_reflux
     if not frame.still.has_reflux or after:
-        return 0.0, 0.03
+        return 0.0, 0.04
     return (0.03, 0.05) if after is None else (0.06, 0.05)
 
 

@@ -152,6 +152,7 @@ class Recorded:
         follower = self._follower
         moles, share = self._in_jar(jar)
         said = np.log(moles * follower.frame.boiling.litres_mol(share) + 1e-3)
+        said += follower.s[Row.LN_MEASURE]
         litres = max(measured.value, 1e-3)
         error = hypot(measured.error / litres, _POURED)
         found = surprise(said, log(litres), error)
