@@ -4,6 +4,7 @@ import logging
 
 from sqlmodel import Session, select
 
+from api.estimates import issued
 from api.estimates.estimate import MODEL_VERSION
 from api.estimates.seat import FAILED
 from logger.store import facts
@@ -56,7 +57,7 @@ def test_without_a_barometer_the_air_is_what_was_entered_else_the_sites(bench):
 
 
 def test_a_restart_builds_what_was_there_before(bench):
-    bench.begin()
+    run = bench.begin()
     running = bench.desk()
     for warmth in (30.0, 45.5, 60.0, 88.25):
         bench.log(170, pot=warmth, head=warmth / 2, barometer=1001.0)
@@ -65,6 +66,7 @@ def test_a_restart_builds_what_was_there_before(bench):
     bench.log(30, 10, pot=50.0)  # slower, and with a gap before it
     running.seen(bench.slot)
     running.work()
+    before = issued.of_run(bench.engine, run.about, "pot_abv", 0, bench.slot + 1)
     again = bench.desk()
     again.work()
     first, second = bench.made
@@ -72,6 +74,10 @@ def test_a_restart_builds_what_was_there_before(bench):
     assert len(first.steps) > 80
     assert told(running).estimates == told(again).estimates
     assert told(running).slot == told(again).slot
+    drawn = issued.of_run(bench.engine, run.about, "pot_abv", 0, bench.slot + 1)
+    assert before  # what was told before it is still there to be drawn, and goes on
+    assert drawn[: len(before)] == before
+    assert len(drawn) > len(before)
 
 
 def test_a_record_that_changes_is_told_to_the_estimator_that_stands(bench):
