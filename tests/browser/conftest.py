@@ -8,6 +8,7 @@ import re
 import shutil
 import subprocess
 import sys
+from contextlib import ExitStack
 from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -62,17 +63,6 @@ def pytest_collection_modifyitems(items):
             item.add_marker(pytest.mark.browser)
             if "demo" in item.fixturenames:
                 item.add_marker(pytest.mark.timeout(420))  # the first works out its past
-
-
-# its loop runs in this thread: over with the file, so that others may run loops of their own
-@pytest.fixture(scope="module")
-def chromium():
-    found = shutil.which("chromium")
-    assert found, "Chromium is missing; run sh deploy/test.sh, which installs it"
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=found, args=ARGUMENTS)
-        yield browser
-        browser.close()
 
 
 @dataclass
@@ -170,6 +160,31 @@ class Shared:
         assert process.returncode == 0, self.said
 
 
+class SharedChromium:
+    """The browser of this room: starting one, and what drives it, costs as much as some tests.
+
+    It ends with the room: its loop runs in this thread, where others may run loops of their own.
+    """
+
+    def __init__(self) -> None:
+        self.held = ExitStack()
+        self.browser = None
+
+    def up(self):
+        if self.browser is None:
+            found = shutil.which("chromium")
+            assert found, "Chromium is missing; run sh deploy/test.sh, which installs it"
+            playwright = self.held.enter_context(sync_playwright())
+            self.browser = playwright.chromium.launch(executable_path=found, args=ARGUMENTS)
+            self.held.callback(self.browser.close)
+        return self.browser
+
+    def end(self):
+        self.browser = None
+        self.held.close()
+
+
+CHROMIUM = SharedChromium()
 DEMO = Shared("demo", re.compile(r"Open (\S+)"))
 SERVICE = Shared("serve", re.compile(r"(http://\S+)"))
 
@@ -187,8 +202,13 @@ def pytest_sessionfinish():
 
 
 def end_shared():
-    for shared in (DEMO, SERVICE):
+    for shared in (CHROMIUM, DEMO, SERVICE):
         shared.end()
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    return CHROMIUM.up()
 
 
 @pytest.fixture(scope="module")
