@@ -79,6 +79,7 @@ def _whole(seconds=range(0, 600, 60)):
     return a_trace(list(seconds), [20.0] * 10, [19.0] * 10)
 
 
+@pytest.mark.timeout(600)  # each file goes through the store
 @settings(
     max_examples=200, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )

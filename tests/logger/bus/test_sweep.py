@@ -59,10 +59,12 @@ def test_one_wire_and_a_barometer(lab, make_probe, ids, opened):
     assert 0.0 < bus.sweep_s < PLENTY_S
 
 
-def test_each_bus_keeps_the_deadline_and_neither_waits_for_the_other(lab, make_probe, ids, opened):
+def test_each_bus_keeps_the_deadline_and_neither_waits_for_the_other(
+    lab, make_probe, ids, opened, until
+):
     simulated = lab.simulate(make_probe(0), barometer=SimulatedBarometer(lambda _: 1013.25))
     bus = opened(Chosen(lab.folder, (barometer(lab),)))
-    bus.read_scan(deadline_s=PLENTY_S)  # now it knows what there is
+    until(lambda: len(bus.read_scan(deadline_s=PLENTY_S)) == 2, says="knowing what there is")
     simulated.fault(ids[0], Fault.HANG)
     began_s = monotonic()
     grades = [r.grade for r in bus.read_scan(deadline_s=0.3)]
