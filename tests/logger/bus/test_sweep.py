@@ -64,7 +64,7 @@ def test_each_bus_keeps_the_deadline_and_neither_waits_for_the_other(
 ):
     simulated = lab.simulate(make_probe(0), barometer=SimulatedBarometer(lambda _: 1013.25))
     bus = opened(Chosen(lab.folder, (barometer(lab),)))
-    until(lambda: len(bus.read_scan(deadline_s=PLENTY_S)) == 2, says="knowing what there is")
+    until(lambda: len(bus.read_scan(deadline_s=PLENTY_S)) == 2)  # now it knows what there is
     simulated.fault(ids[0], Fault.HANG)
     began_s = monotonic()
     grades = [r.grade for r in bus.read_scan(deadline_s=0.3)]
