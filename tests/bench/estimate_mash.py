@@ -5,8 +5,9 @@
 The plant's own tun, drawn by seeds not used in tuning (10,000 and up): another size, loss, bill,
 room and probe each time; some are kept warm by their own heater. Where nothing is in doubt (a rest
 that was in its range throughout, a mash that lacks nothing) the truth is an end of the band, and
-always held: the second line of a quantity leaves such instants out. The rival takes the reading as
-it is and the difference of the last two minutes as the rate, with the band that its own errors give.
+always held: the second line of a quantity leaves such instants out. The rival takes the reading
+as it is and the difference of the last two minutes as the rate, with the band that its own errors
+give.
 """
 
 import sys
