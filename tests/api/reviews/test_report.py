@@ -107,7 +107,11 @@ def _opens_alone(page, file):
             "[document.body.scrollWidth, ...[...document.querySelectorAll('.chart svg')]"
             ".map((one) => one.getBoundingClientRect().width)]"
         )
+        tab.emulate_media(media="screen")
+        tab.set_viewport_size({"width": 390, "height": 844})
+        on_a_phone = tab.evaluate("document.documentElement.scrollWidth")
         browser.close()
+    assert on_a_phone == 390
     assert wrong == []
     assert asked == [file.as_uri()]
     assert len(re.findall(rb"/Type\s*/Page\b", paper)) >= 3
