@@ -9,6 +9,7 @@ from pathlib import Path
 import brotli
 import pytest
 
+from api.reports.order import TABLES
 from logger.reading import Grade
 
 HERE = Path(__file__).parent
@@ -93,6 +94,12 @@ def test_no_address_outside_the_machine_is_named():
         if path.suffix in {".js", ".css", ".html"} and "vendor" not in path.parts:
             addresses = set(re.findall(r"https?://[^\s\"'`)]+", path.read_text()))
             assert addresses <= {"http://www.w3.org/2000/svg"}, path.name
+
+
+def test_the_page_of_a_run_offers_every_table_there_is():
+    text = (WEB / "run" / "tables.js").read_text()
+    [names] = re.findall(r"^const FILES = \[(.*)\];", text, re.MULTILINE)
+    assert tuple(re.findall(r'"(\w+)"', names)) == TABLES
 
 
 def test_every_grade_has_its_word_reason_and_remedy():

@@ -216,6 +216,7 @@ function drawOne(batch, { stages, runs, plans }) {
       pressFor(say("next.press"), () => void beginNext(batch)),
       pressFor(say("batch.change"), () => loaded?.batch && correctBatch(loaded.batch), "quiet"),
       make("a", { class: "quiet", href: `api/reviews/batches/${batch.id}/report.html`, download: `${batch.name}.html` }, say("run.report")),
+      make("a", { class: "quiet", href: `api/reviews/batches/${batch.id}/data.json`, download: `${batch.name}.json` }, say("run.data")),
       make("a", { class: "quiet", href: "batches.html" }, say("batches.back")),
     );
   }

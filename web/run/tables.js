@@ -8,6 +8,9 @@ import { DASH, figure, folded, percent, tableOf } from "./format.js";
 import { rowsOf, temperatures } from "./picture.js";
 import { section } from "./sections.js";
 
+/** The tables of all its data, as the service names them. */
+const FILES = ["readings", "moments", "phases", "marks", "jars", "alarms", "numbers", "estimates"];
+
 /** @typedef {import("../shared/page.js").Ground} Ground */
 
 /** @param {RunReview} review @param {readonly Trace[]} traces @param {Ground} ground */
@@ -24,7 +27,15 @@ export function tablesOf(review, traces, { zone, unit }) {
     ["notes", review.notes.length, () => tableOf(say("run.table.notes"), [say("run.th.time"), say("run.th.text")], review.notes.map(({ at, text, kind, smell }) => [time(at), [text || say(`mark.${kind}`), ...smell].join(", ")]))],
   ];
   const there = /** @type {[string, number, () => Node][]} */ (about).filter(([, count]) => count > 0);
-  return section(say("run.tables"), ...there.map(([key, , content]) => folded(say(`run.table.${key}`), content)), ...(there.length === 0 ? [make("p", { class: "hint" }, say("run.none"))] : []));
+  return section(say("run.tables"), ...there.map(([key, , content]) => folded(say(`run.table.${key}`), content)), ...(there.length === 0 ? [make("p", { class: "hint" }, say("run.none"))] : []), make("h3", {}, say("run.files")), filesOf(review.run));
+}
+
+/** Each table as a file for a spreadsheet. @param {RunFacts} run */
+function filesOf({ id, batch, purpose_name }) {
+  return make("p", { class: "others" }, ...FILES.map((name) => {
+    const said = say(`run.file.${name}`);
+    return make("a", { class: "quiet", href: `api/reviews/runs/${id}/${name}.csv`, download: `${batch} ${purpose_name} ${said}.csv` }, said);
+  }));
 }
 
 /** @param {readonly Trace[]} traces @param {{from: number, to: number}} view @param {import("../shared/units.js").Unit} unit @param {string} zone */
