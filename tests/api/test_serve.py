@@ -17,6 +17,7 @@ from typer.testing import CliRunner
 
 from api.cli import app
 from logger.reading import Grade
+from tests.asking import PLAIN
 
 pytestmark = pytest.mark.system
 START = 1_790_000_000
@@ -43,7 +44,9 @@ class Stream:
     def _listen(self):
         fields = {}
         try:
-            with httpx.stream("GET", self.path, headers=self.headers, timeout=60) as answer:
+            with httpx.stream(
+                "GET", self.path, headers=self.headers, timeout=60, verify=PLAIN
+            ) as answer:
                 for line in answer.iter_lines():
                     self.connected.set()
                     name, _, value = line.partition(": ")
@@ -213,13 +216,18 @@ def test_told_to_listen_elsewhere_it_says_what_that_means(start, stillhouse, fre
     process = start(*words)
     process.says("Keep it inside your own network")
     address = f"http://127.0.0.1:{free_port}"
-    as_named = httpx.get(f"{address}/api/alive", headers={"host": "stillhouse.local"})
+    as_named = httpx.get(f"{address}/api/alive", headers={"host": "stillhouse.local"}, verify=PLAIN)
     assert as_named.status_code == 200
-    assert httpx.get(f"{address}/api/live", headers={"host": "evil.example"}).status_code == 403
+    assert (
+        httpx.get(f"{address}/api/live", headers={"host": "evil.example"}, verify=PLAIN).status_code
+        == 403
+    )
     body = {"name": "Still", "kind": "still", "volume_l": 60}
-    told = httpx.post(f"{address}/api/vessels", json=body, headers={"host": "stillhouse.local"})
+    told = httpx.post(
+        f"{address}/api/vessels", json=body, headers={"host": "stillhouse.local"}, verify=PLAIN
+    )
     assert told.status_code == 401
-    assert httpx.post(f"{address}/api/vessels", json=body).status_code == 201
+    assert httpx.post(f"{address}/api/vessels", json=body, verify=PLAIN).status_code == 201
 
 
 def test_it_says_that_it_is_ready_to_whoever_started_it(start, stillhouse, free_port, listener):

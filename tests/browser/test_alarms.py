@@ -12,6 +12,7 @@ from logger.bus.faults import Fault
 from logger.reading import Grade, Reading, Scan, SeriesKey
 from logger.store import database
 from logger.store.scans import ScanWriter
+from tests.asking import PLAIN
 
 HEADS = {  # of each part of the page
     "": "12 alarms call",
@@ -47,7 +48,7 @@ if (show) {
 def quiet(demo):
     """Acknowledge whatever calls already."""
     for alarm in demo.get("alarms")["now"]:
-        httpx.post(f"{demo.url}api/alarms/{alarm['key']}/acknowledge", timeout=10)
+        httpx.post(f"{demo.url}api/alarms/{alarm['key']}/acknowledge", timeout=10, verify=PLAIN)
 
 
 def uncovered(watched):
@@ -154,7 +155,7 @@ def rack(start, tmp_path, free_port, until):
     database.prepare(data)
     begin = int(time.time()) - 7200
     writer = ScanWriter(database.engine(data))
-    with httpx.Client(timeout=20) as client:
+    with httpx.Client(timeout=20, verify=PLAIN) as client:
         rack = Rack(f"http://127.0.0.1:{free_port}/", writer, begin, client)
         rack.hold(30.0, 3600, period_s=10)
         start("serve", "--data", data, "--port", free_port).says("Wormtub is at")

@@ -6,6 +6,8 @@ A header that only a proxy adds makes the service see a stranger; see `api.doors
 import httpx
 import pytest
 
+from tests.asking import PLAIN
+
 STRANGER = {"x-forwarded-for": "192.168.7.20"}
 PASSPHRASE = "rye grows on the hill"  # noqa: S105 - of a test
 
@@ -13,7 +15,7 @@ PASSPHRASE = "rye grows on the hill"  # noqa: S105 - of a test
 @pytest.fixture(scope="module")
 def ann(service):
     body = {"name": "Ann Rye", "role": "own", "passphrase": PASSPHRASE}
-    answer = httpx.post(f"{service}api/doors/people", json=body, timeout=20)
+    answer = httpx.post(f"{service}api/doors/people", json=body, timeout=20, verify=PLAIN)
     assert answer.status_code == 201, answer.text
 
 
@@ -59,7 +61,10 @@ def test_a_page_that_is_open_goes_to_the_sign_in_when_it_is_signed_out(service, 
     sign_in(page, PASSPHRASE)
     page.wait_for_url(f"{service}index.html")
     page.locator(".rail .none:visible, #sheet .labels li").first.wait_for()
-    assert httpx.post(f"{service}api/doors/sign-everybody-out", timeout=20).status_code == 204
+    assert (
+        httpx.post(f"{service}api/doors/sign-everybody-out", timeout=20, verify=PLAIN).status_code
+        == 204
+    )
     page.wait_for_url("**/doors.html?to=index.html", timeout=40_000)
 
 

@@ -4,6 +4,7 @@ import re
 
 import httpx
 
+from tests.asking import PLAIN
 from tests.browser.conftest import SCREENS
 
 
@@ -33,7 +34,7 @@ def says_so(watched):
 
 def test_places_without_probes_are_named(start, tmp_path, free_port, open_page):
     url = service(start, tmp_path / "data", free_port)
-    httpx.post(f"{url}api/places", json={"name": "pot"}).raise_for_status()
+    httpx.post(f"{url}api/places", json={"name": "pot"}, verify=PLAIN).raise_for_status()
     watched = open_page("phone").show(url)
     head = watched.page.locator("h1")
     watched.eventually(lambda: "pot" in head.inner_text(), "the sentence")
@@ -46,9 +47,11 @@ def test_long_names_never_hide_a_number(start, demo_bus, tmp_path, free_port, op
     logger.says("Logging to")
     url = service(start, tmp_path / "data", free_port)
     name = "upper thermowell behind the packing on the north side wall"
-    place = httpx.post(f"{url}api/places", json={"name": name}).raise_for_status().json()
+    place = (
+        httpx.post(f"{url}api/places", json={"name": name}, verify=PLAIN).raise_for_status().json()
+    )
     placement = {"place_id": place["id"], "probe_id": demo_bus.probe_ids["pot"]}
-    httpx.post(f"{url}api/placements", json=placement).raise_for_status()
+    httpx.post(f"{url}api/placements", json=placement, verify=PLAIN).raise_for_status()
     for screen in SCREENS:
         is_shown(open_page(screen).show(url), name)
 

@@ -9,6 +9,7 @@ import pytest
 from logger.reading import Grade, Reading, Scan, SeriesKey
 from logger.store import database
 from logger.store.scans import ScanWriter
+from tests.asking import PLAIN
 from tests.browser.conftest import SCREENS, THEMES
 
 A, B = "28-00000aaaaaa1", "28-00000bbbbbb2"
@@ -40,10 +41,10 @@ class Wire:
         self.writer.append_many(scans)
 
     def get(self, path, **query):
-        return httpx.get(f"{self.url}api/{path}", params=query, timeout=10).json()
+        return httpx.get(f"{self.url}api/{path}", params=query, timeout=10, verify=PLAIN).json()
 
     def post(self, path, **body):
-        found = httpx.post(f"{self.url}api/{path}", json=body, timeout=10)
+        found = httpx.post(f"{self.url}api/{path}", json=body, timeout=10, verify=PLAIN)
         return found.raise_for_status().json()
 
     def at(self, place):

@@ -17,6 +17,7 @@ from api.record.books_read import read_books
 from logger.store import database
 from logger.store.record_rules import RUNS
 from logger.store.scans import ScanReader
+from tests.asking import PLAIN
 
 pytestmark = pytest.mark.system
 
@@ -112,9 +113,9 @@ def test_it_shows_a_run_under_way_with_hours_of_history_and_leaves_nothing_behin
     children = children_of(running.process)
     assert len(children) == 3
     assert "simulated" in running.text
-    assert httpx.get(f"{running.url}api/site").json()["simulated"] is True
-    assert httpx.get(running.url).status_code == 200
-    live = httpx.get(f"{running.url}api/live").json()
+    assert httpx.get(f"{running.url}api/site", verify=PLAIN).json()["simulated"] is True
+    assert httpx.get(running.url, verify=PLAIN).status_code == 200
+    live = httpx.get(f"{running.url}api/live", verify=PLAIN).json()
     assert {one["place"] for one in live["places"]} == {
         "pot", "column", "head", "coolant_in", "coolant_out", "spout", "ferment", "mash", "room"
     }  # fmt: skip
@@ -123,7 +124,7 @@ def test_it_shows_a_run_under_way_with_hours_of_history_and_leaves_nothing_behin
     assert all(one["grade"] == "ok" for one in live["places"])
 
     asked = {"from_ms": live["now_ms"] - PAST_MS, "to_ms": live["now_ms"], "buckets": 600}
-    history = httpx.get(f"{running.url}api/history", params=asked).json()
+    history = httpx.get(f"{running.url}api/history", params=asked, verify=PLAIN).json()
     [pot] = [trace for trace in history["traces"] if trace["place"] == "pot"]
     filled = sum(low is not None for segment in pot["segments"] for low in segment["lo"])
     spanned = sum(len(segment["lo"]) for segment in pot["segments"])
@@ -138,21 +139,25 @@ def test_it_shows_a_run_under_way_with_hours_of_history_and_leaves_nothing_behin
 
 def test_its_data_may_be_kept_and_its_port_come_from_the_environment(start, demo, kept, free_port):
     running = demo("--data", kept)
-    before = httpx.get(f"{running.url}api/live").json()["slot"]
+    before = httpx.get(f"{running.url}api/live", verify=PLAIN).json()["slot"]
     assert running.stop() == 0
     running = start("demo", "--data", kept, env={"WORMTUB_PORT": str(free_port)})
     running.says(f"Open http://127.0.0.1:{free_port}/", within_s=WITHIN_S)
     running.url = f"http://127.0.0.1:{free_port}/"
-    running.until(lambda: httpx.get(f"{running.url}api/live").json()["slot"] > before)
-    assert len(httpx.get(f"{running.url}api/vessels").json()) == 4
+    running.until(lambda: httpx.get(f"{running.url}api/live", verify=PLAIN).json()["slot"] > before)
+    assert len(httpx.get(f"{running.url}api/vessels", verify=PLAIN).json()) == 4
     assert "the ferment is done" in ferment_of(running.url, "rye 0")
     assert running.stop() == 0
 
 
 def ferment_of(url, name):
     """What is said of a batch's ferment."""
-    [batch] = [one for one in httpx.get(f"{url}api/batches").json() if one["name"] == name]
-    return httpx.get(f"{url}api/batches/{batch['id']}/stages").json()["ferment"]["sentence"]
+    [batch] = [
+        one for one in httpx.get(f"{url}api/batches", verify=PLAIN).json() if one["name"] == name
+    ]
+    return httpx.get(f"{url}api/batches/{batch['id']}/stages", verify=PLAIN).json()["ferment"][
+        "sentence"
+    ]
 
 
 def test_a_taken_port_is_one_sentence(start, tmp_path):

@@ -16,6 +16,7 @@ import httpx
 import pytest
 
 from api.doors import limits, protocol
+from tests.asking import PLAIN
 from tests.doors_help import cookie_of, headers_of
 
 pytestmark = pytest.mark.system
@@ -42,7 +43,9 @@ class Served:
 
     def come(self, who="anyone", **headers):
         named = {"host": f"{HOST}:{self.port}"} | headers_of(self.data, who) | headers
-        return httpx.Client(base_url=f"http://127.0.0.1:{self.port}", headers=named, timeout=30)
+        return httpx.Client(
+            base_url=f"http://127.0.0.1:{self.port}", headers=named, timeout=30, verify=PLAIN
+        )
 
     def connect(self):
         return socket.create_connection(("127.0.0.1", self.port), timeout=30)
@@ -209,9 +212,9 @@ def test_a_script_in_a_note_stays_a_text(served):
 
 def test_a_proxy_on_the_machine_makes_nobody_its_owner(served):
     address = f"http://127.0.0.1:{served.port}/api/live"
-    assert httpx.get(address).status_code == 200
+    assert httpx.get(address, verify=PLAIN).status_code == 200
     for header in ("x-forwarded-for", "forwarded", "via", "x-real-ip", "x-forwarded-host"):
-        assert httpx.get(address, headers={header: "127.0.0.1"}).status_code == 401
+        assert httpx.get(address, headers={header: "127.0.0.1"}, verify=PLAIN).status_code == 401
     told = served.raw(f"GET /api/live HTTP/1.0\r\nHost: 127.0.0.1:{served.port}\r\n\r\n")
     assert told.startswith(b"HTTP/1.1 401 ")
 
