@@ -86,7 +86,7 @@ function layout({ view, scale, marks }, size, sign, colour, family) {
     xaxis: { range: [view.from_ms, view.to_ms], visible: false, fixedrange: true },
     yaxis: {
       range: [scale.low, scale.high], tickvals: marks, ticktext: texts, tickfont: { color: colour("--ink-2") },
-      ticklabelposition: "inside top", ticks: "", gridcolor: colour("--rule"), gridwidth: 1,
+      ticklabelposition: "inside top", ticklabeloverflow: "allow", ticks: "", gridcolor: colour("--rule"), gridwidth: 1,
       zeroline: false, showline: false, fixedrange: true, layer: "above traces",
     },
   };

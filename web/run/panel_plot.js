@@ -94,7 +94,7 @@ function layout({ height_px }, scale, { from, to }, width, colour, family) {
     xaxis: { range: [from, to], visible: false, fixedrange: true },
     yaxis: {
       range: [scale.low, scale.high], tickvals: marks, ticktext: marks.map((mark) => String(Number(mark.toFixed(4))).replace("-", MINUS)),
-      tickfont: { color: colour("--ink-2") }, ticklabelposition: "inside top", ticks: "", gridcolor: colour("--rule"), gridwidth: 1,
+      tickfont: { color: colour("--ink-2") }, ticklabelposition: "inside top", ticklabeloverflow: "allow", ticks: "", gridcolor: colour("--rule"), gridwidth: 1,
       zeroline: false, showline: false, fixedrange: true, layer: "above traces",
     },
   };
