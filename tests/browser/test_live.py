@@ -149,8 +149,7 @@ def test_a_vessel_can_be_seen_alone(demo, open_page, screen):
 
 def test_pointing_at_the_past_shows_what_stood_there(demo, open_page, screen):
     watched = open_page(screen).show(demo.url).drawn()
-    box = watched.page.locator(".hand").bounding_box()
-    watched.page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    watched.page.locator(".hand").click()  # in its middle, once it stays where it is
     readout = watched.page.locator(".readout")
     watched.eventually(readout.is_visible, "the readings there")
     at_ms = watched.view["from_ms"] + watched.view["span_ms"] / 2
