@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from typing import Any, Final
 
-from api.commands.demo_reading import Reading, Told
+from api.commands.demo_reading import CELLAR_C, FIRST_TASTED, SAMPLE_L, Reading, Told
 from calc.contents import contents_by_volume
 from calc.proofing import dilution_by_weight
 from logger.store.record_tables import Lot, Measure, Transfer
@@ -12,25 +12,19 @@ from logger.store.tables import Fact
 
 NAME: Final = "cask 2"
 FILLED_ABV: Final = 62.0
-HEARTS: Final = (24.0, 74.0)  # litres and % vol, as the older runs' paper has them
 CASK_L: Final = 20.0
 TARE_KG: Final = 11.8
-CELLAR_C: Final = 17.0
-SAMPLE_L: Final = 0.05
 # What a new small cask drinks and breathes away: most in its first days (invented).
 LOST_KG: Final = (0.21, 0.16, 0.09)  # before each weighing
 TOP_UP_L: Final = 0.4
 
 
-def filled(told: Told, hearts: Lot, at: datetime) -> Iterator[Fact]:
+def filled(told: Told, hearts: Lot, at: datetime, volume_l: float, abv: float) -> Iterator[Fact]:
     """Write down what became of the older hearts, from water to the cask's last weighing."""
-    volume_l, abv = HEARTS
     weight_kg = contents_by_volume(volume_l, abv).weight_in_air_kg
     water_kg = round(dilution_by_weight(weight_kg, abv, FILLED_ABV).water_weight_kg, 2)
     batch = hearts.batch
-    yield from told.entry(
-        at, kind="water_added", batch=batch, lot=hearts.about, mass_kg=water_kg, temperature_c=15.0
-    )
+    yield from told.entry(at, kind="water_added", batch=batch, lot=hearts.about, mass_kg=water_kg)
     at += timedelta(hours=2)
     held_l = volume_l * abv / FILLED_ABV
     found = told.spirit(held_l, FILLED_ABV, CELLAR_C, 0.002)
@@ -51,9 +45,7 @@ def _aged(told: Told, hearts: Lot, cask: Lot, at: datetime) -> Iterator[Fact]:
     about: dict[str, Any] = {"batch": cask.batch, "lot": cask.about, "temperature_c": CELLAR_C}
     net_kg = contents_by_volume(CASK_L, FILLED_ABV).weight_in_air_kg
     yield from _weighed(told, at, net_kg, about, text="Filled.")
-    yield from told.entry(
-        first, kind="sample", volume_l=SAMPLE_L, text="Tasted after its first night.", **about
-    )
+    yield from told.entry(first, kind="sample", volume_l=SAMPLE_L, text=FIRST_TASTED, **about)
     net_kg -= LOST_KG[0] + contents_by_volume(SAMPLE_L, FILLED_ABV).weight_in_air_kg
     yield from _weighed(told, first + timedelta(minutes=5), net_kg, about)
     net_kg -= LOST_KG[1]

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from api.commands.demo_jars import Made
-from api.commands.demo_reading import Reading, Told
+from api.commands.demo_reading import CELLAR_C, FIRST_TASTED, SAMPLE_L, Reading, Told
 from calc.contents import contents_by_volume
 from calc.mixture import Mixture
 from calc.proofing import dilution_by_weight
@@ -19,9 +19,7 @@ CASK_TARE_KG: Final = 6.4
 STEPS_ABV: Final = (60.0, 50.0, 43.0)  # a step a visit, slowly
 STEP: Final = timedelta(hours=13)
 BOTTLE_L: Final = 0.5
-CELLAR_C: Final = 17.0
 SAMPLED_AFTER: Final = timedelta(hours=14)
-SAMPLE_L: Final = 0.05
 NIGHT_KG: Final = 0.01  # what a dry cask drinks first (invented)
 WATER: Final = {"reading_abv": 0.0, "temperature_c": 15.0, "instrument": "density_meter",
                 "reading_error_abv": 0.0}  # fmt: skip
@@ -100,7 +98,7 @@ class _Cellar:
             return
         yield from told.entry(
             later, kind="sample", batch=batch, lot=cask.about, volume_l=SAMPLE_L,
-            temperature_c=CELLAR_C, text="Tasted after its first night.",
+            temperature_c=CELLAR_C, text=FIRST_TASTED,
         )  # fmt: skip
         left_kg = full_kg - contents_by_volume(SAMPLE_L, truth.abv()).weight_in_air_kg - NIGHT_KG
         yield from told.entry(

@@ -11,12 +11,11 @@ from typing import Any, Final
 from uuid import UUID
 
 from api.commands import demo_cask
-from api.commands.demo_reading import Reading, Told
+from api.commands.demo_reading import CELLAR_C, Reading, Told
 from logger.store.record_tables import Batch, Lot, Mark, Transfer
 from logger.store.tables import Fact, Occupancy
 
 FIRST_DAY: Final = 17.0  # days before the probes
-CELLAR_C: Final = 17.0
 BREWHOUSE_C: Final = 20.0
 POOL: Final = "feints pool"
 DRAIN: Final = None  # away
@@ -128,7 +127,10 @@ def runs(told: Told, still: UUID, pool: Lot) -> Iterator[Fact]:
             )  # fmt: skip
         yield from _Paper(told, run, lots).written(still)
     hearts = lots[OLDER_HEARTS]
-    yield from demo_cask.filled(told, hearts, hearts.effective_at + timedelta(hours=14))
+    [cut] = [one for run in RUNS for one in run.cuts if one.goal == OLDER_HEARTS]
+    assert cut.abv is not None  # noqa: S101 - of a run that shows strengths
+    later = hearts.effective_at + timedelta(hours=14)
+    yield from demo_cask.filled(told, hearts, later, cut.volume_l, cut.abv)
 
 
 def _began(told: Told, run: Run) -> datetime:

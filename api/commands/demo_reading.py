@@ -14,6 +14,9 @@ from logger.store.record_tables import StageEntry
 from logger.store.tables import Fact
 
 F = TypeVar("F", bound=Fact)
+CELLAR_C: Final = 17.0
+SAMPLE_L: Final = 0.05  # what is tasted of a cask
+FIRST_TASTED: Final = "Tasted after its first night."
 SEED: Final = 7
 READING_ERROR_ABV: Final = 0.2  # one standard error, stated with each
 

@@ -9,7 +9,14 @@ from typing import Final
 
 from api.estimates.estimate import Estimate
 from api.estimates.ground import JarGround, Measured, RunGround
-from api.estimates.measured import NO_CHARGE, alcohol_in, percent_of, summed
+from api.estimates.measured import (
+    COVERS_95,
+    MEASURE_OTHERS,
+    NO_CHARGE,
+    alcohol_in,
+    percent_of,
+    summed,
+)
 
 QUANTITY: Final = "accounted_percent"
 LEFT: Final = "alcohol_left_l"
@@ -18,8 +25,8 @@ NO_POT: Final = "What is left in the pot cannot be told."
 # Share of the charge's alcohol that stands between pot and receiver, and clings to what it passed.
 # Common practice, no source.
 BETWEEN: Final = Measured(0.015, 0.01)
-COVERS_95: Final = 1.96
 EVEN: Final = 12.0**-0.5  # standard error of what lies anywhere between nothing and one
+# Of jars that nobody measured or read; common practice, no source.
 NOT_READ_ABV: Final = 1.5  # how far a strength lies at least from the line between its neighbours
 ENDS_OFF: Final = 0.12  # of the only neighbour's, where there is one on one side alone
 FASTER: Final = 1.5  # than the fastest jar that was measured: what may be under the spout
@@ -50,7 +57,7 @@ def accounted_share(run: RunGround, told: Iterable[Estimate], slot: int) -> Esti
         over,
         charge,
         rests_on=(f"Read in {read} of {len(jars)} jars, the pot's warmth, and the charge.",),
-        narrows=("Measure the volume and strength of the other jars.",) if read < len(jars) else (),
+        narrows=(MEASURE_OTHERS,) if read < len(jars) else (),
     )
 
 

@@ -10,6 +10,7 @@ from api.estimates.ground import JarGround, Measured, RunGround
 QUANTITY: Final = "measured_percent"
 NO_CHARGE: Final = "The charge's volume and strength have not both been entered."
 NO_JAR: Final = "No jar has both its volume and its strength measured yet."
+MEASURE_OTHERS: Final = "Measure the volume and strength of the other jars."
 COVERS_95: Final = 1.96
 COVERS_68: Final = 1.0
 
@@ -33,9 +34,7 @@ def measured_share(run: RunGround) -> Estimate:
         rests_on=(
             f"Measured in {len(jars)} of {len(run.jars)} jars, and the charge as it was entered.",
         ),
-        narrows=("Measure the volume and strength of the other jars.",)
-        if len(jars) < len(run.jars)
-        else (),
+        narrows=(MEASURE_OTHERS,) if len(jars) < len(run.jars) else (),
     )
 
 

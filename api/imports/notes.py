@@ -13,6 +13,7 @@ from api.record.words import MOST_NUMBER, Cut, InstrumentName, MarkKind
 from calc.errors import WormtubError
 from calc.quantities import ABV, POWER, SPIRIT_TEMPERATURE, VOLUME
 from logger.store.gauging import INSTRUMENTS, USUAL, check_distilled, strength_of
+from logger.store.record_rules import check_came_from
 from logger.store.record_tables import Jar
 from logger.store.tables import Vessel
 
@@ -130,11 +131,10 @@ def _check_holds(line: Line, one: JarNote, holds_l: float | None) -> None:
 
 
 def _check_from(line: Line, one: JarNote, still: Vessel) -> None:
-    if still.volume_l is not None and one.columns["volume_l"] > still.volume_l:
-        raise ImportFileError(
-            f"{line.where}: {one.columns['volume_l']:g} L in jar {one.number} are more than "
-            f"{still.name} holds, {still.volume_l:g} L; correct the volume."
-        )
+    try:
+        check_came_from(still, one.number, one.columns["volume_l"])
+    except WormtubError as error:
+        raise ImportFileError(f"{line.where}: {error}") from None
 
 
 def _jar(line: Line, free: int, before_at: datetime | None, local: tzinfo) -> JarNote:

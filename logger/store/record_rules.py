@@ -227,17 +227,16 @@ def _check_drawn(session: Session, jar: Jar) -> None:
             field="volume_l",
         )
     if volume_l is not None:
-        _check_from(session, jar, volume_l)
+        run = _one(session, Occupancy, jar.run)
+        check_came_from(_one(session, Vessel, run.vessel) if run else None, jar.number, volume_l)
     check_drawn(f"jar {jar.number}", held, _from(session, [jar.about]))
 
 
-def _check_from(session: Session, jar: Jar, volume_l: float) -> None:
+def check_came_from(still: Vessel | None, number: int, volume_l: float) -> None:
     """See that a jar, whose own size nobody need have said, holds no more than its still does."""
-    run = _one(session, Occupancy, jar.run)
-    still = _one(session, Vessel, run.vessel) if run else None
     if still is not None and still.volume_l is not None and volume_l > still.volume_l:
         raise RangeError(
-            f"{volume_l:g} L in jar {jar.number} are more than {still.name} holds, "
+            f"{volume_l:g} L in jar {number} are more than {still.name} holds, "
             f"{still.volume_l:g} L; correct the volume.",
             field="volume_l",
         )

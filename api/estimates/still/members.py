@@ -20,6 +20,7 @@ from calc.alcoholometry import mole_fraction_from_abv
 from calc.quantities import FloatArray
 from calc.run_balance import BoilingTable, ColumnTable, boiling_table, column_table
 
+TABLE_HPA: Final = 5.0  # the tables stand so far apart
 MEMBERS: Final = 300
 SEED: Final = 20_260_101
 WASH_RUNS: Final = ("strip", "single")  # of a wash, unless the record says what was charged
@@ -84,9 +85,14 @@ class Frame:
     usual_w: float  # at which the vapour's way out resists by LN_GAUGE
 
 
+def table_hpa(hpa: float) -> float:
+    """Return the pressure whose tables serve for a pressure near it."""
+    return round(hpa / TABLE_HPA) * TABLE_HPA
+
+
 def frame_of(still: StillGround, run: RunGround, hpa: float) -> Frame:
     """Make it, at the pressure at the run's beginning."""
-    near = round(hpa / 5.0) * 5.0
+    near = table_hpa(hpa)
     sized = run.charge_volume_l is not None or still.volume_l is not None
     reflux = still.has_reflux and run.purpose in REFLUX_RUNS
     size_l = still.volume_l or litres_of(still, run) / 0.6
