@@ -62,6 +62,9 @@ def pytest_collection_modifyitems(items):
     for item in items:
         if here in item.path.parents:
             item.add_marker(pytest.mark.browser)
+            # A screen on a loaded machine may lag by more than a test allows for: it gets one more
+            # try, which the closing line counts. A fault of ours fails both.
+            item.add_marker(pytest.mark.flaky(reruns=1))
             if "demo" in item.fixturenames:
                 item.add_marker(pytest.mark.timeout(420))  # the first works out its past
 

@@ -81,7 +81,7 @@ def test_an_overlap_is_said_and_what_was_changed_meanwhile_too(url, open_page):
     form = page.locator(".home > .doing")
     form.get_by_label("Batch").fill("rye 2")
     form.get_by_role("button", name="Put a batch in").click()
-    form.get_by_text("rye 1").wait_for()
+    form.get_by_role("alert").get_by_text("rye 1 (strip)").wait_for()
     assert form.get_by_label("Batch").input_value() == "rye 2"
     form.get_by_role("button", name="Leave it").click()
 
