@@ -1,10 +1,12 @@
-"""The page's own files, served as they lie in web/: compressed once, kept, and never guessed at."""
+"""The page's own files, served as they lie in web/: compressed once, kept, and never guessed at.
+
+A module or sheet asked for with `?whole` comes with all it imports, in one file (joining.py).
+"""
 
 import gzip
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
 from hashlib import blake2b
 from pathlib import Path
 from typing import Annotated, Final
@@ -15,6 +17,7 @@ from starlette.convertors import PathConvertor, register_url_convertor
 
 from api.access import Asking, Role, needs
 from api.doors.entrance import stands_open, to_sign_in
+from api.joining import join, join_sheets
 from api.routing import Router
 
 WEB: Final = Path(__file__).resolve().parent.parent / "web"
@@ -38,6 +41,9 @@ VERSIONED: Final = re.compile(r"\d+\.\d+")  # in a file's name
 A_YEAR: Final = "public, max-age=31536000, immutable"
 A_DAY: Final = "public, max-age=86400"
 ASK_FIRST: Final = "no-cache"  # kept, but only used after asking whether it is still current
+NAMED_WHOLE: Final = re.compile(
+    r'\b(?:src|href)="([^"?]+)\?whole"'
+)  # elsewhere it comes alone, and works
 SMALL: Final = 1000  # bytes; below this, compressing gains nothing
 
 NO_PAGE: Final = b"""<!doctype html>
@@ -70,11 +76,21 @@ router = Router(include_in_schema=False, dependencies=[needs(Role.ANYONE)])
 
 @dataclass(frozen=True, slots=True)
 class Packed:
-    """A file as it goes over the wire."""
+    """What goes over the wire, and when the files it was made of were written."""
 
     body: bytes
     encoding: str | None
     etag: str
+    made_of: dict[Path, int]
+
+    def is_current(self) -> bool:
+        """Say whether the files are still those it was made of."""
+        return all(
+            file.is_file() and file.stat().st_mtime_ns == at for file, at in self.made_of.items()
+        )
+
+
+_kept_packed: dict[tuple[Path, str | None, bool], Packed] = {}
 
 
 @router.api_route("/{path:page}", methods=["GET", "HEAD"])
@@ -91,7 +107,8 @@ def asset(
         return to_sign_in(path, request.url.query)
     if file is None:
         return Response(NO_PAGE, status_code=404, media_type=TYPES[".html"])
-    packed = pack(file, accepted(accept_encoding))
+    whole = request.url.query == "whole" and file in wholes()
+    packed = pack(file, accepted(accept_encoding), whole=whole)
     headers = _headers(file, packed)
     if packed.etag in if_none_match:
         return Response(status_code=304, headers=headers)
@@ -119,22 +136,35 @@ def accepted(header: str) -> tuple[str, ...]:
     return tuple(name for name, _, _ in ENCODINGS if name in taken)
 
 
-def pack(file: Path, encodings: tuple[str, ...]) -> Packed:
-    """Return a file packed as well as the browser takes it."""
-    state = file.stat()
+def wholes() -> frozenset[Path]:
+    """Return the modules and sheets that pages ask for with all they import."""
+    pages = (page.read_text(encoding="utf-8") for page in WEB.glob("*.html"))
+    return frozenset(WEB / name for page in pages for name in NAMED_WHOLE.findall(page))
+
+
+def pack(file: Path, encodings: tuple[str, ...], *, whole: bool = False) -> Packed:
+    """Return a file, or a module with all it imports, packed as well as the browser takes it."""
     best = encodings[0] if encodings and file.suffix not in COMPRESSED_ALREADY else None
-    return _packed(file, best, state.st_mtime_ns, state.st_size)
+    kept = _kept_packed.get((file, best, whole))
+    if kept is None or not kept.is_current():
+        kept = _kept_packed[file, best, whole] = _packed(file, best, whole=whole)
+    return kept
 
 
-@lru_cache(maxsize=256)
-def _packed(file: Path, encoding: str | None, _mtime_ns: int, size: int) -> Packed:
-    raw = file.read_bytes()
-    if encoding is None or size < SMALL:
-        return Packed(raw, None, _etag(raw))
+def _packed(file: Path, encoding: str | None, *, whole: bool) -> Packed:
+    parts: tuple[Path, ...] = (file,)
+    if whole:
+        text, parts = join_sheets(file) if file.suffix == ".css" else join(file, WEB)
+        raw = text.encode()
+    else:
+        raw = file.read_bytes()
+    made_of = {part: part.stat().st_mtime_ns for part in parts}
+    if encoding is None or len(raw) < SMALL:
+        return Packed(raw, None, _etag(raw), made_of)
     suffix, make = next((s, m) for name, s, m in ENCODINGS if name == encoding)
     ahead = file.with_name(file.name + suffix)
     body = ahead.read_bytes() if ahead.is_file() else make(raw)
-    return Packed(body, encoding, _etag(body))
+    return Packed(body, encoding, _etag(body), made_of)
 
 
 def _headers(file: Path, packed: Packed) -> dict[str, str]:

@@ -53,6 +53,7 @@ class Board:
     _recent: dict[Channel, deque[Good]] = field(default_factory=dict)
     _bad: dict[Channel, deque[tuple[int, Grade]]] = field(default_factory=dict)
     _read: dict[Channel, Reading] = field(default_factory=dict)
+    _shown: tuple[Scan | None, Layout, tuple[Standing, ...]] | None = None
 
     @property
     def slot(self) -> int:
@@ -76,13 +77,18 @@ class Board:
 
     def remember(self, lasts: Mapping[Channel, Good], scans: Iterable[Scan]) -> None:
         """Take in what was before this service started."""
+        self._shown = None
         self._lasts.update(lasts)
         for scan in scans:
             self.apply(scan)
 
     def standings(self) -> tuple[Standing, ...]:
-        """Return what every line shows."""
-        return tuple(self._standing(line) for line in self.lines)
+        """Return what every line shows: worked out once a scan, asked for by many."""
+        if (shown := self._shown) and shown[0] is self.latest and shown[1] is self.layout:
+            return shown[2]
+        standing = tuple(self._standing(line) for line in self.lines)
+        self._shown = self.latest, self.layout, standing
+        return standing
 
     def healths(self) -> dict[Channel, ChannelHealth]:
         """Return how well every channel known has read."""

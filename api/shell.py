@@ -1,5 +1,6 @@
 """What a browser keeps so that the pages open without a network: their files, and which build."""
 
+import re
 from functools import lru_cache
 from hashlib import blake2b
 from pathlib import Path
@@ -13,6 +14,9 @@ from api.routing import Router
 
 KEPT: Final = frozenset(TYPES) - {".LICENSE", ".txt", ".json", ".ico"}
 NOT_KEPT: Final = frozenset({"worker.js", "package.json"})  # a browser keeps its worker by itself
+
+# Scripts and sheets are kept as the pages name them: most come whole, with all they import.
+NAMED: Final = re.compile(r'\b(?:src|href)="([^"?]+\.(?:js|css)(?:\?whole)?)"')
 
 router = Router(prefix="/shell", tags=["pages"], dependencies=[needs(Role.WATCH)])
 
@@ -37,7 +41,10 @@ def _shell(files: tuple[tuple[Path, int], ...]) -> Shell:
     for path, _ in files:
         build.update(f"{path.relative_to(WEB)}\0".encode())
         build.update(path.read_bytes())
-    return Shell(build=build.hexdigest(), files=[_address(path) for path, _ in files])
+    others = {_address(path) for path, _ in files if path.suffix != ".js"}
+    pages = (path.read_text(encoding="utf-8") for path, _ in files if path.suffix == ".html")
+    named = {name for page in pages for name in NAMED.findall(page)}
+    return Shell(build=build.hexdigest(), files=sorted(others | named))
 
 
 def _is_kept(path: Path) -> bool:

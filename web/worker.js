@@ -58,9 +58,9 @@ async function patient(request) {
   }
 }
 
-/** @param {URL} url */
+/** A page is the same whatever it is asked to show; a file that comes whole is not the file alone. @param {URL} url */
 async function keptFile(url) {
-  const plain = new URL(url.pathname, url);
+  const plain = new URL(url.pathname + (url.search === "?whole" ? url.search : ""), url);
   const found = await caches.match(plain, { ignoreVary: true });
   return found ?? caches.match(new URL(`${url.pathname}.html`, url), { ignoreVary: true });
 }

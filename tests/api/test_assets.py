@@ -29,7 +29,7 @@ def web(tmp_path, monkeypatch):
     (tmp_path / "secret.txt").write_text("secret")
     (root / "way-out.txt").symlink_to(tmp_path / "secret.txt")
     monkeypatch.setattr(assets, "WEB", root)
-    assets._packed.cache_clear()
+    monkeypatch.setattr(assets, "_kept_packed", {})
     return root
 
 
@@ -95,6 +95,23 @@ def test_a_file_is_packed_once_and_again_when_it_changes(client, web, monkeypatc
     (web / "main.js").write_text("export const answer = 43;\n" * 201)
     assert "43" in client.get("/main.js").text
     assert len(made) == 2
+
+
+def test_a_module_comes_whole_where_a_page_asks_for_it_so(client, web):
+    (web / "bench.html").write_text('<script type="module" src="bench/bench.js?whole"></script>')
+    (web / "bench").mkdir()
+    (web / "bench" / "bench.js").write_text(
+        'import { answer } from "../small.js";\nshow(answer);\n'
+    )
+    (web / "small.js").write_text("export const answer = 42;\n")
+    whole = client.get("/bench/bench.js?whole")
+    assert "answer = 42" in whole.text
+    assert "import " not in whole.text
+    assert whole.headers["content-type"] == "text/javascript; charset=utf-8"
+    assert client.get("/bench/bench.js").text.startswith("import { answer }")
+    assert client.get("/main.js?whole").text == (web / "main.js").read_text()  # no page asks for it
+    (web / "small.js").write_text("export const answer = 43;\n")
+    assert "answer = 43" in client.get("/bench/bench.js?whole").text
 
 
 def test_a_browser_that_has_it_is_sent_nothing(client, web):
@@ -168,3 +185,11 @@ def test_the_real_page_is_there(client):
         relative = path.relative_to(WEB)
         assert client.get(f"/{relative.as_posix()}").status_code == 200, relative
     assert Path(__file__).parents[2] / "web" == WEB
+
+
+def test_what_a_browser_keeps_are_the_addresses_the_pages_name(client):
+    files = client.get("/api/shell").json()["files"]
+    assert {"./", "run.html", "run/run.js?whole", "shared/early.js", "doors/sign_in.js"} <= {*files}
+    assert "run/run.js" not in files
+    for file in files:
+        assert client.get(f"/{file}").status_code == 200, file

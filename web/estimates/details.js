@@ -7,7 +7,7 @@ import { say } from "../texts.js";
 import { makeEndForm } from "./end_form.js";
 import { band, coolEnough, figure, withUnit } from "./figures.js";
 import { makeReadForm } from "./read_form.js";
-import { stageName } from "./estimates.js";
+import { stageName } from "./statement.js";
 
 /** @typedef {import("../now/sheet.js").Told} Told */
 

@@ -10,7 +10,7 @@ import { fillParts } from "../now/head.js";
 import { keepRoom } from "../now/room.js";
 import { mountBands } from "./bands.js";
 import { makeDetails } from "./details.js";
-import { statement } from "./statement.js";
+import { stageName, statement } from "./statement.js";
 
 const RETRY_MS = 5000;
 const NARROW = matchMedia("(max-width: 719px)");
@@ -120,11 +120,6 @@ function fill(item, one, { state, unit, zone }, brief) {
   fillParts(means, capital(said));
   if (more) setAttributes(more, { "aria-label": `${say("est.rests")}: ${one.vessel}, ${stageName(one)}` });
   item.classList.toggle("old", old);
-}
-
-/** @param {Pick<VesselEstimates, "kind" | "stage">} one */
-export function stageName({ kind, stage }) {
-  return kind === "still" ? say("est.stage.run", { stage }) : say(`est.stage.${kind}`);
 }
 
 /** What is hot comes first. @param {readonly VesselEstimates[]} vessels */

@@ -24,6 +24,11 @@ export function statement(told, unit, brief = false) {
   return [...said, { text: ".", strong: false }].map(({ text, strong }) => ({ text: kept(text), strong }));
 }
 
+/** @param {Pick<VesselEstimates, "kind" | "stage">} one */
+export function stageName({ kind, stage }) {
+  return kind === "still" ? say("est.stage.run", { stage }) : say(`est.stage.${kind}`);
+}
+
 /** A number is not parted from its unit at the end of a line. @param {string} text */
 function kept(text) {
   return text.replaceAll(/ (?=%|min\b|h\b|days\b|L\b|kJ\b)/g, "\u00a0");

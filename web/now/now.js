@@ -139,7 +139,7 @@ let recording = false;
 async function startRecord() {
   if (recording) return;
   recording = true;
-  const rules = make("link", { rel: "stylesheet", href: new URL("../record/record.css", import.meta.url).href });
+  const rules = make("link", { rel: "stylesheet", href: new URL("../record/record.css?whole", import.meta.url).href });
   const ruled = new Promise((resolve) => ["load", "error"].forEach((end) => rules.addEventListener(end, resolve)));
   document.head.append(rules);
   const first = get("record/now").catch(() => null); // asked for again where it does not come
@@ -234,6 +234,7 @@ setTimeout(startRest, RECORD_AT_LAST_MS);
 
 void loader.begin();
 void load();
+startRest();
 setInterval(tick, TICK_MS);
 setInterval(checkLine, CHECK_MS);
 document.addEventListener("visibilitychange", () => {

@@ -6,6 +6,8 @@ import { band, knots, middle, stretches } from "./polyline.js";
 import { DASHES } from "./strokes.js";
 import { spanOf } from "./view.js";
 
+const HAIR_PX = 1; // a band that is thinner everywhere is not seen behind its line
+
 const CONFIG = { staticPlot: true, displayModeBar: false, responsive: false };
 
 /** @typedef {{width: number, height: number}} Size */
@@ -47,21 +49,21 @@ function faint({ line, faded }, behind, { view }, unit, colour) {
  * @param {Size} size
  * @param {string} colour
  */
-function traces({ runs, faded, line }, { view, bucket_ms }, size, colour) {
+function traces({ runs, faded, line }, { view, bucket_ms, scale }, size, colour) {
   const stub_ms = Math.max(bucket_ms / 2, spanOf(view) / size.width);
+  const outline = band(runs, stub_ms, (HAIR_PX / size.height) * (scale.high - scale.low));
   const common = { type: "scatter", mode: "lines", hoverinfo: "skip", simplify: true };
   const dash = DASHES[line.stroke.dash]?.split(" ").filter(Boolean).map((length) => `${length}px`).join(",");
   const strong = [0, 1].includes(line.stroke.tone) ? 2.5 : 2;
-  return [
-    {
-      ...common, ...band(runs, stub_ms), fill: "toself", fillcolor: colour,
-      line: { color: colour, width: 1 }, opacity: faded ? 0.05 : 0.28,
-    },
-    {
-      ...common, ...middle(runs, stub_ms),
-      line: { color: colour, width: strong, dash: dash || "solid" }, opacity: faded ? 0.2 : 1,
-    },
-  ];
+  const extremes = {
+    ...common, ...outline, fill: "toself", fillcolor: colour,
+    line: { color: colour, width: 1 }, opacity: faded ? 0.05 : 0.28,
+  };
+  const course = {
+    ...common, ...middle(runs, stub_ms),
+    line: { color: colour, width: strong, dash: dash || "solid" }, opacity: faded ? 0.2 : 1,
+  };
+  return outline.x.length > 0 ? [extremes, course] : [course];
 }
 
 /**

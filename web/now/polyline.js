@@ -82,17 +82,18 @@ export function middle(runs, stub_ms) {
 }
 
 /**
- * The band between the extremes, each stretch a closed outline; stretches without any height are
- * left out.
+ * The band between the extremes, each stretch a closed outline; stretches nowhere higher than
+ * `least`, which the line itself hides, are left out.
  * @param {readonly Knot[][]} runs
  * @param {number} stub_ms
+ * @param {number} [least]
  * @returns {Path}
  */
-export function band(runs, stub_ms) {
+export function band(runs, stub_ms, least = 0) {
   /** @type {Path} */
   const path = { x: [], y: [] };
   for (const run of runs) {
-    if (!run.some((knot) => knot.high > knot.low)) continue;
+    if (!run.some((knot) => knot.high - knot.low > least)) continue;
     lift(path);
     const wide = widened(run, stub_ms);
     for (const knot of wide) add(path, knot.at, knot.high);

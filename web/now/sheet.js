@@ -84,6 +84,7 @@ class Sheet {
 
   /** What stands faintly behind the lines. @param {readonly import("./behind.js").Behind[]} lines */
   putBehind(lines) {
+    if (lines.length === 0 && this.behind.length === 0) return;
     this.behind = lines;
     this.painted.key = this.painted.key && "behind";
     this.again();

@@ -66,14 +66,23 @@ export function makePanels(library) {
       if (hasPoints(part.panel)) void drawPanel(plotly, part.canvas, part.panel, scale, shown, plotted);
       nameEnds(part.rail, part.panel, scale);
       for (const strip of part.strips) strip.draw(from, to, plotted);
-      if (at > 0 || root.dataset.drawn) continue;
-      performance.mark("first panel drawn");
-      await new Promise((resume) => setTimeout(resume)); // the temperatures stand before the rest is drawn
+      if (at === 0) performance.mark("first panel drawn");
+      const next = parts[at + 1];
+      if (next && next.row.getBoundingClientRect().top >= innerHeight) sayInSight();
+      if (root.dataset.drawn) continue;
+      await new Promise((resume) => setTimeout(resume)); // what is in sight stands before the rest is drawn
       if (mine !== painting) return;
     }
+    sayInSight();
     setAttributes(hand, { "aria-valuetext": shown.at(from) });
     performance.mark("panels drawn");
     root.dataset.drawn = "yes";
+  }
+
+  function sayInSight() {
+    if (root.dataset.insight) return;
+    performance.mark("panels in sight");
+    root.dataset.insight = "yes";
   }
 
   function point() {

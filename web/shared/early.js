@@ -18,4 +18,8 @@
   } catch {
     // Storage is shut or holds something else: the system's theme is a good answer.
   }
+
+  // A browser's first look at zones and their names costs as much as a chart: let it have that
+  // behind it while the rest is still on its way.
+  setTimeout(() => new Intl.DateTimeFormat("en-GB", { timeZone: "Europe/London" }));
 })();
