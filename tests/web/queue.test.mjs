@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { after, differences, inOrder, insisted, mended, nextOf, readRefusal, undoing } from "../../web/shared/queue.js";
+import { after, differences, inOrder, insisted, mended, nextOf, reached, readRefusal, undoing } from "../../web/shared/queue.js";
 import { uuid7 } from "../../web/shared/uuid7.js";
 import { randomness, T0 } from "./helpers.mjs";
 
@@ -43,6 +43,16 @@ test("changes of one record stand on each other", () => {
   assert.deepEqual(left.map(({ body }) => body.version), [2]);
 });
 
+test("a change stands on what was seen, not on what another made before a lost answer came", () => {
+  const change = (version, more = {}) => entry("m1", { method: "PUT", body: { version }, ...more });
+  const left = (sent, version, next) => after([sent, next], sent.id, { kind: "taken", record: { version } })[0].body.version;
+  assert.equal(left(entry("m1", { attempts: 1 }), 2, change(1)), 1);
+  assert.equal(left(change(1, { attempts: 1 }), 3, change(1)), 2);
+  assert.equal(left(change(3, { attempts: 1 }), 3, change(3)), 3); // it stood already
+  assert.equal(left(change(1, { attempts: 1 }), 3, change(3)), 3); // the other's was before the person
+  assert.deepEqual([reached(change(1), { version: 3 }), reached(change(1), null), reached(change(0), { version: 1 })], [2, undefined, 1]);
+});
+
 test("what had arrived before its answer was lost is no conflict; another's change is", () => {
   const at = new Date(T0).toISOString();
   const put = entry("m1", { method: "PUT", attempts: 1, body: { at, text: "a", version: 1 } });
@@ -80,4 +90,23 @@ test("whatever answers come, nothing is lost and nothing is kept twice", () => {
   const kept = new Set([...stored.keys(), ...waiting.map(({ id }) => id)]);
   assert.ok(kept.size > 900);
   assert.ok([...stored.values()].every((count) => count === 1));
+});
+
+test("what a page adds after a late answer stands on its own change, not on another's", async (t) => {
+  t.mock.method(globalThis, "fetch", async () => new Response(JSON.stringify({ id: "m1", version: 3 }), { headers: { "content-type": "application/json" } }));
+  Object.assign(globalThis, { addEventListener() {}, document: { addEventListener() {}, baseURI: "http://localhost/" }, window: globalThis });
+  const kept = new Map();
+  const keeping = { lasting: false, all: async () => [...kept.values()], put: async (some) => some.forEach((one) => kept.set(one.id, one)), drop: async (id) => kept.delete(id), lease: async () => true, release: async () => {} };
+  const { openWaiting } = await import("../../web/shared/waiting.js");
+  const queue = await openWaiting({ changed() {}, taken() {} }, Promise.resolve(keeping));
+  t.after(() => queue.news.close());
+  const sent = async () => {
+    while (queue.sending) await new Promise(setImmediate);
+  };
+  const wish = { subject: "m1", kind: "mark", method: "PUT", path: "marks/m1", label: "", body: { version: 1 } };
+  await queue.add(wish);
+  await sent();
+  const next = await queue.add(wish);
+  await sent();
+  assert.equal(next.body.version, 2);
 });

@@ -96,16 +96,28 @@ export function after(entries, id, outcome) {
   const sent = entries.find((entry) => entry.id === id);
   if (!sent) return [...entries];
   if (outcome.kind === "taken") {
-    const version = outcome.record?.version;
+    const version = reached(sent, outcome.record);
     return entries.filter((entry) => entry !== sent).map((entry) => (entry.subject === sent.subject && !entry.trouble ? rebased(entry, version) : entry));
   }
   const changed = outcome.kind === "refused" ? { ...sent, trouble: outcome.trouble } : { ...sent, attempts: sent.attempts + 1 };
   return entries.map((entry) => (entry === sent ? changed : entry));
 }
 
-/** @param {Waiting} entry @param {number | undefined} version @returns {Waiting} */
+/**
+ * The version to which an entry brought its record. Sent again, it is answered with what stands
+ * by then: what another made meanwhile was never seen here.
+ * @param {Waiting} entry
+ * @param {Record<string, any> | null} record
+ * @returns {number | undefined}
+ */
+export function reached({ body }, record) {
+  return record?.version === undefined ? undefined : Math.min(record.version, (body.version ?? 0) + 1);
+}
+
+/** It stands on that version, or on a later one that was before the person. @param {Waiting} entry @param {number | undefined} version @returns {Waiting} */
 function rebased(entry, version) {
-  return version === undefined || entry.body.version === undefined ? entry : { ...entry, body: { ...entry.body, version } };
+  if (version === undefined || entry.body.version === undefined) return entry;
+  return { ...entry, body: { ...entry.body, version: Math.max(version, entry.body.version) } };
 }
 
 /** A refused entry, put right. @param {Waiting} entry @param {Record<string, any>} body @returns {Waiting} */

@@ -3,7 +3,7 @@
 
 import { Refusal, send } from "./api.js";
 import { openKeeping } from "./keeping.js";
-import { after, insisted, inOrder, mended, nextOf, readRefusal, undoing } from "./queue.js";
+import { after, insisted, inOrder, mended, nextOf, reached, readRefusal, undoing } from "./queue.js";
 import { uuid7 } from "./uuid7.js";
 
 const FIRST_WAIT_MS = 1500;
@@ -173,8 +173,8 @@ class Queue {
     this.held = outcome.kind === "held" ? outcome.sentence : null;
     await this.keeping.put(this.entries.filter((each) => !before.includes(each)));
     if (outcome.kind === "taken") {
-      const { version } = outcome.record ?? {};
-      if (entry.body.version < version) this.moved.set(`${entry.subject} ${entry.body.version}`, version);
+      const version = reached(entry, outcome.record);
+      if (version !== undefined && entry.body.version < version) this.moved.set(`${entry.subject} ${entry.body.version}`, version);
       await this.keeping.drop(entry.id);
       this.ears.taken(entry, outcome.record);
     }
