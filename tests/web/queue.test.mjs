@@ -92,7 +92,7 @@ test("whatever answers come, nothing is lost and nothing is kept twice", () => {
   assert.ok([...stored.values()].every((count) => count === 1));
 });
 
-test("what a page adds after a late answer stands on its own change, not on another's", async (t) => {
+test("what a page adds after a late answer stands on its own change, not on another's", { timeout: 10_000 }, async (t) => {
   t.mock.method(globalThis, "fetch", async () => new Response(JSON.stringify({ id: "m1", version: 3 }), { headers: { "content-type": "application/json" } }));
   Object.assign(globalThis, { addEventListener() {}, document: { addEventListener() {}, baseURI: "http://localhost/" }, window: globalThis });
   const kept = new Map();

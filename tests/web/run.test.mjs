@@ -37,11 +37,24 @@ test("the mark that fits comes after the furthest placed", () => {
 
 test("a jar's class is what a person said, else what the marks say", () => {
   const marks = [mark("first_drop", T0), mark("foreshots_end", T0 + 5 * MINUTE), mark("hearts", T0 + 20 * MINUTE)];
-  assert.equal(cutOf(jar(1, T0), marks), "foreshots");
-  assert.equal(cutOf(jar(2, T0 + 5 * MINUTE - 10_000), marks), "heads");
-  assert.equal(cutOf(jar(3, T0 + 21 * MINUTE), marks), "hearts");
-  assert.equal(cutOf(jar(3, T0 + 21 * MINUTE, null, { cut: "feints" }), marks), "feints");
-  assert.equal(cutOf(jar(1, T0), []), null);
+  assert.equal(cutOf(jar(1, T0), run({ marks })), "foreshots");
+  assert.equal(cutOf(jar(2, T0 + 5 * MINUTE - 10_000), run({ marks })), "heads");
+  assert.equal(cutOf(jar(3, T0 + 21 * MINUTE), run({ marks })), "hearts");
+  assert.equal(cutOf(jar(3, T0 + 21 * MINUTE, null, { cut: "feints" }), run({ marks })), "feints");
+  assert.equal(cutOf(jar(1, T0), run()), null);
+});
+
+test("a run that is not cut has no classes, but for what a person said", () => {
+  const marks = [mark("first_drop", T0 + 40 * MINUTE), mark("hearts", T0 + 50 * MINUTE)];
+  const pieces = (more) => piecesOf(run({ marks, ...more }), T0 + 60 * MINUTE);
+  for (const purpose of ["strip", "cleaning", "sacrificial"]) {
+    assert.deepEqual(pieces({ purpose }).map(({ cut, from_ms, to_ms, open }) => [cut, (from_ms - T0) / MINUTE, (to_ms - T0) / MINUTE, open]), [[null, 0, 40, false], [null, 40, 60, true]]);
+    assert.deepEqual(pieces({ purpose, jars: [jar(1, T0 + 40 * MINUTE), jar(2, T0 + 55 * MINUTE, null, { cut: "feints" })] }).map(({ cut }) => cut), [null, null, "feints"]);
+    assert.equal(pieces({ purpose, marks: [...marks, mark("end", T0 + 55 * MINUTE)] })[1].to_ms, T0 + 55 * MINUTE);
+    const ended = { purpose, marks: [], started_at: iso(T0), ended_at: iso(T0 + 30 * MINUTE) };
+    assert.deepEqual(pieces(ended).map(({ heating }) => heating), [true]);
+  }
+  for (const purpose of ["spirit", "single", "botanical", "feints"]) assert.deepEqual(pieces({ purpose }).map(({ cut }) => cut), [null, "foreshots", "hearts"]);
 });
 
 test("the ribbon runs from the heat to now without a hole where jars follow each other", () => {

@@ -12,7 +12,7 @@ export function makeRow(run, chosen, choose) {
 
 /** @param {JarRecord} jar @param {RunRecord} run @param {boolean} open @param {(id: string) => void} choose */
 function makeJar(jar, run, open, choose) {
-  const cut = cutOf(jar, run.marks);
+  const cut = cutOf(jar, run);
   const strong = jar.abv ?? null;
   const glass = make("span", { class: "glass", "data-cut": cut ?? "none" }, make("b", {}, cut ? LETTERS[cut] : "?"));
   glass.style.height = `${strong === null ? 100 : Math.max(18, strong)}%`;

@@ -67,7 +67,7 @@ function draw() {
   const { jar: told, lot } = found;
   const run = overlaid(found.run, keeper.entries());
   const jar = run.jars.find((each) => each.id === told.id) ?? told;
-  const cut = say(`cut.${cutOf(jar, run.marks) ?? "none"}`);
+  const cut = say(`cut.${cutOf(jar, run) ?? "none"}`);
   const words = { number: jar.number, batch: run.batch, class: cut };
   const litres = jar.volume_at_20_c_l ?? jar.volume_l;
   const volume = litres === null ? "" : parts("own.volume", { volume: litres.toFixed(2) });

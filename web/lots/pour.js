@@ -61,6 +61,6 @@ function atJar(error, id, number) {
 /** @param {JarRecord} jar @param {RunRecord} run */
 function jarText(jar, run) {
   const volume = jar.left_volume_l ?? jar.volume_at_20_c_l ?? jar.volume_l;
-  const said = [say(`cut.${cutOf(jar, run.marks) ?? "none"}`), volume == null ? "" : say("lots.volume", { volume: volume.toFixed(2) }), jar.abv == null ? "" : say("lots.strength", { abv: jar.abv.toFixed(1) }), jar.lot_id === null ? "" : say("pour.already")];
+  const said = [say(`cut.${cutOf(jar, run) ?? "none"}`), volume == null ? "" : say("lots.volume", { volume: volume.toFixed(2) }), jar.abv == null ? "" : say("lots.strength", { abv: jar.abv.toFixed(1) }), jar.lot_id === null ? "" : say("pour.already")];
   return say("pour.jar", { number: jar.number, list: said.filter(Boolean).join(", ") });
 }

@@ -66,7 +66,7 @@ export function makeJarCard({ jar, run, zone, keeper, apart = false }) {
     if (alike(TASTED, tastedOf, changed)) tastedOf = changed;
     if (alike(READ, readOf, changed)) readOf = changed;
     setText(came, cameText(changed, among, zone));
-    const cut = cutOf(changed, among.marks);
+    const cut = cutOf(changed, among);
     CUTS.forEach((each, index) => setAttributes(/** @type {Element} */ (classes.children[index]), { "aria-pressed": String(each === cut) }));
   };
   show(jar, run);

@@ -85,15 +85,15 @@ function wordsOf({ cut, jar, heating, open }, pixels) {
     ? [say("ribbon.heating")]
     : jar
       ? [...(open ? [say("jar.now", { letter, number: jar.number })] : []), `${letter} ${jar.number}`.trim(), letter || String(jar.number)]
-      : [cut ? `${letter} ${say(`cut.${cut}`)}` : "", letter];
+      : [cut ? `${letter} ${say(`cut.${cut}`)}` : say("ribbon.running"), letter];
   return choices.find((text) => text.length * LETTER_PX + 8 <= pixels) ?? "";
 }
 
 /** @param {import("./run.js").Piece} piece @param {string} zone */
 function titleOf({ cut, jar, heating, open, from_ms, to_ms }, zone) {
   if (heating) return say("ribbon.heating");
+  if (!jar) return say(cut ? `cut.${cut}` : "ribbon.running");
   const name = say(`cut.${cut ?? "none"}`);
-  if (!jar) return name;
   const words = { number: jar.number, class: name, from: timeOfDay(from_ms, zone), to: timeOfDay(to_ms, zone) };
   return say(open ? "jar.piece.now" : "jar.piece", words);
 }

@@ -114,9 +114,11 @@ function momentOf(marks, kind) {
   return found ? Date.parse(found.at) : null;
 }
 
-/** The class a jar is of: as a person said, else as the marks say where it began. @param {JarRecord} jar @param {readonly MarkRecord[]} marks @returns {Cut | null} */
-export function cutOf(jar, marks) {
-  if (jar.cut) return jar.cut;
+/** What came over, as far as its class goes. @typedef {Pick<RunRecord, "marks" | "purpose">} Divided */
+
+/** The class a jar is of: as a person said, else as the marks of a run that is cut say where it began. @param {JarRecord} jar @param {Divided} run @returns {Cut | null} */
+export function cutOf(jar, { marks, purpose }) {
+  if (jar.cut || !IS_CUT.includes(purpose)) return jar.cut;
   const began = Date.parse(jar.began_at);
   const slack = 30_000; // a jar changed at the cut is pressed a moment before the mark, or after
   /** @type {Cut | null} */
@@ -150,13 +152,14 @@ export function piecesOf(run, now_ms) {
   if (run.jars.length === 0) return [...found, ...stretches(run, first, end)];
   for (const jar of run.jars) {
     const to_ms = jar.ended_at ? Date.parse(jar.ended_at) : end;
-    found.push({ key: jar.id, from_ms: Date.parse(jar.began_at), to_ms, cut: cutOf(jar, run.marks), jar, heating: false, open: jar.ended_at === null });
+    found.push({ key: jar.id, from_ms: Date.parse(jar.began_at), to_ms, cut: cutOf(jar, run), jar, heating: false, open: jar.ended_at === null });
   }
   return found;
 }
 
 /** A run without jars shows the classes its marks divide it into. @param {RunRecord} run @param {number} from_ms @param {number} to_ms @returns {Piece[]} */
 function stretches(run, from_ms, to_ms) {
+  if (!IS_CUT.includes(run.purpose)) return undivided(run, from_ms, to_ms);
   const marks = CUT_MARKS.flatMap((kind) => {
     const at = momentOf(run.marks, kind);
     return at === null ? [] : [{ kind, at }];
@@ -166,6 +169,13 @@ function stretches(run, from_ms, to_ms) {
     const next = marks[index + 1]?.at ?? to_ms;
     return cut && next > at && at >= from_ms ? [{ key: `${run.id} ${kind}`, from_ms: at, to_ms: next, cut, jar: null, heating: false, open: index === marks.length - 1 }] : [];
   });
+}
+
+/** What is not cut comes over in one piece. @param {RunRecord} run @param {number} from_ms @param {number} to_ms @returns {Piece[]} */
+function undivided({ id, marks, ended_at }, from_ms, to_ms) {
+  const end = momentOf(marks, "end");
+  const to = Math.min(end ?? to_ms, to_ms);
+  return to > from_ms ? [{ key: `${id} running`, from_ms, to_ms: to, cut: null, jar: null, heating: false, open: end === null && ended_at === null }] : [];
 }
 
 const LETTER_PX = 6.6; // generous

@@ -93,6 +93,7 @@ learn({
   "cut.none": "not classed yet",
 
   "ribbon.heating": "heating",
+  "ribbon.running": "coming over",
   "ribbon.runs": "Stages and jars",
 
   "run.label": "Record of this run",

@@ -39,7 +39,7 @@ function roomed(notes, end) {
 
 /** @param {RunReview} review @param {(ms: number) => string} time @returns {Piece[]} */
 function jarPieces({ run, marks, jars }, time) {
-  const pieces = piecesOf({ ...run, batch: run.batch, marks, jars }, run.to_ms).filter(({ heating, jar }) => !heating && (jar || run.shows_strength)); // steam has no cuts
+  const pieces = piecesOf({ ...run, batch: run.batch, marks, jars }, run.to_ms).filter(({ jar, cut }) => jar || cut); // what is not cut has no classes to show
   return pieces.map(({ from_ms, to_ms, cut, jar }) => {
     const letter = cut ? LETTERS[cut] : "";
     const name = say(`cut.${cut ?? "none"}`);
