@@ -8,6 +8,8 @@ from pydantic import AwareDatetime, BaseModel, Field
 from api.reviews.bodies import GapBody, KeyBody, RunRowBody
 from api.reviews.bodies_batch import BatchRowBody
 
+Basis = Literal["barometer", "entered", "altitude"]
+
 
 class TrendRunBody(BaseModel):
     """A run as a point of the trends."""
@@ -35,7 +37,7 @@ class DriftBody(BaseModel):
     water_c: Annotated[float, Field(description="The boiling point of water.")]
     difference_k: float
     pressure_hpa: float
-    pressure_basis: Literal["barometer", "entered", "altitude"]
+    pressure_basis: Basis
 
 
 class TrendsBody(BaseModel):

@@ -33,4 +33,9 @@ learn({
   "trends.th.water": "Water boils at, {unit}",
   "trends.th.difference": "Difference, {unit}",
   "trends.th.pressure": "Pressure, hPa",
+  "trends.th.basis": "Pressure known",
+  "trends.drift.basis": "newest at {pressure} hPa, {basis}",
+  "trends.basis.barometer": "by the barometer",
+  "trends.basis.entered": "as entered by hand",
+  "trends.basis.altitude": "from the altitude alone, without the weather",
 });

@@ -105,8 +105,15 @@ function drifts({ drift }, day, unit) {
   const places = new Map(drift.map((one) => [one.place_id, [one.place.replaceAll("_", " "), one.vessel].filter(Boolean).join(" · ")]));
   return [...places].map(([place, label]) => {
     const key = { name: "difference_k", label, unit: unitSign(unit), decimals: 2 };
-    return spark(key, drift.filter(({ place_id }) => place_id === place).flatMap((one) => point(key, apart(one.difference_k, unit), day(one.from_at), label)));
+    const own = drift.filter(({ place_id }) => place_id === place);
+    return spark(key, own.flatMap((one) => point(key, apart(one.difference_k, unit), day(one.from_at), label)), basisOf(own));
   });
+}
+
+/** What the newest was held against, and how that is known. @param {Trends["drift"]} own */
+function basisOf(own) {
+  const newest = own.at(-1);
+  return newest ? say("trends.drift.basis", { pressure: figure(newest.pressure_hpa, 1), basis: say(`trends.basis.${newest.pressure_basis}`) }) : "";
 }
 
 /** A difference as the house reads it. @param {number | null} kelvin @param {Unit} unit */
@@ -129,8 +136,8 @@ function tables({ keys, runs, batch_keys, batches, drift, coolant_limit_c }, zon
     [...runs].reverse().map(({ run, coolant_margin_k }) => [make("a", { href: `run.html?id=${run.id}` }, say("runs.run", { batch: run.batch, purpose: run.purpose_name })), whole(run.started_at), ...own.map((key) => keyed(key, run.numbers[key.name])), ...(coolant_limit_c === null ? [] : [figure(apart(coolant_margin_k, unit), 1)])]));
   const batchTable = () => tableOf(say("trends.table.batches"), [say("trends.th.batch"), say("trends.th.when"), ...theirs.map(({ label }) => label)],
     [...batches].reverse().map((batch) => [make("a", { href: `batches.html?id=${batch.id}` }, batch.name), whole(batch.began_at), ...theirs.map((key) => keyed(key, batch.numbers[key.name]))]));
-  const driftTable = () => tableOf(say("trends.table.drift"), [say("trends.th.place"), say("trends.th.when"), say("trends.th.read", { unit: sign }), say("trends.th.water", { unit: sign }), say("trends.th.difference", { unit: sign }), say("trends.th.pressure")],
-    [...drift].reverse().map((one) => [[one.place.replaceAll("_", " "), one.vessel].filter(Boolean).join(" · "), whole(one.from_at), figure(degrees(one.measured_c, unit), 2), figure(degrees(one.water_c, unit), 2), signed(degreesApart(one.difference_k, unit), 2), figure(one.pressure_hpa, 1)]));
+  const driftTable = () => tableOf(say("trends.table.drift"), [say("trends.th.place"), say("trends.th.when"), say("trends.th.read", { unit: sign }), say("trends.th.water", { unit: sign }), say("trends.th.difference", { unit: sign }), say("trends.th.pressure"), say("trends.th.basis")],
+    [...drift].reverse().map((one) => [[one.place.replaceAll("_", " "), one.vessel].filter(Boolean).join(" · "), whole(one.from_at), figure(degrees(one.measured_c, unit), 2), figure(degrees(one.water_c, unit), 2), signed(degreesApart(one.difference_k, unit), 2), figure(one.pressure_hpa, 1), say(`trends.basis.${one.pressure_basis}`)]));
   return [
     ...(runs.length > 0 ? [folded(say("trends.table.runs"), runTable)] : []),
     ...(batches.length > 0 ? [folded(say("trends.table.batches"), batchTable)] : []),

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from calc.pressure import water_boiling_point
+from calc.pressure import pressure_at_altitude, water_boiling_point
 
 
 def test_a_probes_drift_is_told_against_water_at_the_measured_pressure(past, reviewed):
@@ -25,6 +25,40 @@ def test_a_probes_drift_is_told_against_water_at_the_measured_pressure(past, rev
     assert by_place["head"]["difference_k"] == pytest.approx(-0.5, abs=0.05)
     assert by_place["head"]["water_c"] == pytest.approx(water_boiling_point(hpa))
     assert {one["pressure_basis"] for one in found["drift"]} == {"barometer"}
+
+
+STEAM_S = np.arange(0, 3600, 10)
+
+
+@pytest.fixture
+def altitude(shop):
+    """Say how high the house lies; it is taken back at the end of the test."""
+
+    def said(altitude_m):
+        site = shop[1].get("/api/site").json()
+        body = {"altitude_m": altitude_m, "version": site["version"]}
+        assert shop[1].put("/api/site", json=body).status_code == 200
+
+    yield said
+    said(None)
+
+
+def test_what_water_boils_at_is_never_guessed(past, reviewed, altitude):
+    """A house at 1000 m: without altitude or pressure its true probe would seem 3.3 K low."""
+    past.furnish("pot")
+    water_c = water_boiling_point(pressure_at_altitude(1000.0))
+    past.read(STEAM_S, pot=np.full(STEAM_S.size, water_c))
+    past.run(0, 3600, "cleaning", charge=(40.0, 0.0))
+    found = reviewed("trends", vessel_id=str(past.still.about))
+    assert found["drift"] == []
+    [why] = [one["why"] for one in found["gaps"] if one["about"] == "drift"]
+    assert why.startswith("Of one cleaning run it is not known what water boiled at")
+    altitude(1000.0)
+    found = reviewed("trends", vessel_id=str(past.still.about))
+    [told] = found["drift"]
+    assert told["pressure_basis"] == "altitude"
+    assert told["difference_k"] == pytest.approx(0.0, abs=0.04)
+    assert "drift" not in {one["about"] for one in found["gaps"]}
 
 
 def test_the_coolants_margin_is_below_the_limit_of_a_hot_outlet(past, reviewed):

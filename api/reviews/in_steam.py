@@ -1,0 +1,106 @@
+"""What the probes of a still read in the steam of its cleaning runs, against boiling water."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from api.house import House
+from api.pressure import KEY as ENTERED
+from api.reviews.bodies import GapBody
+from api.reviews.bodies_trends import Basis, DriftBody
+from api.reviews.drift import drift
+from api.reviews.figures import Figures
+from api.reviews.lines import Lines, read_lines
+from api.site import stored
+from calc.pressure import pressure_at_altitude
+from logger.store import facts
+
+PRESSURE: Final = "pressure_hpa"
+IN_STEAM: Final = ("pot", "column", "head")
+STEP_S: Final = 10
+NONE_STEAMED: Final = (
+    "No cleaning run with a probe that stood in steam for five minutes was entered."
+)
+NO_PRESSURE: Final = (
+    "Of {count} it is not known what water boiled at: no barometer was read, no pressure was "
+    "entered before, and the altitude is not set. Set the altitude, and the drift is told."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Air:
+    """The air's pressure in a run, and how it is known."""
+
+    pressure_hpa: float
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class InSteam:
+    """What a cleaning run's probes said, and the air's pressure, where that is known."""
+
+    run: Figures
+    lines: Lines
+    air: Air | None
+
+
+def read_in_steam(house: House, runs: Sequence[Figures]) -> list[InSteam]:
+    """Read the cleaning runs among some."""
+    return [_read(house, one) for one in runs if one.ground.run.stage == "cleaning"]
+
+
+def drifts(cleaned: InSteam) -> Iterator[DriftBody]:
+    """Tell how far each place was off; nothing where what water boiled at is not known."""
+    run, air, still = cleaned.run.ground.run, cleaned.air, cleaned.run.ground.read.still
+    if air is None:
+        return
+    for place in IN_STEAM:
+        line = cleaned.lines.of(place)
+        found = drift(line, air.pressure_hpa) if line else None
+        if line is None or found is None:
+            continue
+        yield DriftBody(
+            run_id=run.about,
+            vessel_id=run.vessel,
+            vessel=still.name if still else None,
+            place=place,
+            place_id=line.place_id,
+            from_at=found.from_at,
+            to_at=found.to_at,
+            measured_c=found.measured_c,
+            water_c=found.water_c,
+            difference_k=found.difference_k,
+            pressure_hpa=air.pressure_hpa,
+            pressure_basis=air.basis,
+        )
+
+
+def drift_gaps(cleaned: Sequence[InSteam], told: Sequence[DriftBody]) -> Iterator[GapBody]:
+    """Say why a drift is not told: without the pressure it would be the altitude's, not its own."""
+    count = sum(one.air is None for one in cleaned)
+    if count:
+        runs = "one cleaning run" if count == 1 else f"{count} cleaning runs"
+        yield GapBody(about="drift", why=NO_PRESSURE.format(count=runs))
+    elif not told:
+        yield GapBody(about="drift", why=NONE_STEAMED)
+
+
+def _read(house: House, run: Figures) -> InSteam:
+    still, ground = run.ground.read.still, run.ground
+    lines = read_lines(
+        house, still.name if still else None, ground.run.effective_at, ground.until,
+        (*IN_STEAM, PRESSURE), STEP_S,
+    )  # fmt: skip
+    return InSteam(run, lines, _air(house, run, lines))
+
+
+def _air(house: House, run: Figures, lines: Lines) -> Air | None:
+    """Return the air's pressure in a run: measured, else as entered before, else by altitude."""
+    measured = lines.measuring(PRESSURE)
+    if measured is not None and measured.times_s.size:
+        return Air(float(measured.values.mean()), "barometer")
+    said = facts.settings(house.reader.engine, run.ground.until).get(ENTERED)
+    if said is not None:
+        return Air(float(said), "entered")
+    altitude_m = stored(house.reader.engine)[0].altitude_m
+    return None if altitude_m is None else Air(pressure_at_altitude(altitude_m), "altitude")
