@@ -8,11 +8,12 @@ from api.commands.demo_reading import CELLAR_C, FIRST_TASTED, SAMPLE_L, Reading,
 from calc.contents import contents_by_volume
 from calc.proofing import dilution_by_weight
 from logger.store.record_tables import Lot, Measure, Transfer
-from logger.store.tables import Fact
+from logger.store.tables import Fact, Vessel
 
 NAME: Final = "cask 2"
 FILLED_ABV: Final = 62.0
 CASK_L: Final = 20.0
+CASK_HOLDS_L: Final = 20.5
 TARE_KG: Final = 11.8
 # What a new small cask drinks and breathes away: most in its first days (invented).
 LOST_KG: Final = (0.21, 0.16, 0.09)  # before each weighing
@@ -29,8 +30,9 @@ def filled(told: Told, hearts: Lot, at: datetime, volume_l: float, abv: float) -
     held_l = volume_l * abv / FILLED_ABV
     found = told.spirit(held_l, FILLED_ABV, CELLAR_C, 0.002)
     yield told.first(Measure, at, lot=hearts.about, **found.columns)
-    cask = told.first(Lot, at, kind="cask", name=NAME, batch=batch)
-    yield cask
+    wood = told.first(Vessel, at, name=NAME, kind="cask", volume_l=CASK_HOLDS_L, material="oak")
+    cask = told.first(Lot, at, kind="cask", name=NAME, batch=batch, vessel=wood.about)
+    yield from (wood, cask)
     at += timedelta(minutes=10)
     moved = Reading(volume_l=CASK_L, volume_temperature_c=20.0, volume_error_l=0.02)
     yield told.first(

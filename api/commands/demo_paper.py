@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 from typing import Any, Final
 from uuid import UUID
 
-from api.commands import demo_cask
+from api.commands import demo_cask, demo_store
 from api.commands.demo_reading import CELLAR_C, Reading, Told
 from logger.store.record_tables import Batch, Lot, Mark, Transfer
 from logger.store.tables import Fact, Occupancy
@@ -33,6 +33,7 @@ class Cut:
     volume_l: float
     abv: float | None  # None: a cleaning run shows no strength
     goal: str | None
+    read_hot: bool = False  # what the glass showed in the warm liquid, put down as if at 20 °C
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +64,7 @@ class Run:
     origin: str
     cuts: tuple[Cut, ...]
     left: tuple[float, float | None]  # in the pot, litres and % vol
+    backset: str | None = DRAIN  # what is left, where it is kept for the next mash
 
 
 RUNS: Final = (
@@ -98,13 +100,17 @@ RUNS: Final = (
         (Cut(1.2, "first_drop", 40.5, 27.7, "low wines rye a"),), (118.0, 1.1)),
     Run("rye b", "", "grain",
         "strip", 8.5, 6.0, Charge("wash", "wash rye b", (170.0, 7.6)), PAPER_MASH,
-        (Cut(1.4, "first_drop", 42.0, 27.6, "low wines rye b"),), (126.0, 0.95)),
+        (Cut(1.4, "first_drop", 42.0, 27.6, "low wines rye b"),), (126.0, 0.95),
+        demo_store.BACKSET),
     Run("rye a and b", "The low wines of two batches, run together.", "grain",
         "spirit", 8.0, 8.0,
         Charge("low_wines", "low wines rye a and b", merged=("low wines rye a", "low wines rye b")),
         "", (Cut(1.2, "first_drop", 0.6, 84.0, DRAIN), Cut(1.4, "foreshots_end", 3.0, 82.0, POOL),
              Cut(1.9, "hearts", 24.0, 74.0, OLDER_HEARTS), Cut(5.3, "tails", 22.5, 43.0, POOL)),
         (74.0, 4.6)),
+    Run("rye c", "Its low wines were read hot, as the balance suspects.", "grain",
+        "strip", 7.0, 5.5, Charge("wash", "wash rye c", (150.0, 7.5)), PAPER_MASH,
+        (Cut(1.3, "first_drop", 39.0, 29.5, "low wines rye c", read_hot=True),), (109.0, 1.0)),
 )  # fmt: skip
 POOL_L: Final = (70.0, 38.0)  # gathered in years before this record
 
@@ -131,6 +137,7 @@ def runs(told: Told, still: UUID, pool: Lot) -> Iterator[Fact]:
     assert cut.abv is not None  # noqa: S101 - of a run that shows strengths
     later = hearts.effective_at + timedelta(hours=14)
     yield from demo_cask.filled(told, hearts, later, cut.volume_l, cut.abv)
+    yield from demo_store.kept(told, lots)
 
 
 def _began(told: Told, run: Run) -> datetime:
@@ -157,11 +164,21 @@ class _Paper:
             yield told.first(Mark, at, run=held.about, kind=cut.mark)
             yield from self._taken(held, cut, ended - timedelta(minutes=20))
         yield told.first(Mark, ended - timedelta(minutes=15), run=held.about, kind="end")
-        left_l, abv = run.left
-        yield told.first(
-            Transfer, ended - timedelta(minutes=5), from_lot=held.about, kind="discard",
-            text="Left in the pot.", **self._read(left_l, abv).columns,
-        )  # fmt: skip
+        yield from self._left(held, ended - timedelta(minutes=5))
+
+    def _left(self, held: Occupancy, at: datetime) -> Iterator[Fact]:
+        """Let out what is left in the pot, or keep it."""
+        left = self._read(*self.run.left).columns
+        if self.run.backset is DRAIN:
+            yield self.told.first(
+                Transfer, at, from_lot=held.about, kind="discard", text="Left in the pot.", **left
+            )
+            return
+        yield self._lot("backset", self.run.backset, at)
+        there = self.lots[self.run.backset].about
+        yield self.told.first(
+            Transfer, at, from_lot=held.about, to_lot=there, kind="collect", **left
+        )
 
     def _charge(self, held: Occupancy) -> Iterator[Fact]:
         """Fill the still from a lot, once that is there."""
@@ -195,6 +212,8 @@ class _Paper:
         """Measure what came over after a mark, and put it where it went."""
         told = self.told
         columns: dict[str, Any] = self._read(cut.volume_l, cut.abv).columns
+        if cut.read_hot:
+            columns |= {"reading_abv": cut.abv, "temperature_c": 20.0, "volume_temperature_c": None}
         goal = cut.goal
         if goal is DRAIN:
             yield told.first(Transfer, at, from_lot=held.about, kind="discard", **columns)

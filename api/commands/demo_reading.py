@@ -57,6 +57,10 @@ class Told:
         """Make a fact of a moment."""
         return row.first(effective_at=at, **self._common, **fields)
 
+    def corrected(self, row: F, /, **changes: Any) -> F:
+        """Make a correction of a fact, by the same hand."""
+        return row.correction(who=self._common["who"], **changes)
+
     def entry(self, at: datetime, /, **fields: Any) -> Iterator[Fact]:
         """Make an entry of a stage, and what the books take of it."""
         made = self.first(StageEntry, at, **fields)

@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from sqlalchemy import Engine
 
-from api.commands import demo_cellar, demo_jars, demo_paper
+from api.commands import demo_cellar, demo_jars, demo_paper, demo_slips, demo_store
 from api.commands.demo_diary import Diary, StillSeen, TankSeen
 from api.commands.demo_reading import Reading, Told
 from calc.hydrometer import water_density
@@ -56,9 +56,10 @@ def record(
     live: tuple[Diary, datetime],
     until: datetime,
 ) -> None:
-    """Write it all down, in one transaction."""
+    """Write it all down, in one transaction; then close the books of what lies longest back."""
     told = Told(common, until)
     facts.record(engine, *_all(told, occupancies, past, live))
+    facts.record(engine, *demo_store.closed(told))
 
 
 def _all(
@@ -69,8 +70,9 @@ def _all(
 ) -> Iterator[Fact]:
     yield from _jar_vessels(told)
     older = told.began - timedelta(days=demo_paper.FIRST_DAY)
-    pool = told.first(Lot, older, kind="feints", name=demo_paper.POOL)
-    yield pool
+    tub = demo_store.tub(told, older)
+    pool = told.first(Lot, older, kind="feints", name=demo_paper.POOL, vessel=tub.about)
+    yield from (tub, pool)
     still = next(one.vessel for one in occupancies if one.stage == "spirit")
     yield from demo_paper.runs(told, still, pool)
     for diary, began in (past, live):
@@ -287,6 +289,7 @@ class Book:
         yield from (jar for jar, _ in jars)
         if run.ended_at is None:
             return
+        yield from demo_slips.of_a_run(self.told, run, [jar for jar, _ in jars])
         yield from self._backset(run, seen[-1])
         yield from demo_cellar.after(self.told, run, jars, pool)
 

@@ -7,12 +7,14 @@ import pytest
 from api.commands import demo_paper
 from api.commands.demo_cask import CASK_L, FILLED_ABV, TOP_UP_L
 from api.commands.demo_reading import Told
+from api.commands.demo_store import BACKSET, BLEND, PARTS_L
 from api.record.balancing import balance
 from api.record.books_read import read_books
 from logger.store import database, facts
 from logger.store.record_tables import Lot
 from logger.store.tables import Vessel
 
+READ_HOT = "rye c"
 BEGAN = datetime(2026, 9, 1, 6, tzinfo=UTC)
 
 
@@ -41,10 +43,29 @@ def came_into(books, name):
 
 
 def test_every_batch_balances(books):
-    for name in {one.batch for one in books.runs.values()}:
+    for name in {one.batch for one in books.runs.values()} - {READ_HOT}:
         found = balance(books, name, None)
         assert abs(found.unaccounted_l) <= 1e-6
         assert found.doubts == []
+
+
+def test_the_batch_that_was_read_hot_is_pointed_out(books):
+    found = balance(books, READ_HOT, None)
+    [doubt] = found.doubts
+    assert "more than the charge" in doubt.sentence
+    assert doubt.slips[0].kind == "not_corrected"
+
+
+def test_backset_is_used_and_the_rest_destroyed(books, held):
+    [backset] = [lot.about for lot in books.lots.values() if lot.kind == "backset"]
+    ways = [one.kind for one in books.transfers if backset in {one.from_lot, one.to_lot}]
+    assert ways == ["collect", "use", "destroy"]
+    assert held[BACKSET].volume_l == pytest.approx(0.0, abs=1e-9)
+
+
+def test_two_hearts_are_blended(books, held):
+    assert came_into(books, BLEND) == list(PARTS_L)
+    assert 6.5 < held[BLEND].volume_l < 7.5
 
 
 def test_a_wash_is_split_over_two_strips_and_low_wines_of_two_batches_merge(books, held):
@@ -62,7 +83,7 @@ def test_a_wash_is_split_over_two_strips_and_low_wines_of_two_batches_merge(book
 def test_a_cask_is_sampled_weighed_and_topped_up(books, held):
     hearts = held["hearts rye a and b"]
     assert hearts.volume_l == pytest.approx(
-        24.0 * 74.0 / FILLED_ABV - CASK_L - TOP_UP_L,
+        24.0 * 74.0 / FILLED_ABV - CASK_L - TOP_UP_L - PARTS_L["hearts rye a and b"],
         abs=0.3,  # the hearts' cut, brought down
     )
     assert came_into(books, "cask 2") == ["hearts rye a and b"] * 2
