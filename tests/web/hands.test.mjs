@@ -4,6 +4,8 @@ import "../../web/probes/texts.js";
 import "../../web/simulation/texts.js";
 import "../../web/vessels/texts.js";
 import { refusalText, tellProbes } from "../../web/probes/tell.js";
+import "../../web/record/texts.js";
+import { troubleText } from "../../web/record/waiting_list.js";
 import { labelled, timed } from "../../web/shared/entry.js";
 import { momentOf, stampOf } from "../../web/shared/stamp.js";
 import { chosenBody, orderOf, standingText } from "../../web/simulation/orders.js";
@@ -77,4 +79,10 @@ test("a refusal speaks in the reader's unit and by the labels before them", () =
   const overlap = timed("Still would hold rye 1 and rye 2 at 2020-09-21T14:15:00+00:00; end the one.", "Europe/Vienna");
   assert.equal(overlap, "Still would hold rye 1 and rye 2 at 21 Sept 2020, 16:15; end the one.");
   assert.equal(labelled("Correct heat_source or volume_l.", fields), "Correct heat_source or “Size”.");
+});
+
+test("what was refused while it waited is told by the names people read and the site's clock", () => {
+  const told = (sentence) => troubleText({ body: {}, trouble: { status: 422, sentence, field: null, now: null } }, "Europe/Vienna");
+  assert.equal(told("A strength needs its temperature; give temperature_c."), "Not taken: A strength needs its temperature; give “the temperature”.");
+  assert.equal(told("A jar cannot begin at 2020-09-21T14:15:00+00:00."), "Not taken: A jar cannot begin at 21 Sept 2020, 16:15.");
 });

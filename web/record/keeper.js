@@ -7,7 +7,6 @@ import { pressFor } from "../shared/entry.js";
 import { restsFor } from "../shared/queue.js";
 import { openWaiting } from "../shared/waiting.js";
 import { say } from "../texts.js";
-import { shownValue } from "./shown.js";
 import { mountWaiting } from "./waiting_list.js";
 import { canTakeBack, takeBack } from "./wishes.js";
 
@@ -46,7 +45,7 @@ export function makeKeeper({ refresh, redraw, zone, mend = null, mends }) {
   });
   /** @type {import("../shared/waiting.js").WaitingQueue | null} */
   let open = null;
-  const show = mountWaiting(waiting, () => /** @type {import("../shared/waiting.js").WaitingQueue} */ (open), (value, field) => shownValue(value, field, zone()), mend, mends);
+  const show = mountWaiting(waiting, () => /** @type {import("../shared/waiting.js").WaitingQueue} */ (open), zone, mend, mends);
   const ready = queue.then((found) => (open = found));
 
   /** @param {Wish} wish */

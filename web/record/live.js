@@ -15,7 +15,6 @@ import { mountPanel } from "./panel.js";
 import { makePlain } from "./plain.js";
 import { mountRibbon } from "./ribbon.js";
 import { fitting, lastClosed, merged, nextNumber, openJar, overlaid } from "./run.js";
-import { shownValue } from "./shown.js";
 import { mountWaiting } from "./waiting_list.js";
 import { changeJar, changeMark, nextJar, placeMark, takeBack, tickLine, withdraw } from "./wishes.js";
 
@@ -80,7 +79,7 @@ class LiveRecord {
       pick: (id) => this.pick(id),
       propose: (proposal, kept) => void this.propose(proposal, kept),
     });
-    this.showWaiting = mountWaiting(waiting, () => this.waiting(), (value, field) => shownValue(value, field, this.zone), (entry) => this.mend(entry));
+    this.showWaiting = mountWaiting(waiting, () => this.waiting(), () => this.zone, (entry) => this.mend(entry));
     root.append(makePlain());
     this.showRibbon = mountRibbon(sheet);
     this.listen();

@@ -2,9 +2,10 @@
 // change, each with what can be done about it.
 
 import { find, keepList, make, setText } from "../shared/dom.js";
-import { pressFor } from "../shared/entry.js";
+import { labelled, pressFor, timed } from "../shared/entry.js";
 import { differences } from "../shared/queue.js";
 import { say } from "../texts.js";
+import { shownValue } from "./shown.js";
 
 /** @typedef {import("../shared/queue.js").Waiting} Waiting */
 /** @typedef {import("../shared/waiting.js").WaitingQueue} WaitingQueue */
@@ -12,11 +13,11 @@ import { say } from "../texts.js";
 /**
  * @param {HTMLElement} root
  * @param {() => WaitingQueue} queue
- * @param {(value: any, field: string) => string} shown a value as people read it
+ * @param {() => string} zone the site's
  * @param {((entry: Waiting) => void) | null} [mend] opens what was refused for mending
  * @param {(entry: Waiting) => boolean} [mends] whether it can
  */
-export function mountWaiting(root, queue, shown, mend = null, mends = () => true) {
+export function mountWaiting(root, queue, zone, mend = null, mends = () => true) {
   const line = make("p", { class: "waits", role: "status" });
   const list = make("ul", { "aria-label": say("waiting.label") });
   root.classList.add("waiting");
@@ -28,7 +29,7 @@ export function mountWaiting(root, queue, shown, mend = null, mends = () => true
     root.hidden = quiet.length + troubled.length === 0;
     line.hidden = quiet.length === 0;
     setText(line, quiet.length === 0 ? "" : lineText(quiet.length, queue().lasting, held));
-    keepList(list, troubled, ({ id, trouble }) => `${id} ${trouble?.status}`, (entry) => makeItem(entry, queue(), mend && mends(entry) ? mend : null), (item, entry) => fill(item, entry, shown));
+    keepList(list, troubled, ({ id, trouble }) => `${id} ${trouble?.status}`, (entry) => makeItem(entry, queue(), mend && mends(entry) ? mend : null), (item, entry) => fill(item, entry, zone()));
   };
 }
 
@@ -52,22 +53,25 @@ function makeItem(entry, queue, mend) {
   return make("li", { role: "alert" }, make("b"), make("span"), make("div", { class: "deeds" }, ...deeds));
 }
 
-/** @param {Element} item @param {Waiting} entry @param {(value: any, field: string) => string} shown */
-function fill(item, entry, shown) {
+/** @param {Element} item @param {Waiting} entry @param {string} zone */
+function fill(item, entry, zone) {
   setText(find(item, "b"), entry.label);
-  setText(find(item, "span"), troubleText(entry, shown));
+  setText(find(item, "span"), troubleText(entry, zone));
 }
 
-/** @param {Waiting} entry @param {(value: any, field: string) => string} shown */
-export function troubleText(entry, shown) {
+/** @param {Waiting} entry @param {string} zone */
+export function troubleText(entry, zone) {
   const { trouble } = entry;
   if (!trouble) return "";
-  if (!trouble.now) return say("waiting.refused", { sentence: trouble.sentence });
-  const changes = differences(entry).map(({ name, mine, theirs }) => say("waiting.change", { field: fieldName(name), mine: shown(mine, name), theirs: shown(theirs, name) }));
-  return changes.length > 0 ? say("waiting.changed", { changes: changes.join(", ") }) : say("waiting.gone", { sentence: trouble.sentence });
+  const sentence = timed(labelled(trouble.sentence, named()), zone);
+  if (!trouble.now) return say("waiting.refused", { sentence });
+  const changes = differences(entry).map(({ name, mine, theirs }) => say("waiting.change", { field: fieldName(name), mine: shownValue(mine, name, zone), theirs: shownValue(theirs, name, zone) }));
+  return changes.length > 0 ? say("waiting.changed", { changes: changes.join(", ") }) : say("waiting.gone", { sentence });
 }
 
 const NAMED = ["at", "kind", "text", "smell", "power_kw", "volume_l", "mass_kg", "reading_abv", "temperature_c", "cut", "began_at", "ended_at", "number", "name", "vessel_id", "batch", "origin", "tare_kg", "to_lot", "from_lot"];
+/** As the forms name them. */
+const named = () => NAMED.map((name) => ({ name, label: say(`field.${name}`), kind: /** @type {const} */ ("number") }));
 
 /** @param {string} name */
 function fieldName(name) {
