@@ -31,14 +31,19 @@ class Stillhouse:
 
     def run(self):
         """Begin a run; the one before it ends."""
+        now = self.end()
+        said = {"vessel_id": self.vessel_id, "batch": "rye 5", "stage": "spirit"}
+        return self.send("POST", "occupancies", **said, started_at=now)["id"]
+
+    def end(self):
+        """End what runs."""
         now = datetime.now(UTC).isoformat()
         kept = ("vessel_id", "batch", "stage", "started_at", "version")
         for one in self.get("occupancies"):
             if one["ended_at"] is None:
                 ended = {name: one[name] for name in kept} | {"ended_at": now}
                 self.send("PUT", f"occupancies/{one['id']}", **ended)
-        said = {"vessel_id": self.vessel_id, "batch": "rye 5", "stage": "spirit"}
-        return self.send("POST", "occupancies", **said, started_at=now)["id"]
+        return now
 
     def kinds(self, run_id):
         return [mark["kind"] for mark in self.get(f"runs/{run_id}")["marks"]]

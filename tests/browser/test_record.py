@@ -165,6 +165,23 @@ def test_what_another_changed_is_told_and_what_was_refused_is_kept(house, phones
         power = house.get(f"runs/{run}")["marks"][-1]
         assert power["power_kw"] == 1.8
 
+        jar = house.send("POST", f"runs/{run}/jars", number=1)
+        house.send("POST", f"runs/{run}/jars", number=2)
+        hand.tap("Measure a jar")
+        hand.page.get_by_label("Volume, L").fill("half")
+        hand.tap("Volume only")
+        met.wait_for()
+        assert "“the volume” is" in met.inner_text()
+        house.end()
+        hand.page.locator("#record.idle").wait_for()
+        hand.tap("Put it right")
+        assert hand.page.get_by_label("Volume, L").input_value() == "half"
+        hand.page.get_by_label("Volume, L").fill("0,5")
+        hand.tap("Volume only")
+        hand.eventually(lambda: house.get(f"jars/{jar['id']}")["volume_l"] == 0.5, "put right")
+        run = house.run()
+        hand.recording()
+
         offer_power(hand, house, run)
         with hand.page.expect_response(lambda one: one.request.method == "POST") as told:
             hand.tap("Not so")
@@ -287,15 +304,15 @@ def test_nothing_is_to_be_complained_of(house, open_page, complaints, screen):
     page.get_by_role("button", name="Note", exact=True).click()
     page.locator(".sheetlet").wait_for()
     assert complaints(watched) == []
-    assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert watched.overhang_px <= 0
     page.goto(f"{house.url}cellar.html")
     page.locator(f"#jar-{jar['id']}").click()
     page.locator(".card").wait_for()
     assert complaints(watched) == []
-    assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert watched.overhang_px <= 0
     [batch] = house.get("batches")
     for path in ("batches.html", f"batches.html?id={batch['id']}", "stock.html"):
         page.goto(f"{house.url}{path}")
         page.locator("#main .wire, #main table").first.wait_for()
         assert complaints(watched) == [], path
-        assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth"), path
+        assert watched.overhang_px <= 0, path

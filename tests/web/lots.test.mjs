@@ -8,7 +8,7 @@ import { amountOf, branchesOf } from "../../web/lots/graph.js";
 import { eventsOf } from "../../web/lots/story.js";
 import { holdingText } from "../../web/lots/tell.js";
 import { LOT_KINDS, transferBody, WAYS, waysOf, withWaiting } from "../../web/lots/ways.js";
-import { canTakeBack, takeBack } from "../../web/record/wishes.js";
+import { canMend, canTakeBack, takeBack } from "../../web/record/wishes.js";
 import { restsFor } from "../../web/shared/queue.js";
 import { has } from "../../web/texts.js";
 import { MINUTE, T0 } from "./helpers.mjs";
@@ -117,4 +117,11 @@ test("a form does not stand open for what will not be answered soon", () => {
   assert.equal(restsFor([{ ...first, trouble: { status: 422 } }, second], second), false);
   const change = waits("lot", "PUT", "1", {}, { id: "3" });
   assert.equal(restsFor([{ ...first, trouble: { status: 422 } }, change], change), true);
+});
+
+test("what was refused is opened on the live page where it has a form for it", () => {
+  const asked = (kind, method, path) => canMend({ kind, method, path });
+  assert.ok(asked("mark", "POST", "runs/r/marks") && asked("mark", "PUT", "marks/m") && asked("jar", "PUT", "jars/j"));
+  assert.ok(!asked("tick", "POST", "runs/r/checklist") && !asked("measure", "POST", "lots/a/measures"));
+  assert.ok(!asked("jar", "POST", "runs/r/jars") && !asked("mark", "DELETE", "marks/m") && !asked("mark", "POST", "marks/m/undo"));
 });

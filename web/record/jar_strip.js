@@ -21,7 +21,7 @@ import { makeStepper } from "./stepper.js";
  * @param {() => void} given.leave
  */
 export function makeJarStrip({ jar, offer, step_l, from, unit, strength, keep, leave }) {
-  const turned = (/** @type {number | null} */ celsius) => (celsius === null ? null : degrees(celsius, unit));
+  const turned = (/** @type {number | null} */ celsius) => (typeof celsius === "number" ? degrees(celsius, unit) : celsius);
   const volume = makeStepper({ label: say("jar.volume"), unit: "L", value: jar.volume_l ?? offer.volume_l, step: step_l, decimals: decimalsOf(step_l) });
   const reading = makeStepper({ label: say("jar.strength"), unit: "%", value: jar.reading_abv ?? offer.abv, step: 0.5, decimals: 1 });
   const warm = makeStepper({ label: say("jar.temperature"), unit: unitSign(unit), value: turned(jar.temperature_c ?? offer.temperature_c), step: 0.5, decimals: 1, least: -20 });

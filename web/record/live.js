@@ -1,22 +1,25 @@
 // The record on the live page: what is known of the runs, laid together with what waits here, and
 // shown on the sheet and under the thumb.
 
+import "../shared/texts.js";
 import "./texts.js";
 import { asOf, get } from "../shared/api.js";
 import { timeToSecond } from "../shared/clock.js";
 import { find, make, on, setAttributes } from "../shared/dom.js";
+import { problemText } from "../shared/entry.js";
 import { openWaiting } from "../shared/waiting.js";
 import { say } from "../texts.js";
 import { mountChecklist } from "./checklist.js";
 import { mountKeys } from "./keys.js";
 import { makeMarkForm } from "./mark_form.js";
 import { measuredText, stripFor } from "./measuring.js";
+import { openToMend, sentence } from "./mending.js";
 import { mountPanel } from "./panel.js";
 import { makePlain } from "./plain.js";
 import { mountRibbon } from "./ribbon.js";
 import { fitting, lastClosed, merged, nextNumber, openJar, overlaid } from "./run.js";
 import { mountWaiting } from "./waiting_list.js";
-import { changeJar, changeMark, nextJar, placeMark, takeBack, tickLine, withdraw } from "./wishes.js";
+import { canMend, changeJar, changeMark, nextJar, placeMark, takeBack, tickLine, withdraw } from "./wishes.js";
 
 const RETRY_MS = 5000;
 const UNDO_MS = 15 * 60_000;
@@ -79,7 +82,7 @@ class LiveRecord {
       pick: (id) => this.pick(id),
       propose: (proposal, kept) => void this.propose(proposal, kept),
     });
-    this.showWaiting = mountWaiting(waiting, () => this.waiting(), () => this.zone, (entry) => this.mend(entry));
+    this.showWaiting = mountWaiting(waiting, () => this.waiting(), () => this.zone, (entry) => void this.mend(entry), canMend);
     root.append(makePlain());
     this.showRibbon = mountRibbon(sheet);
     this.listen();
@@ -195,7 +198,7 @@ class LiveRecord {
     this.root.classList.toggle("idle", run === null);
     if (!told || !run) return void (told && this.showRibbon([], told.state.view, told.state.now_ms, told.zone));
     this.showRibbon(this.runs, told.state.view, told.state.now_ms, told.zone);
-    this.strip?.offer(run.liquid_temperature_c);
+    if (this.strip?.jar.run_id === run.id) this.strip.offer(run.liquid_temperature_c);
     const before = this.checklist?.run_id === run.id && this.fits(run) === "first_drop" && this.panel.doing.childElementCount === 0;
     this.showChecklist(before ? this.checklist : null, new Set(this.entries.filter(({ kind, scope }) => kind === "tick" && scope === run.id).map(({ body }) => body.key)));
     this.panel.show({
@@ -348,33 +351,26 @@ class LiveRecord {
     this.show();
   }
 
-  /** What the service refused, opened with all that was entered. @param {Waiting} entry */
-  mend(entry) {
-    const { run, told } = this;
-    if (!run || !told) return;
-    if (entry.kind === "mark") {
-      const start = { ...run.marks.find(({ id }) => id === entry.subject), ...entry.body };
-      this.open(makeMarkForm({
-        start: /** @type {any} */ (start), known: true, zone: this.zone, latest: this.moment, offered: [], remove: null,
-        place: (saying) => {
-          this.close();
-          void this.waiting().mend(entry.id, saying);
-        },
-        leave: () => this.close(),
-      }));
-    } else {
-      const jar = run.jars.find(({ id }) => id === entry.subject);
-      if (!jar) return;
-      this.strip = stripFor(run, { ...jar, ...entry.body }, {
-        unit: told.unit, offers: false,
-        keep: (measured) => {
-          this.close();
-          void this.waiting().mend(entry.id, entry.method === "PUT" ? measured : {});
-        },
-        leave: () => this.close(),
-      });
-      this.open(this.strip.root);
+  /** What the service refused, opened for mending; its run may be over. @param {Waiting} entry */
+  async mend(entry) {
+    let run;
+    try {
+      run = await this.runOf(entry);
+    } catch (error) {
+      return this.open(sentence(problemText(error)));
     }
+    const keep = (/** @type {Record<string, any>} */ body) => {
+      this.close();
+      void this.waiting().mend(entry.id, body);
+    };
+    const { root, strip } = openToMend(entry, run, { unit: this.told?.unit ?? "C", zone: this.zone, latest: this.moment, keep, leave: () => this.close() });
+    this.strip = strip;
+    this.open(root);
+  }
+
+  /** @param {Waiting} entry @returns {Promise<NowRun>} */
+  async runOf({ scope }) {
+    return this.runs.find(({ id }) => id === scope) ?? overlaid(await get(`runs/${scope}`), this.entries);
   }
 
   /** @param {string} id */

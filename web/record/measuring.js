@@ -15,13 +15,13 @@ const STEP_L = 0.05;
  * @param {() => void} how.leave
  */
 export function stripFor(run, jar, { unit, offers, keep, leave }) {
-  const likely = { volume_l: run.offered_volume_l ?? likelyVolume(run, jar), abv: halves(run.expected_reading_abv ?? run.expected_abv), temperature_c: run.liquid_temperature_c };
+  const likely = () => ({ volume_l: run.offered_volume_l ?? likelyVolume(run, jar), abv: halves(run.expected_reading_abv ?? run.expected_abv), temperature_c: run.liquid_temperature_c });
   return makeJarStrip({
     jar, unit, keep, leave,
     from: offers ? (run.liquid_temperature_from ?? null) : null,
     strength: run.shows_strength ?? true,
     step_l: run.volume_step_l ?? STEP_L,
-    offer: offers ? likely : { volume_l: null, abv: null, temperature_c: null },
+    offer: offers ? likely() : { volume_l: null, abv: null, temperature_c: null },
   });
 }
 

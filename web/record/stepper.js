@@ -10,7 +10,7 @@ const AGAIN_MS = 110;
  * @param {object} given
  * @param {string} given.label
  * @param {string} given.unit
- * @param {number | null} given.value
+ * @param {number | string | null} given.value a text that is no number is shown as it was typed
  * @param {number} given.step
  * @param {number} given.decimals
  * @param {number} [given.least]
@@ -26,9 +26,9 @@ export function makeStepper({ label, unit, value, step, decimals, least = 0 }) {
     make("label", {}, input, make("span", { class: "unit", "aria-hidden": "true" }, unit)),
     press("+", say("stepper.more", { label }), step));
 
-  /** @param {number | null} shown */
+  /** @param {number | string | null} shown */
   function show(shown) {
-    input.value = shown === null ? "" : shown.toFixed(decimals);
+    input.value = typeof shown === "number" ? shown.toFixed(decimals) : (shown ?? "");
   }
 
   /** @param {number} by */

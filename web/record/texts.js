@@ -132,6 +132,7 @@ learn({
   "waiting.again": "Send again",
   "waiting.drop": "Drop it",
   "waiting.mend": "Put it right",
+  "waiting.nojar": "This jar was taken back meanwhile; what was entered of it can only be dropped.",
   "waiting.label": "What waits",
   "waiting.nothing": "nothing",
   "waiting.another": "another one",

@@ -56,6 +56,12 @@ export function takeBack(entry, label) {
   return { subject, scope, kind, method: "POST", path: `${KEPT_AMONG[list] ?? list}/${subject}/undo`, body: { version: (body.version ?? 0) + 1 }, label };
 }
 
+/** Whether the live page has a form for what was refused: a mark's, or a jar's measures; a line that was ticked has none. @param {Pick<Waiting, "kind" | "method" | "path">} entry */
+export function canMend({ kind, method, path }) {
+  if (kind === "jar") return method === "PUT";
+  return kind === "mark" && method !== "DELETE" && !path.endsWith("/undo");
+}
+
 /** @param {RunRecord} run @param {string} key @param {string} label @returns {Wish} */
 export function tickLine(run, key, label) {
   return { scope: run.id, kind: "tick", method: "POST", path: `runs/${run.id}/checklist`, body: { key }, label };
