@@ -24,13 +24,15 @@ class TrendRunBody(BaseModel):
 
 
 class DriftBody(BaseModel):
-    """What a place read in steam in a cleaning run, and what it should have."""
+    """What a probe read in steam in a cleaning run, and what it should have."""
 
     run_id: UUID
     vessel_id: UUID
     vessel: str | None
     place: str
     place_id: UUID | None
+    probe_id: str
+    probe: Annotated[str, Field(description="As people call it.")]
     from_at: AwareDatetime
     to_at: AwareDatetime
     measured_c: Annotated[float, Field(description="As it is calibrated now.")]

@@ -1,8 +1,11 @@
 """What the probes of a still read in the steam of its cleaning runs, against boiling water."""
 
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
+
+from sqlmodel import col
 
 from api.house import House
 from api.pressure import KEY as ENTERED
@@ -10,10 +13,12 @@ from api.reviews.bodies import GapBody
 from api.reviews.bodies_trends import Basis, DriftBody
 from api.reviews.drift import drift
 from api.reviews.figures import Figures
-from api.reviews.lines import Lines, read_lines
+from api.reviews.lines import Line, Lines, read_lines
 from api.site import stored
 from calc.pressure import pressure_at_altitude
 from logger.store import facts
+from logger.store.series import IMPORTED
+from logger.store.tables import TEMPERATURE, Placement, ProbeCard
 
 PRESSURE: Final = "pressure_hpa"
 IN_STEAM: Final = ("pot", "column", "head")
@@ -25,6 +30,7 @@ NO_PRESSURE: Final = (
     "Of {count} it is not known what water boiled at: no barometer was read, no pressure was "
     "entered before, and the altitude is not set. Set the altitude, and the drift is told."
 )
+FROM_A_TRACE: Final = "from a trace"  # which does not say what probe it was read by
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,22 +48,29 @@ class InSteam:
     run: Figures
     lines: Lines
     air: Air | None
+    placements: Sequence[Placement]
+    names: Mapping[str, str]  # of probes, as people call them
 
 
 def read_in_steam(house: House, runs: Sequence[Figures]) -> list[InSteam]:
     """Read the cleaning runs among some."""
-    return [_read(house, one) for one in runs if one.ground.run.stage == "cleaning"]
+    cleaning = [one for one in runs if one.ground.run.stage == "cleaning"]
+    if not cleaning:
+        return []
+    engine = house.reader.engine
+    placed = facts.all_current(engine, Placement, col(Placement.quantity) == TEMPERATURE)
+    names = {one.probe_id: one.name for one in facts.all_current(engine, ProbeCard)}
+    return [_read(house, one, placed, names) for one in cleaning]
 
 
 def drifts(cleaned: InSteam) -> Iterator[DriftBody]:
-    """Tell how far each place was off; nothing where what water boiled at is not known."""
+    """Tell how far each probe was off; nothing where what water boiled at is not known."""
     run, air, still = cleaned.run.ground.run, cleaned.air, cleaned.run.ground.read.still
     if air is None:
         return
-    for place in IN_STEAM:
-        line = cleaned.lines.of(place)
-        found = drift(line, air.pressure_hpa) if line else None
-        if line is None or found is None:
+    for place, probe_id, line in _by_probe(cleaned):
+        found = drift(line, air.pressure_hpa)
+        if found is None:
             continue
         yield DriftBody(
             run_id=run.about,
@@ -65,6 +78,8 @@ def drifts(cleaned: InSteam) -> Iterator[DriftBody]:
             vessel=still.name if still else None,
             place=place,
             place_id=line.place_id,
+            probe_id=probe_id,
+            probe=_name(cleaned.names, probe_id),
             from_at=found.from_at,
             to_at=found.to_at,
             measured_c=found.measured_c,
@@ -85,13 +100,31 @@ def drift_gaps(cleaned: Sequence[InSteam], told: Sequence[DriftBody]) -> Iterato
         yield GapBody(about="drift", why=NONE_STEAMED)
 
 
-def _read(house: House, run: Figures) -> InSteam:
+def _by_probe(cleaned: InSteam) -> Iterator[tuple[str, str, Line]]:
+    """Cut each place's line where its probe was changed: a drift is a probe's, not a place's."""
+    for place in IN_STEAM:
+        line = cleaned.lines.of(place)
+        for one in cleaned.placements:
+            if line is None or one.place != line.place_id:
+                continue
+            until_s = one.ended_at.timestamp() if one.ended_at else math.inf
+            yield place, one.probe_id, line.between(one.effective_at.timestamp(), until_s)
+
+
+def _name(names: Mapping[str, str], probe_id: str) -> str:
+    told = FROM_A_TRACE if probe_id.startswith(IMPORTED) else probe_id
+    return names.get(probe_id) or told
+
+
+def _read(
+    house: House, run: Figures, placements: Sequence[Placement], names: Mapping[str, str]
+) -> InSteam:
     still, ground = run.ground.read.still, run.ground
     lines = read_lines(
         house, still.name if still else None, ground.run.effective_at, ground.until,
         (*IN_STEAM, PRESSURE), STEP_S,
     )  # fmt: skip
-    return InSteam(run, lines, _air(house, run, lines))
+    return InSteam(run, lines, _air(house, run, lines), placements, names)
 
 
 def _air(house: House, run: Figures, lines: Lines) -> Air | None:

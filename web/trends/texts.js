@@ -27,6 +27,7 @@ learn({
   "trends.same": "as the one before",
   "trends.th.run": "Run",
   "trends.th.batch": "Batch",
+  "trends.th.probe": "Probe",
   "trends.th.place": "Place",
   "trends.th.when": "When",
   "trends.th.read": "Read, {unit}",

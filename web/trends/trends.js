@@ -12,6 +12,7 @@ import { degrees, degreesApart, unitSign } from "../shared/units.js";
 import { parts, say } from "../texts.js";
 import { figure, folded, keyed, signed, tableOf } from "../run/format.js";
 import { gapsList, section } from "../run/sections.js";
+import { linesOf, standsAt } from "./drift.js";
 import { spark } from "./spark.js";
 
 const RUN_KEYS = ["recovered", "foreshots_volume_l", "heads_volume_l", "hearts_volume_l", "tails_volume_l", "hearts_abv", "energy_kwh_per_l", "alarms"];
@@ -100,20 +101,13 @@ function margin({ runs, coolant_limit_c }, day, unit) {
   return spark(key, points, coolant_limit_c === null ? "" : say("trends.margin.rests", { limit: figure(degrees(coolant_limit_c, unit), 0), unit: unitSign(unit) }));
 }
 
-/** A chart for each place of each still. @param {Trends} found @param {(at: string) => string} day @param {Unit} unit */
+/** A chart for each probe at each place. @param {Trends} found @param {(at: string) => string} day @param {Unit} unit */
 function drifts({ drift }, day, unit) {
-  const places = new Map(drift.map((one) => [one.place_id, [one.place.replaceAll("_", " "), one.vessel].filter(Boolean).join(" · ")]));
-  return [...places].map(([place, label]) => {
+  return linesOf(drift).map(({ label, newest, own }) => {
     const key = { name: "difference_k", label, unit: unitSign(unit), decimals: 2 };
-    const own = drift.filter(({ place_id }) => place_id === place);
-    return spark(key, own.flatMap((one) => point(key, apart(one.difference_k, unit), day(one.from_at), label)), basisOf(own));
+    const basis = say("trends.drift.basis", { pressure: figure(newest.pressure_hpa, 1), basis: say(`trends.basis.${newest.pressure_basis}`) });
+    return spark(key, own.flatMap((one) => point(key, apart(one.difference_k, unit), day(one.from_at), label)), basis);
   });
-}
-
-/** What the newest was held against, and how that is known. @param {Trends["drift"]} own */
-function basisOf(own) {
-  const newest = own.at(-1);
-  return newest ? say("trends.drift.basis", { pressure: figure(newest.pressure_hpa, 1), basis: say(`trends.basis.${newest.pressure_basis}`) }) : "";
 }
 
 /** A difference as the house reads it. @param {number | null} kelvin @param {Unit} unit */
@@ -136,8 +130,8 @@ function tables({ keys, runs, batch_keys, batches, drift, coolant_limit_c }, zon
     [...runs].reverse().map(({ run, coolant_margin_k }) => [make("a", { href: `run.html?id=${run.id}` }, say("runs.run", { batch: run.batch, purpose: run.purpose_name })), whole(run.started_at), ...own.map((key) => keyed(key, run.numbers[key.name])), ...(coolant_limit_c === null ? [] : [figure(apart(coolant_margin_k, unit), 1)])]));
   const batchTable = () => tableOf(say("trends.table.batches"), [say("trends.th.batch"), say("trends.th.when"), ...theirs.map(({ label }) => label)],
     [...batches].reverse().map((batch) => [make("a", { href: `batches.html?id=${batch.id}` }, batch.name), whole(batch.began_at), ...theirs.map((key) => keyed(key, batch.numbers[key.name]))]));
-  const driftTable = () => tableOf(say("trends.table.drift"), [say("trends.th.place"), say("trends.th.when"), say("trends.th.read", { unit: sign }), say("trends.th.water", { unit: sign }), say("trends.th.difference", { unit: sign }), say("trends.th.pressure"), say("trends.th.basis")],
-    [...drift].reverse().map((one) => [[one.place.replaceAll("_", " "), one.vessel].filter(Boolean).join(" · "), whole(one.from_at), figure(degrees(one.measured_c, unit), 2), figure(degrees(one.water_c, unit), 2), signed(degreesApart(one.difference_k, unit), 2), figure(one.pressure_hpa, 1), say(`trends.basis.${one.pressure_basis}`)]));
+  const driftTable = () => tableOf(say("trends.table.drift"), [say("trends.th.probe"), say("trends.th.place"), say("trends.th.when"), say("trends.th.read", { unit: sign }), say("trends.th.water", { unit: sign }), say("trends.th.difference", { unit: sign }), say("trends.th.pressure"), say("trends.th.basis")],
+    [...drift].reverse().map((one) => [one.probe, standsAt(one), whole(one.from_at), figure(degrees(one.measured_c, unit), 2), figure(degrees(one.water_c, unit), 2), signed(degreesApart(one.difference_k, unit), 2), figure(one.pressure_hpa, 1), say(`trends.basis.${one.pressure_basis}`)]));
   return [
     ...(runs.length > 0 ? [folded(say("trends.table.runs"), runTable)] : []),
     ...(batches.length > 0 ? [folded(say("trends.table.batches"), batchTable)] : []),

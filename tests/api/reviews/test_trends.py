@@ -2,8 +2,12 @@
 
 import numpy as np
 import pytest
+from sqlmodel import col
 
 from calc.pressure import pressure_at_altitude, water_boiling_point
+from logger.reading import SeriesKey
+from logger.store import facts
+from logger.store.tables import Placement, ProbeCard
 
 
 def test_a_probes_drift_is_told_against_water_at_the_measured_pressure(past, reviewed):
@@ -59,6 +63,37 @@ def test_what_water_boils_at_is_never_guessed(past, reviewed, altitude):
     assert told["pressure_basis"] == "altitude"
     assert told["difference_k"] == pytest.approx(0.0, abs=0.04)
     assert "drift" not in {one["about"] for one in found["gaps"]}
+
+
+def test_a_drift_is_a_probes_wherever_another_took_its_place(past, reviewed, altitude):
+    """One probe 0.1 K high, then another 0.8 K high at the same place, as of half a run."""
+    altitude(0.0)
+    past.furnish("pot")
+    engine, series = past.engine, past.series
+    seconds = np.arange(0, 7200, 10)
+    first, later = series["pot"].probe_id, "28-00000000beef"
+    series["new"] = SeriesKey(later, "temperature_c", series["pot"].counts_per_unit)
+    water_c = water_boiling_point(pressure_at_altitude(0.0))
+    is_first = seconds < 3600
+    past.read(
+        seconds,
+        pot=np.where(is_first, water_c + 0.1, 20.0),
+        new=np.where(is_first, 20.0, water_c + 0.8),
+    )
+    [old] = facts.all_current(engine, Placement, col(Placement.probe_id) == first)
+    facts.record(
+        engine,
+        old.correction(who="Mara", ended_at=past.at(3600)),
+        Placement.first(place=old.place, probe_id=later, effective_at=past.at(3600), **past.base),
+        ProbeCard.first(probe_id=later, name="the new one", effective_at=past.at(0), **past.base),
+    )
+    past.run(0, 7200, "cleaning", charge=(40.0, 0.0))
+    told = reviewed("trends", vessel_id=str(past.still.about))["drift"]
+    assert [(one["probe_id"], one["probe"], one["place"]) for one in told] == [
+        (first, first, "pot"),
+        (later, "the new one", "pot"),
+    ]
+    assert [one["difference_k"] for one in told] == pytest.approx([0.1, 0.8], abs=0.04)
 
 
 def test_the_coolants_margin_is_below_the_limit_of_a_hot_outlet(past, reviewed):
