@@ -78,6 +78,7 @@ test("a refusal speaks in the reader's unit and by the labels before them", () =
   assert.equal(labelled("volume_l is 0; it must be more than 0.", fields), "“Size” is 0; it must be more than 0.");
   const overlap = timed("Still would hold rye 1 and rye 2 at 2020-09-21T14:15:00+00:00; end the one.", "Europe/Vienna");
   assert.equal(overlap, "Still would hold rye 1 and rye 2 at 21 Sept 2020, 16:15; end the one.");
+  for (const moment of ["2020-09-21 14:15:00+00:00", "2020-09-21T14:15+00:00", "2020-09-21T14:15:00.250Z"]) assert.equal(timed(`It is ${moment}.`, "Europe/Vienna"), "It is 21 Sept 2020, 16:15.");
   assert.equal(labelled("Correct heat_source or volume_l.", fields), "Correct heat_source or “Size”.");
 });
 

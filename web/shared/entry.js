@@ -8,7 +8,7 @@ import { wholeTime } from "./clock.js";
 import { make, setText } from "./dom.js";
 import { momentOf, stampOf } from "./stamp.js";
 
-const MOMENT = /\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?(Z|[+-]\d\d:\d\d)/g;
+const MOMENT = /\d{4}-\d\d-\d\d[T ]\d\d:\d\d(:\d\d(\.\d+)?)?(Z|[+-]\d\d:\d\d)/g;
 
 /**
  * One thing to enter.
@@ -98,7 +98,7 @@ export function labelled(sentence, fields) {
 
 /** A refusal's moments by the site's clock. @param {string} sentence @param {string} zone */
 export function timed(sentence, zone) {
-  return sentence.replace(MOMENT, (moment) => wholeTime(Date.parse(moment), zone));
+  return sentence.replace(MOMENT, (moment) => wholeTime(Date.parse(moment.replace(" ", "T")), zone));
 }
 
 /** What went wrong, in one sentence for people. @param {unknown} error */
