@@ -112,6 +112,12 @@ def test_no_address_outside_the_machine_is_named():
             assert addresses <= {"http://www.w3.org/2000/svg"}, path.name
 
 
+def test_no_field_of_the_record_cuts_what_is_typed():
+    """The service refuses what is too long in one sentence; a field would drop its end unsaid."""
+    for path in (WEB / "record").rglob("*.js"):
+        assert "maxlength" not in path.read_text().lower(), path.name
+
+
 def test_the_page_of_a_run_offers_every_table_there_is():
     text = (WEB / "run" / "tables.js").read_text()
     [names] = re.findall(r"^const FILES = \[(.*)\];", text, re.MULTILINE)

@@ -29,8 +29,8 @@ export function makeMarkForm({ start, known, zone, offered, latest, place, leave
   let at_ms = Date.parse(start.at);
   const when = make("output", { class: "when" });
   const power = make("input", { inputmode: "decimal", autocomplete: "off", id: "mark-power" });
-  const smell = make("input", { autocomplete: "off", id: "mark-smell", maxlength: 400 });
-  const text = make("input", { autocomplete: "off", id: "mark-text", maxlength: 2000 });
+  const smell = make("input", { autocomplete: "off", id: "mark-smell" });
+  const text = make("input", { autocomplete: "off", id: "mark-text" });
   const kinds = make("div", { class: "chips", role: "group", "aria-label": say("mark.kind") }, ...KINDS.map((each) => chip(say(`mark.short.${each}`), () => choose(each))));
   const powers = row("mark-power", say("mark.power_kw"), power, make("span", { class: "unit" }, "kW"));
   const memory = make("div", { class: "chips memory" }, ...merged(offered, words()).slice(0, 10).map((word) => chip(word, () => toggle(word))));
