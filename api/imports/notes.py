@@ -13,7 +13,7 @@ from api.record.words import MOST_NUMBER, Cut, InstrumentName, MarkKind
 from calc.errors import WormtubError
 from calc.quantities import ABV, POWER, SPIRIT_TEMPERATURE, VOLUME
 from logger.store.gauging import INSTRUMENTS, USUAL, check_distilled, strength_of
-from logger.store.record_rules import check_came_from
+from logger.store.jar_rules import check_came_from
 from logger.store.record_tables import Jar
 from logger.store.tables import Vessel
 

@@ -62,7 +62,7 @@ class LotBook:
         lot = lots[0] if lots else None
         touching = or_(col(Transfer.from_lot) == about, col(Transfer.to_lot) == about)
         moves = [one for one in self._moves(touching) if one.effective_at < at]
-        start = self._jar(about) if lot is None else EMPTY
+        start = self.filled(about) if lot is None else EMPTY
         if lot is not None and lot.kind == "water":
             start = replace(start, strength=WATER)
         measures = current(self._session, Measure, col(Measure.lot) == about)
@@ -103,7 +103,7 @@ class LotBook:
                 held = _less(held, event)
         return held
 
-    def _jar(self, about: UUID) -> Content:
+    def filled(self, about: UUID) -> Content:
         """Say what a jar held when it was full; of a run nothing is known."""
         if about not in self._jars:
             jars = current(self._session, Jar, col(Jar.about) == about)

@@ -14,6 +14,7 @@ from sqlmodel import Session, col
 from api.record.lot_book import EVER, LotBook
 from logger.errors import RangeError
 from logger.store.gauging import ROUNDING_L
+from logger.store.jar_rules import check_jar
 from logger.store.record_tables import Jar, Lot, Measure, Transfer
 from logger.store.standing import current
 from logger.store.tables import Fact, Occupancy, Vessel
@@ -27,6 +28,10 @@ def check_room(session: Session, new: Sequence[Fact]) -> None:
     for fact in new:
         if fact.withdrawn:
             continue
+        if isinstance(fact, Jar):
+            _check_jar(session, book, fact.about)
+        elif isinstance(fact, Transfer):
+            _check_jar(session, book, fact.from_lot)
         if isinstance(fact, Transfer) and fact.to_lot is not None:
             _check_still(session, book, fact)
             _check_tank(session, book, fact.to_lot, fact.effective_at)
@@ -34,6 +39,12 @@ def check_room(session: Session, new: Sequence[Fact]) -> None:
             _check_tank(session, book, fact.lot, fact.effective_at)
         elif isinstance(fact, Lot) and _is_moved(session, fact):
             _check_tank(session, book, fact.about, None)
+
+
+def _check_jar(session: Session, book: LotBook, about: UUID | None) -> None:
+    """See that no more was poured from a jar than the books say it held, nor more than fits."""
+    for jar in current(session, Jar, col(Jar.about) == about):
+        check_jar(session, jar, book.filled(jar.about))
 
 
 def _is_moved(session: Session, lot: Lot) -> bool:

@@ -165,7 +165,7 @@ def check_drawn(name: str, held: Content | None, drawn: Iterable[Gauged]) -> Non
             raise ConflictError(
                 f"{name} held {held.volume_l:.3f} L at 20 °C, and what was taken from it comes to "
                 f"{held.volume_l - left_l:.3f} L; correct one of the volumes.",
-                field="volume_l",
+                field="volume_l" if one.mass_kg is None else "mass_kg",
             )
 
 

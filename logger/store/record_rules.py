@@ -11,12 +11,12 @@ from uuid import UUID
 from sqlmodel import Session, col, or_
 
 from logger.errors import ConflictError, NotFoundError, RangeError
-from logger.store.gauging import check_distilled, check_drawn, content_of, strength_of
+from logger.store.gauging import check_distilled, content_of, strength_of
+from logger.store.jar_rules import check_jar, empty_jar
 from logger.store.record_tables import (
     Batch,
     Gauged,
     Jar,
-    JarVessel,
     Lot,
     Mark,
     Measure,
@@ -212,34 +212,10 @@ def _check_size(vessel: Vessel | None, volume_l: float) -> None:
 
 
 def _check_drawn(session: Session, jar: Jar) -> None:
-    """See that a jar holds what was read, and that no more was poured from it."""
-    if jar.volume_l is None and jar.mass_kg is None and jar.reading_abv is None:
-        return
-    known = current(session, JarVessel, col(JarVessel.number) == jar.number)
-    vessel = known[-1] if known else None
+    """See that a jar holds what was read, as far as its own reading tells, and gives no more."""
     check_distilled(strength_of(jar))
-    held = content_of(jar, tare_kg=vessel.tare_kg if vessel else None)
-    volume_l = jar.volume_l if held is None or held.volume_l is None else held.volume_l
-    if vessel and vessel.volume_l and volume_l is not None and volume_l > vessel.volume_l:
-        raise RangeError(
-            f"{volume_l:g} L do not fit in jar {jar.number}, which holds "
-            f"{vessel.volume_l:g} L; correct the volume, or what the jar holds.",
-            field="volume_l",
-        )
-    if volume_l is not None:
-        run = _one(session, Occupancy, jar.run)
-        check_came_from(_one(session, Vessel, run.vessel) if run else None, jar.number, volume_l)
-    check_drawn(f"jar {jar.number}", held, _from(session, [jar.about]))
-
-
-def check_came_from(still: Vessel | None, number: int, volume_l: float) -> None:
-    """See that a jar, whose own size nobody need have said, holds no more than its still does."""
-    if still is not None and still.volume_l is not None and volume_l > still.volume_l:
-        raise RangeError(
-            f"{volume_l:g} L in jar {number} are more than {still.name} holds, "
-            f"{still.volume_l:g} L; correct the volume.",
-            field="volume_l",
-        )
+    empty = empty_jar(session, jar.number)
+    check_jar(session, jar, content_of(jar, tare_kg=empty.tare_kg if empty else None))
 
 
 def _check_unused(session: Session, fact: Lot | Jar | Occupancy | Batch) -> None:
