@@ -5,7 +5,7 @@ import "../../web/batches/texts.js";
 import "../../web/lots/texts.js";
 import { gaugingOf } from "../../web/lots/fields.js";
 import { amountOf, branchesOf } from "../../web/lots/graph.js";
-import { eventsOf } from "../../web/lots/story.js";
+import { eventsOf, staysAsItIs } from "../../web/lots/story.js";
 import { holdingText } from "../../web/lots/tell.js";
 import { LOT_KINDS, transferBody, WAYS, waysOf, withWaiting } from "../../web/lots/ways.js";
 import { canMend, canTakeBack, takeBack } from "../../web/record/wishes.js";
@@ -99,6 +99,14 @@ test("the story of a lot has what was measured, what came and went, and what sti
   ]);
   assert.deepEqual([events[2].entry, events[3].entry, events[3].about], [sampled, null, "From run."]);
   assert.match(events[4].about, /5 L, 61 % at 23 °C/);
+});
+
+test("what stands beside an entry is corrected with it, and a correction after a lock not at all", () => {
+  const [own, beside] = ["01a22436-63dc-7590-9850-f14f1ed973be", "6ba7b810-9dad-51d1-80b4-00c04fd430c8"].map((id) => ({ id }));
+  const stays = (more) => staysAsItIs({ measure: null, move: null, entry: null, ...more });
+  assert.ok(stays({ measure: beside }) && stays({ move: beside }) && stays({ entry: { kind: "correction" } }));
+  assert.ok(!stays({ measure: own }) && !stays({ move: own }) && !stays({ entry: { kind: "cask_weight" } }));
+  assert.ok(!stays({ move: beside, entry: { kind: "sample" } })); // told by its entry, and corrected by its form
 });
 
 test("a lock and a tare stand; a plan is taken back where the service keeps it", () => {

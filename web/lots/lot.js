@@ -20,14 +20,13 @@ import { withdraw, withdrawEntry } from "../record/wishes.js";
 import { makeDesk, mendsHere } from "./desk.js";
 import { drawKin, nodeName } from "./kin.js";
 import { drawPlan } from "./plan.js";
-import { eventsOf } from "./story.js";
+import { eventsOf, staysAsItIs } from "./story.js";
 import { holdingText } from "./tell.js";
 import { WAYS, waysOf } from "./ways.js";
 
 /** What is entered of a kind of lot beside what moves it. @type {Record<string, string[]>} */
 const ENTRIES = { cask: ["cask_weight", "top_up", "smell"], spirit: ["bottle_fill", "smell"], blend: ["bottle_fill", "smell"], bottles: ["bottle_fill"] };
 const TO_STRENGTH = ["spirit", "blend", "cask"];
-const FOR_GOOD = /^[0-9a-f]{8}-[0-9a-f]{4}-5/; // of an entry that moves liquid, and corrected there
 
 /**
  * @typedef {object} Loaded
@@ -159,12 +158,13 @@ function eventLine({ at_ms, title, value, about: told, measure, move, entry, wai
   const taken = say("batch.taken", { what: title });
   const correct = (/** @type {() => void} */ act) => pressFor(say("batch.correct"), act, "quiet");
   const back = (/** @type {import("../shared/waiting.js").Wish} */ wish) => pressFor(say("batch.takeback"), () => void keeper.enter(wish), "quiet");
-  const deeds = entry ? [correct(() => void openEntry(entry.kind, entry)), back(withdrawEntry(entry, lot.batch ?? id, taken))]
+  const deeds = staysAsItIs({ entry, measure, move }) ? (move && !entry ? elsewhere(move) : [])
+    : entry ? [correct(() => void openEntry(entry.kind, entry)), back(withdrawEntry(entry, lot.batch ?? id, taken))]
     : measure ? [correct(() => desk.measure(lot, measure)), back(withdraw({ ...measure, run_id: id }, "measure", taken))]
     : move ? deedsOf(move) : [];
   /** @param {TransferRecord} moved */
   function deedsOf(moved) {
-    const here = FOR_GOOD.test(moved.id) ? null : movedFrom(moved, lot);
+    const here = movedFrom(moved, lot);
     return here ? [correct(() => desk.transfer(moved.kind, here, { move: moved })), back(withdraw({ ...moved, run_id: here.id }, "transfer", taken))] : elsewhere(moved);
   }
   return make("li", { class: waiting ? "open" : null }, make("div", { class: "knot" },

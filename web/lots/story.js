@@ -52,6 +52,17 @@ export function eventsOf({ here, measures, moves, entries, waiting, nameOf, told
   return [...measured, ...moved, ...own, ...waits].sort((a, b) => b.at_ms - a.at_ms);
 }
 
+const BESIDE = /^[0-9a-f]{8}-[0-9a-f]{4}-5/; // ids of what stands beside an entry, and is corrected there
+
+/**
+ * Whether it stays as it is: what stands beside an entry is corrected with it, and a correction
+ * after a lock by the next one.
+ * @param {Pick<Event, "entry"> & {measure?: {id: string} | null, move?: {id: string} | null}} event
+ */
+export function staysAsItIs({ entry, measure, move }) {
+  return entry ? entry.kind === "correction" : BESIDE.test((measure ?? move)?.id ?? "");
+}
+
 /** @param {Record<string, any>} body @returns {Gauging} */
 function blankRead(body) {
   return { volume_l: null, volume_temperature_c: null, volume_error_l: null, mass_kg: null, reading_abv: null, temperature_c: null, instrument: null, reading_error_abv: null, ...body };
