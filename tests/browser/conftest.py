@@ -289,6 +289,12 @@ class Watched:
         return self.page.evaluate(script, argument)
 
     @property
+    def overhang_px(self):
+        """How far a page runs off its screen: a phone's innerWidth grows with what it shows."""
+        wide_px = self.evaluate("document.documentElement.scrollWidth")
+        return wide_px - self.page.viewport_size["width"]
+
+    @property
     def view(self):
         hand = self.page.locator(".hand")
         return {

@@ -59,10 +59,6 @@ class Bench:
     def hash(self):
         return self.watched.evaluate("location.hash")
 
-    @property
-    def overflow(self):
-        return self.watched.evaluate("document.documentElement.scrollWidth - innerWidth")
-
 
 @pytest.fixture
 def bench_on(service, open_page):
@@ -125,9 +121,9 @@ def shown(bench, declared, expected):
     assert heads == sum(t["many"] for t in declared["takes"])
     if declared["curve"]:
         bench.drawn(name)
-    assert bench.overflow <= 0, name
+    assert bench.watched.overhang_px <= 0, name
     bench.page.set_viewport_size({"width": 390, "height": 844})
-    assert bench.overflow <= 0, name
+    assert bench.watched.overhang_px <= 0, name
 
 
 def test_a_refused_quantity_shows_its_sentence_at_its_field_and_keeps_the_rest(bench):

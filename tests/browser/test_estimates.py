@@ -15,7 +15,7 @@ def test_a_run_is_told_in_a_sentence_and_what_it_rests_on_is_a_tap_away(demo, op
         lambda: re.search(r"[Pp]ot [\d.]+.% vol", said.inner_text()), "the strength in the pot"
     )
     assert "may be" in said.inner_text() or "about" in said.inner_text()
-    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert watched.overhang_px <= 0
 
     said.get_by_role("button").click()
     sheet = page.locator("dialog.estimates")

@@ -15,7 +15,7 @@ def test_what_is_wrong_comes_first_with_what_to_do(service, open_page, screen, c
     assert first.locator("h2").inner_text().startswith("Logger")
     assert first.locator(".do").inner_text() == "Start wormtub log."
     assert lines.filter(has_text="Versions").locator(".do").count() == 0
-    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert watched.overhang_px <= 0
     for theme in THEMES:
         assert complaints(watched.lit(theme)) == [], theme
 

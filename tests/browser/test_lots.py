@@ -81,7 +81,7 @@ class Thumb:
         self.page.get_by_text(text).first.wait_for()
 
     def fits(self):
-        assert self.watched.evaluate("document.documentElement.scrollWidth <= innerWidth")
+        assert self.watched.overhang_px <= 0
 
 
 @pytest.fixture

@@ -89,7 +89,7 @@ def test_the_warmed_probe_is_offered_and_placed(wire, open_page, screen):
     page.get_by_role("button", name="It sits there").click()
     page.get_by_role("link", name="The next one").wait_for()
     assert wire.at("head") == B
-    assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert watched.overhang_px <= 0
 
 
 def test_a_swapped_pair_is_put_right_and_back(placed, open_page, screen):
@@ -139,7 +139,7 @@ def test_ice_and_steam_are_kept_applied_and_taken_back(placed, open_page, screen
     page.get_by_role("button", name="Take it back").click()
     page.get_by_text("Taken back.").wait_for()
     assert placed.get("calibrations", probe_id=A)[0]["withdrawn"]
-    assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert watched.overhang_px <= 0
 
 
 def test_what_cannot_be_a_point_is_said_and_the_form_kept(placed, open_page):

@@ -47,7 +47,7 @@ def held(open_page, screen, complaints):
         watched.page.locator(waits).first.wait_for()
         for theme in THEMES:
             assert complaints(watched.lit(theme)) == [], (url, theme)
-        assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth"), url
+        assert watched.overhang_px <= 0, url
         return watched.page
 
     show.watched = watched
@@ -242,6 +242,10 @@ def test_a_run_is_held_against_what_was_told_and_is_pinned(worst, held):
     pinned.get_by_role("link", name="told").wait_for()
     pinned.get_by_role("button").click()
     pinned.wait_for(state="hidden")
+
+    page.goto(f"{url}compare.html?run={run}")
+    page.locator("#add option", has_text=LONG[:60]).first.wait_for(state="attached")
+    assert held.watched.overhang_px <= 0  # the longest name is among those that may be added
 
 
 def test_an_old_run_is_imported_or_its_line_is_said(worst, open_page):

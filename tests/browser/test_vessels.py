@@ -53,7 +53,7 @@ def test_a_still_is_added_with_its_places_and_a_batch(url, open_page, screen):
     [occupancy] = listed(url, "occupancies")
     assert occupancy["batch"] == "rye 14"
     assert occupancy["ended_at"]
-    assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert watched.overhang_px <= 0
 
 
 def test_no_size_is_refused_at_its_field_and_the_form_kept(url, open_page):
