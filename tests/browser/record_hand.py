@@ -116,3 +116,20 @@ def offer_power(hand, house, run):
     house.send("POST", f"runs/{run}/marks", kind="note", text="another's", source="tap")
     hand.page.locator(".proposals li").wait_for()
     hand.page.unroute("**/api/record/now", proposing)
+
+
+def mend_after_the_end(hand, house, run):
+    """Type no number for a jar's volume, and put it right when the run is over."""
+    jar = house.send("POST", f"runs/{run}/jars", number=1)
+    house.send("POST", f"runs/{run}/jars", number=2)
+    hand.tap("Measure a jar")
+    hand.page.get_by_label("Volume, L").fill("half")
+    hand.tap("Volume only")
+    hand.page.locator(".waiting li").get_by_text("“the volume” is").wait_for()
+    house.end()
+    hand.page.locator("#record.idle").wait_for()
+    hand.tap("Put it right")
+    assert hand.page.get_by_label("Volume, L").input_value() == "half"
+    hand.page.get_by_label("Volume, L").fill("0,5")
+    hand.tap("Volume only")
+    hand.eventually(lambda: house.get(f"jars/{jar['id']}")["volume_l"] == 0.5, "put right")

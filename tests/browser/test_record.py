@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.browser.conftest import ARGUMENTS, port
-from tests.browser.record_hand import Hand, Stillhouse, hand_at, offer_power
+from tests.browser.record_hand import Hand, Stillhouse, hand_at, mend_after_the_end, offer_power
 
 NAMES = ("127.0.0.1", "still.lan")
 ROOT = Path(__file__).parents[2]
@@ -165,20 +165,7 @@ def test_what_another_changed_is_told_and_what_was_refused_is_kept(house, phones
         power = house.get(f"runs/{run}")["marks"][-1]
         assert power["power_kw"] == 1.8
 
-        jar = house.send("POST", f"runs/{run}/jars", number=1)
-        house.send("POST", f"runs/{run}/jars", number=2)
-        hand.tap("Measure a jar")
-        hand.page.get_by_label("Volume, L").fill("half")
-        hand.tap("Volume only")
-        met.wait_for()
-        assert "“the volume” is" in met.inner_text()
-        house.end()
-        hand.page.locator("#record.idle").wait_for()
-        hand.tap("Put it right")
-        assert hand.page.get_by_label("Volume, L").input_value() == "half"
-        hand.page.get_by_label("Volume, L").fill("0,5")
-        hand.tap("Volume only")
-        hand.eventually(lambda: house.get(f"jars/{jar['id']}")["volume_l"] == 0.5, "put right")
+        mend_after_the_end(hand, house, run)
         run = house.run()
         hand.recording()
 
