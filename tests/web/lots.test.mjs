@@ -6,8 +6,10 @@ import "../../web/lots/texts.js";
 import { gaugingOf } from "../../web/lots/fields.js";
 import { amountOf, branchesOf } from "../../web/lots/graph.js";
 import { eventsOf, staysAsItIs } from "../../web/lots/story.js";
-import { holdingText } from "../../web/lots/tell.js";
+import { holdingText, readText } from "../../web/lots/tell.js";
 import { LOT_KINDS, transferBody, WAYS, waysOf, withWaiting } from "../../web/lots/ways.js";
+import { stepText } from "../../web/stock/book.js";
+import "../../web/stock/texts.js";
 import { canMend, canTakeBack, takeBack } from "../../web/record/wishes.js";
 import { restsFor } from "../../web/shared/queue.js";
 import { has } from "../../web/texts.js";
@@ -99,6 +101,16 @@ test("the story of a lot has what was measured, what came and went, and what sti
   ]);
   assert.deepEqual([events[2].entry, events[3].entry, events[3].about], [sampled, null, "From run."]);
   assert.match(events[4].about, /5 L, 61 % at 23 °C/);
+});
+
+test("numbers that were worked out are told as they are read, and what went by its way", () => {
+  const read = { volume_l: null, volume_temperature_c: null, mass_kg: 3.389999999999999, reading_abv: 61.300000000000004, temperature_c: 20, instrument: null };
+  assert.match(readText(read), /^Read 3\.39 kg, 61\.3 % at 20 °C /);
+  assert.match(readText({ ...read, mass_kg: 41.15 - 11.42, volume_l: "much" }), /^Read much L, 29\.73 kg/);
+  assert.equal(stepText("gauged", -0.003, "Mon 10:00"), "Mon 10:00: Measured, 0.00 L");
+  assert.equal(stepText("gauged", -0.3568, "Mon 10:00"), "Mon 10:00: Measured, \u2212 0.36 L");
+  assert.equal(stepText("move", 4, "Mon 10:00"), "Mon 10:00: Moved, + 4.00 L");
+  for (const way of ["gauged", "made"]) assert.ok(has(`went.${way}`));
 });
 
 test("what stands beside an entry is corrected with it, and a correction after a lock not at all", () => {

@@ -26,13 +26,18 @@ export function shortText(holding) {
   return holding.abv === null ? litres : `${litres}, ${say("lots.strength", { abv: holding.abv.toFixed(1) })}`;
 }
 
+/** A number that was worked out (a mass less its tare) ends where an instrument does. @param {any} value of a form that waits, whatever was typed */
+function bare(value) {
+  return typeof value === "number" ? Number(value.toFixed(3)) : (value ?? "");
+}
+
 /** As the instruments showed it. @param {Gauging} read */
 export function readText(read) {
   const { volume_l, volume_temperature_c, mass_kg, reading_abv, temperature_c, instrument } = read;
   const said = [
-    volume_l === null ? "" : volume_temperature_c === null ? say("lots.read.volume", { volume: volume_l }) : say("lots.read.volumeat", { volume: volume_l, temperature: volume_temperature_c }),
-    mass_kg === null ? "" : say("lots.read.mass", { mass: mass_kg }),
-    reading_abv === null ? "" : say("lots.read.strength", { reading: reading_abv, temperature: temperature_c ?? "", instrument: say(`instrument.${instrument ?? "alcoholometer_20c"}`) }),
+    volume_l === null ? "" : volume_temperature_c === null ? say("lots.read.volume", { volume: bare(volume_l) }) : say("lots.read.volumeat", { volume: bare(volume_l), temperature: bare(volume_temperature_c) }),
+    mass_kg === null ? "" : say("lots.read.mass", { mass: bare(mass_kg) }),
+    reading_abv === null ? "" : say("lots.read.strength", { reading: bare(reading_abv), temperature: bare(temperature_c), instrument: say(`instrument.${instrument ?? "alcoholometer_20c"}`) }),
   ].filter(Boolean);
   return said.length === 0 ? "" : say("lots.read", { list: said.join(", ") });
 }

@@ -114,6 +114,8 @@ learn({
   "way.destroy": "Destroy",
   "way.loss": "Enter a loss",
   "went.charge": "Charged",
+  "went.gauged": "Measured",
+  "went.made": "First measured",
   "went.dilute": "Water added",
   "went.blend": "Blended",
   "went.merge": "Put together",

@@ -22,6 +22,13 @@ function cell({ volume_l, pure_alcohol_l }) {
   return make("td", {}, make("b", {}, number(volume_l, 1)), make("small", {}, number(pure_alcohol_l, 2)));
 }
 
+/** What went into a lot or out of it, or was found there, as one chooses it to be put right. @param {string} way @param {number} volume_l @param {string} time */
+export function stepText(way, volume_l, time) {
+  const volume = say("lots.volume", { volume: Math.abs(volume_l).toFixed(2) });
+  const amount = Math.abs(volume_l) < 0.005 ? volume : say(volume_l < 0 ? "lots.minus" : "lots.plus", { amount: volume });
+  return say("stock.correct.step", { time, way: say(`went.${way}`), amount });
+}
+
 /** @param {number} value @param {number} decimals */
 function number(value, decimals) {
   return value.toFixed(decimals).replace("-", "\u2212").replace(/^\u2212(0\.0+)$/, "$1");

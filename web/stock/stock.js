@@ -2,8 +2,8 @@
 
 import "../shared/texts.js";
 import "../record/texts.js";
-
 import "../cellar/texts.js";
+import "../lots/texts.js";
 import "./texts.js";
 import { apiUrl, get, serviceNow } from "../shared/api.js";
 import { instantOf, saidTime, wallOf } from "../shared/clock.js";
@@ -13,7 +13,7 @@ import { startPage, woven } from "../shared/page.js";
 import { parts, say } from "../texts.js";
 import { followRecord, renew } from "../record/follow.js";
 import { makeKeeper } from "../record/keeper.js";
-import { drawBook } from "./book.js";
+import { drawBook, stepText } from "./book.js";
 
 /** @typedef {{book: import("./book.js").Book, lots: LotRecord[]}} Loaded */
 
@@ -117,7 +117,7 @@ async function correctForm(lot_id) {
   put(makeEntry({
     key: "correct", zone: ground?.zone ?? "UTC", submit: say("stock.correct.go"), cancel: close,
     fields: [
-      { name: "corrects", label: say("stock.correct.entry"), kind: "choice", value: steps[0]?.source_id ?? "", choices: steps.map(({ at, source_id, way, change }) => /** @type {[string, string]} */ ([source_id, say("stock.correct.step", { time: time(at), way: way.replaceAll("_", " "), volume: change.volume_l.toFixed(2) })])) },
+      { name: "corrects", label: say("stock.correct.entry"), kind: "choice", value: steps[0]?.source_id ?? "", choices: steps.map(({ at, source_id, way, change }) => /** @type {[string, string]} */ ([source_id, stepText(way, change.volume_l, time(at))])) },
       { name: "why", label: say("stock.correct.why"), kind: "long" },
       number("volume_l", "stock.correct.volume", "L"), number("reading_abv", "stock.correct.reading", "%"), number("temperature_c", "stock.correct.temperature", "°C"),
     ],

@@ -50,5 +50,5 @@ learn({
   "stock.correct.go": "Enter the correction",
   "stock.correct.none": "Nothing was moved to or from this lot, or measured of it.",
   "stock.correct.done": "Correction entered",
-  "stock.correct.step": "{time}: {way}, {volume} L",
+  "stock.correct.step": "{time}: {way}, {amount}",
 });
