@@ -10,7 +10,7 @@ from api.access import Role, needs
 from api.errors import declared
 from api.house import Housed
 from api.record.amounts import COVERAGE, ROUNDING_L, Amount, total
-from api.record.balancing import Name, balance, most_from_bill
+from api.record.balancing import Name, balance, doubts_of, most_from_bill
 from api.record.books_read import read_books
 from api.record.claims import Doubt
 from api.record.entering import newest
@@ -122,6 +122,7 @@ class LotBalanceBody(BaseModel):
     difference: Annotated[BulkBody, Field(description="Found at gaugings, in all.")]
     held: BulkBody
     unaccounted_l: float
+    doubts: list[DoubtBody]
 
 
 @router.get("/batches/{batch_id}/balance", responses=declared(404))
@@ -177,6 +178,7 @@ def of_lot(house: Housed, lot_id: UUID) -> LotBalanceBody:
         difference=BulkBody.of(found.difference),
         held=BulkBody.of(found.held),
         unaccounted_l=found.residual_l,
+        doubts=[_doubt(one) for one in doubts_of(read, lot_id)],
     )
 
 

@@ -10,7 +10,7 @@ from api.record.amounts import Amount, Taken, total
 from api.record.books_read import BooksRead
 from api.record.claims import Claim, Doubt, Limit
 from api.record.collected import Collected
-from api.record.ledger import Account, account
+from api.record.ledger import Account, Step, account, overdrawn
 from api.record.slips import doubts
 from calc.alcoholometry import abv_from_mole_fraction, mole_fraction_from_abv
 from calc.equilibrium import vapour_over
@@ -42,6 +42,7 @@ GONE_AS: Final[dict[str, Name]] = {
 }
 STAGES_OF_A_POT: Final = 2
 STANDARD_HPA: Final = 1013.25
+TAKEN: Final = "what was taken from it"
 SOON: Final = timedelta(hours=24)  # later a lot may have lost something by itself
 
 
@@ -68,8 +69,43 @@ def balance(read: BooksRead, batch: str, most_from_bill_l: float | None) -> Bala
         doubts=[
             *_uncharged(read, batch),
             *doubts([*claims(read, batch), *_of_bill(read, batch, most_from_bill_l)]),
+            *(
+                doubt
+                for lot in read.lots
+                if read.batch_of(lot) == batch
+                for doubt in _overdrawn_of(read, lot)
+            ),
         ],
     )
+
+
+def doubts_of(read: BooksRead, node: UUID) -> Sequence[Doubt]:
+    """Say what cannot be true of a lot, a jar or a run by itself, of a batch or of none."""
+    if node in read.runs:
+        return doubts(_of_run(read, node))
+    told = list(_of_lot(read, node)) if node in read.lots else []
+    return [*doubts(told), *_overdrawn_of(read, node)]
+
+
+def _overdrawn_of(read: BooksRead, node: UUID) -> Iterator[Doubt]:
+    """Point out where a lot's book falls below nothing, where no claim has said so already."""
+    under = overdrawn(read.books.get(node, ()))
+    told = _of_lot(read, node) if node in read.lots else ()
+    said = any(isinstance(one, Claim) and one.found_name == TAKEN and one.fails for one in told)
+    if under is not None and not said:
+        yield _overdrawn(read, node, under)
+
+
+def _overdrawn(read: BooksRead, node: UUID, step: Step) -> Doubt:
+    under = -step.held.alcohol
+    name = read.name_of(node)
+    sentence = (
+        f"{name}: {-step.change.volume_l:.2f} L went from it when by its book "
+        f"{step.held.volume_l - step.change.volume_l:.2f} L were in it; "
+        f"{under.pure_alcohol_l:.2f} L of pure alcohol are not accounted for. Enter what came in "
+        "and was not written down, or correct what went out."
+    )
+    return Doubt(name, sentence, under.pure_alcohol_l, under.error_l)
 
 
 def _found(read: BooksRead, batch: str, whole: Account) -> dict[Name, Amount]:
@@ -199,12 +235,24 @@ def _of_lot(read: BooksRead, lot: UUID) -> Iterator[Claim | Limit]:
             )  # fmt: skip
             for one in found if parts else ():
                 yield Limit(one, max(part.abv for part in parts), "the strongest part of it has")
-    start = _known(tuple(_taken(read, one) for one in (came or measures[:1])))
-    if start and went:
+    start = _known(tuple(_taken(read, one) for one in (*_as_made(measures, came), *came)))
+    if start and went and not _was_found_more(read, lot):
         yield Claim(
             name, start, _known(tuple(_taken(read, one) for one in went)),
-            "what it had", "what was taken from it",
+            "what it had", TAKEN,
         )  # fmt: skip
+
+
+def _as_made(measures: Sequence[Measure], came: Sequence[Transfer]) -> Sequence[Measure]:
+    """Find what a lot was before anything came: the first measure, where it stands before all."""
+    first = measures[:1]
+    return () if came and first and came[0].effective_at <= first[0].effective_at else first
+
+
+def _was_found_more(read: BooksRead, lot: UUID) -> bool:
+    """Say whether a gauging found more than had come: then its book alone can judge it."""
+    book = read.books.get(lot, ())
+    return any(one.way == "gauged" and one.change.alcohol.is_above_nothing for one in book)
 
 
 def _of_bill(read: BooksRead, batch: str, most_l: float | None) -> Iterator[Claim]:

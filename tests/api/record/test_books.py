@@ -96,6 +96,39 @@ def test_each_record_that_cannot_be_true_is_doubted_where_it_is_kept(small, case
     assert abs(found["unaccounted_l"]) <= 1e-6  # the sums close all the same
 
 
+@pytest.fixture
+def pool(small):
+    """A feints pool of no batch: 2 L at 40 % vol."""
+    pool = small.lot("feints", "feints pool", batch=None)
+    small.measure(pool, 1, volume_l=2.0, reading_abv=40.0, **STRENGTH)
+    return pool
+
+
+def doubts_of(small, lot):
+    return small.ask("GET", f"lots/{lot}/balance")["doubts"]
+
+
+def test_a_lot_of_no_batch_that_gives_more_than_it_had_is_doubted_too(small, pool):
+    assert doubts_of(small, pool) == []
+    small.move("receive", 2, to_lot=pool, volume_l=5.0, reading_abv=40.0, **STRENGTH)
+    small.move("use", 3, from_lot=pool, volume_l=6.5)
+    assert doubts_of(small, pool) == []  # what it was when it was made counts with what came
+    small.move("use", 4, from_lot=pool, volume_l=20.0)
+    [doubt] = doubts_of(small, pool)
+    assert doubt["subject"] == "feints pool"
+    assert doubt["excess_l"] == pytest.approx(0.4 * 19.5)
+
+
+def test_a_lot_found_to_be_more_is_doubted_by_its_book_alone(small, pool):
+    small.measure(pool, 2, volume_l=10.0, reading_abv=40.0, **STRENGTH)
+    small.move("use", 3, from_lot=pool, volume_l=9.0)
+    assert doubts_of(small, pool) == []
+    small.move("use", 4, from_lot=pool, volume_l=3.0)
+    [doubt] = doubts_of(small, pool)
+    assert "3.00 L went from it when by its book 1.00 L were in it" in doubt["sentence"]
+    assert doubt["excess_l"] == pytest.approx(0.8)
+
+
 def test_strengths_are_corrected_by_calc_to_the_last_digit(small, charged):
     jar(small, 5, 1.0, 70.0, at_c=27.0, instrument="alcoholometer_20c")
     strength = true_strength(70.0, 27.0).abv_at_20_c
