@@ -5,7 +5,7 @@ import "../record/texts.js";
 import "../run/texts.js";
 import "./texts.js";
 import { get, Refusal, send } from "../shared/api.js";
-import { saidTime, timeOfDay } from "../shared/clock.js";
+import { timeOfDay } from "../shared/clock.js";
 import { find, make, setText } from "../shared/dom.js";
 import { pressFor } from "../shared/entry.js";
 import { showTheme } from "../shared/look.js";
@@ -14,12 +14,12 @@ import { unitSign } from "../shared/units.js";
 import { nameOf } from "../now/lines.js";
 import { makeDash, strokeDash } from "../now/strokes.js";
 import { parts, say } from "../texts.js";
-import { DASH, folded, isShare, keyed, signed, tableOf, unfolded } from "../run/format.js";
+import { DASH, folded, isShare, keyed, saidToTheMinute, signed, tableOf, unfolded } from "../run/format.js";
 import { plotly } from "../run/library.js";
 import { makePanels, writeAxis } from "../run/panels.js";
 import { rowsOf } from "../run/picture.js";
 import { gapsList, section } from "../run/sections.js";
-import { extent, firstPlaces, marksOf, panelsOf, placesOf, saidAt, STROKES, ticksOf } from "./picture.js";
+import { extent, firstPlaces, gapsOf, marksOf, panelsOf, placesOf, saidAt, STROKES, ticksOf } from "./picture.js";
 
 const ALIGNS = ["first_drop", "heat_on", "clock", "pot_temperature", "alcohol"];
 const MOST = 4;
@@ -82,7 +82,7 @@ async function offer() {
 
 /** @param {ReviewedRow} run */
 function titleOf({ batch, purpose_name, started_at }) {
-  return say("compare.run", { batch, purpose: purpose_name, time: saidTime(Date.parse(started_at), Date.now(), ground?.zone ?? "UTC") });
+  return say("compare.run", { batch, purpose: purpose_name, time: saidToTheMinute(Date.parse(started_at), Date.now(), ground?.zone ?? "UTC") });
 }
 
 /** @param {Loaded} loaded @param {Ground} on */
@@ -156,7 +156,7 @@ function draw() {
   below.replaceChildren(
     section(say("compare.table"), make("p", { class: "hint" }, say("compare.rests")), differences(there)),
     ...(there.runs.some(({ marks }) => marks.length > 0) ? [section(say("compare.marks"), marksTable(there, at))] : []),
-    section(say("run.gaps"), gapsList(there.gaps.map(({ run_id, about, why }) => ({ about, why: there.runs.length === 1 ? why : [there.runs.find(({ run }) => run.id === run_id)?.run.batch, why].filter(Boolean).join(": ") })))),
+    section(say("run.gaps"), gapsList(gapsOf(there))),
     section(say("run.tables"), ...drawn.map((panel) => folded(say("compare.lines", { what: panel.title }), () => tableOf(panel.title, [say("compare.at"), ...panel.lines.map(({ name }) => name)], rowsOf(panel.lines, view).map(({ at: x, values }) => [at(x), ...values]))))),
   );
 }

@@ -19,9 +19,24 @@ const PIXELS_PER_TICK = 74;
 const BEFORE_C = 5;
 const CELSIUS = "°C"; // as the service says it
 
-/** The name of a run beside its line. @param {AlignedRun} one @param {string} zone */
-export function shortName({ run }, zone) {
-  return say("compare.short", { batch: run.batch, day: day(Date.parse(run.started_at), zone) });
+/** A run's name with its place in the order, where there are several: two may be of one batch and one day. @param {string} name @param {number} at @param {readonly unknown[]} runs */
+export function numbered(name, at, runs) {
+  return runs.length > 1 ? say("compare.numbered", { number: at + 1, name }) : name;
+}
+
+/** The name of a run beside its line. @param {readonly AlignedRun[]} runs @param {number} at @param {string} zone */
+function shortName(runs, at, zone) {
+  const run = runs[at]?.run;
+  return run ? numbered(say("compare.short", { batch: run.batch, day: day(Date.parse(run.started_at), zone) }), at, runs) : "";
+}
+
+/** What is not known, each with the run it is about. @param {Comparison} found @returns {Gap[]} */
+export function gapsOf({ gaps, runs }) {
+  return gaps.map(({ run_id, about, why }) => {
+    const at = runs.findIndex(({ run }) => run.id === run_id);
+    const batch = runs[at]?.run.batch;
+    return { about, why: batch === undefined || runs.length === 1 ? why : `${numbered(batch, at, runs)}: ${why}` };
+  });
 }
 
 /** The places that any of the runs has, those that matter most first. @param {Comparison} found */
@@ -63,18 +78,18 @@ export function extent({ runs, align }) {
  * @returns {Panel[]}
  */
 export function panelsOf(found, places, view, unit, zone) {
-  const name = (/** @type {AlignedRun} */ one) => shortName(one, zone);
+  const name = (/** @type {number} */ at) => shortName(found.runs, at, zone);
   const stroke = (/** @type {number} */ at) => STROKES[at] ?? { tone: at, dash: at };
   const turn = (/** @type {number} */ celsius) => degrees(celsius, unit);
   const heats = places.map((place) => ({
     key: place, title: say("compare.temperature", { place: nameOf({ place, probe_id: null }), unit: unitSign(unit) }), height_px: places.length > 2 ? 150 : 210, least: 2, decimals: 1,
     lines: found.runs.flatMap((one, at) => one.lines.filter((line) => line.place === place && line.quantity === "temperature_c").slice(0, 1).map((line) => {
       const runs = stretches(knotsIn(traceOf(line), view, turn));
-      return { name: name(one), ...stroke(at), path: middle(runs, 0), band: band(runs, 0) };
+      return { name: name(at), ...stroke(at), path: middle(runs, 0), band: band(runs, 0) };
     })),
   }));
-  const strengths = found.runs.flatMap((one, at) => (one.strengths.length > 0 ? [{ name: name(one), ...stroke(at), dots: true, errors: one.strengths.map(({ abv_error }) => abv_error), path: { x: one.strengths.map(({ x }) => x), y: one.strengths.map(({ abv }) => abv) } }] : []));
-  const sums = found.runs.flatMap((one, at) => (one.collected.length > 0 ? [{ name: name(one), ...stroke(at), path: { x: one.collected.map(({ x }) => x), y: one.collected.map(({ pure_alcohol_l }) => pure_alcohol_l) } }] : []));
+  const strengths = found.runs.flatMap((one, at) => (one.strengths.length > 0 ? [{ name: name(at), ...stroke(at), dots: true, errors: one.strengths.map(({ abv_error }) => abv_error), path: { x: one.strengths.map(({ x }) => x), y: one.strengths.map(({ abv }) => abv) } }] : []));
+  const sums = found.runs.flatMap((one, at) => (one.collected.length > 0 ? [{ name: name(at), ...stroke(at), path: { x: one.collected.map(({ x }) => x), y: one.collected.map(({ pure_alcohol_l }) => pure_alcohol_l) } }] : []));
   return [
     ...heats,
     ...(strengths.length > 0 ? [{ key: "strength", title: say("panel.strength"), lines: strengths, height_px: 150, least: 4, decimals: 1 }] : []),
@@ -91,7 +106,7 @@ function knotsIn(trace, { from, to }, turn) {
 export function marksOf({ runs, align }) {
   const told = align === "first_drop" ? ["hearts", "tails"] : ["first_drop", "hearts", "tails"];
   return runs.flatMap(({ marks, run }, at) => marks.filter(({ key, x }) => x !== null && told.includes(key)).map(({ key, name, x }) => ({
-    x: x ?? 0, kind: /** @type {MarkKind} */ (key), text: `${runs.length > 1 ? `${at + 1} ` : ""}${say(`mark.short.${key}`)}`, title: `${name}, ${run.batch}`,
+    x: x ?? 0, kind: /** @type {MarkKind} */ (key), text: numbered(say(`mark.short.${key}`), at, runs), title: `${name}, ${numbered(run.batch, at, runs)}`,
   })));
 }
 

@@ -21,6 +21,7 @@ learn({
   "compare.reference": "reference",
   "compare.places": "Places shown",
   "compare.run": "{batch}, {purpose}, {time}",
+  "compare.numbered": "{number} {name}",
   "compare.short": "{batch} {day}",
   "compare.cannot": "{run} cannot be put here. {why}",
   "compare.sheet": "The runs on one axis",

@@ -1,5 +1,6 @@
 // Numbers, times and tables as reviews write them.
 
+import { saidTime, timeOfDay, wholeTime } from "../shared/clock.js";
 import { make } from "../shared/dom.js";
 import { say } from "../texts.js";
 
@@ -30,6 +31,12 @@ export function duration(minutes) {
   const whole = Math.round(minutes);
   if (whole < 60) return say("run.minutes", { minutes: whole });
   return say("run.hours", { hours: Math.floor(whole / 60), minutes: String(whole % 60).padStart(2, "0") });
+}
+
+/** When a run began, as said beside its name: never without the time of day, since a still may run twice a day. @param {number} ms @param {number} now_ms @param {string} zone */
+export function saidToTheMinute(ms, now_ms, zone) {
+  const said = saidTime(ms, now_ms, zone);
+  return said.includes(timeOfDay(ms, zone)) ? said : wholeTime(ms, zone);
 }
 
 /** Those of the key numbers that are shares, and told in percent. */

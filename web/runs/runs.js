@@ -5,13 +5,13 @@ import "../shared/texts.js";
 import "../run/texts.js";
 import "./texts.js";
 import { get, Refusal, send } from "../shared/api.js";
-import { saidTime, wholeTime } from "../shared/clock.js";
+import { wholeTime } from "../shared/clock.js";
 import { find, keepList, make, setAttributes, setText } from "../shared/dom.js";
 import { pressFor } from "../shared/entry.js";
 import { startPage, woven } from "../shared/page.js";
 import { followRecord } from "../record/follow.js";
 import { parts, say } from "../texts.js";
-import { DASH, keyed } from "../run/format.js";
+import { DASH, keyed, saidToTheMinute } from "../run/format.js";
 import { makeFilters } from "./filters.js";
 import { makeImporting } from "./importing.js";
 
@@ -95,7 +95,7 @@ function fillRow(item, run, keys, isReference, { zone }) {
   setText(find(item, ".pick .unseen"), say("runs.pick.this", { run: nameOf(run) }));
   setText(find(item, ".which a"), nameOf(run));
   find(item, ".pinned").hidden = !isReference;
-  setText(find(item, ".place"), [run.vessel ?? say("run.novessel"), saidTime(at, Date.now(), zone), run.is_on ? say("runs.on") : ""].filter(Boolean).join(" · "));
+  setText(find(item, ".place"), [run.vessel ?? say("run.novessel"), saidToTheMinute(at, Date.now(), zone), run.is_on ? say("runs.on") : ""].filter(Boolean).join(" · "));
   setAttributes(find(item, ".place"), { title: wholeTime(at, zone) });
   keepList(find(item, ".figures"), keys, ({ name }) => name, () => make("div", {}, make("dt"), make("dd")), (element, one) => {
     const text = keyed(one, run.numbers[one.name]);
@@ -127,7 +127,7 @@ function drawReferences(pinned, { zone }) {
   references.replaceChildren(make("h2", {}, say("runs.references")), make("p", { class: "hint" }, say("runs.references.rests")),
     make("ul", { class: "lots" }, ...pinned.map((one) => {
       const run = one.run;
-      const named = run ? make("a", { href: `run.html?id=${run.id}` }, `${nameOf(run)}, ${saidTime(Date.parse(run.started_at), Date.now(), zone)}`) : say("runs.reference.gone");
+      const named = run ? make("a", { href: `run.html?id=${run.id}` }, `${nameOf(run)}, ${saidToTheMinute(Date.parse(run.started_at), Date.now(), zone)}`) : say("runs.reference.gone");
       return make("li", {}, make("span", {}, say("runs.reference", { purpose: say(`purpose.${one.purpose}`), vessel: one.vessel ?? say("run.novessel") })), make("span", {}, named, " ", pressFor(say("run.unpin"), () => void unpin(one), "quiet")));
     })));
 }
