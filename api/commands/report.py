@@ -46,7 +46,7 @@ def run(
     """Write the report of a run or a batch; without --to, --csv or --json on standard output."""
     from api.commands.store import opened
     from api.reports.maker import made
-    from api.reports.order import TABLES, Order
+    from api.reports.order import BATCH_TABLES, TABLES, Order
     from logger.settings import load
     from logger.store.types import now
 
@@ -66,6 +66,8 @@ def run(
             for table in TABLES:
                 file = csv / f"{name}{table}.csv"
                 _write(file, made(Order(folder, "run", one, table, at)))
+        for own in BATCH_TABLES if of == "batch" else ():
+            _write(csv / f"batch-{own}.csv", made(Order(folder, "batch", about, own, at)))
 
 
 def _found(engine: "Engine", what: str) -> "tuple[Of, UUID, Mapping[str, UUID]]":

@@ -9,6 +9,7 @@ from uuid import UUID
 from sqlalchemy import select
 
 from api.house import House
+from api.record.stages import StagesBody, stages
 from api.reviews.batches import batch_story
 from api.reviews.bodies import RunReviewBody
 from api.reviews.bodies_batch import BatchStoryBody
@@ -19,9 +20,11 @@ from api.reviews.lines import Lines, belongs
 from api.reviews.runs import review
 from api.site import stored, zone
 from logger.degrees import Degrees
+from logger.store import facts
 from logger.store.estimate_tables import IssuedEstimate
 from logger.store.export import rows
 from logger.store.failures import file_of, told
+from logger.store.record_tables import Lot
 from logger.store.tables import TEMPERATURE, table
 from logger.store.timeline import SECOND_US, EpochTable
 from logger.store.tracks import Track, tracks
@@ -45,9 +48,12 @@ class RunTold:
 
 @dataclass(frozen=True, slots=True)
 class BatchTold:
-    """A batch as its page tells it, and its runs."""
+    """A batch as its page tells it, what was entered of its stages, and its runs."""
 
     story: BatchStoryBody
+    stages: StagesBody
+    vessels: Mapping[UUID, str]  # names
+    lots: Mapping[UUID, str]
     runs: tuple[RunTold, ...]
     zone: tzinfo
     simulated: bool
@@ -72,6 +78,9 @@ def batch_told(house: House, batch_id: UUID) -> BatchTold:
     engine = house.reader.engine
     return BatchTold(
         story=story,
+        stages=stages(house, batch_id),
+        vessels={one.about: one.name for one in facts.vessels(engine)},
+        lots={one.about: one.name for one in facts.all_current(engine, Lot)},
         runs=tuple(run_told(house, one.id) for one in story.runs),
         zone=zone(engine),
         simulated=stored(engine)[0].simulated,

@@ -8,12 +8,13 @@ standard error and ends with exit code 2.
 import os
 import sys
 from collections.abc import Iterable, Iterator
-from typing import Final
+from typing import Final, cast
 
 from api.house import House
+from api.reports.batch_tables import batch_json, of_batch
 from api.reports.gathering import batch_told, run_told
-from api.reports.order import Order
-from api.reports.tables import batch_json, of_run, run_json
+from api.reports.order import BatchTableName, Order, TableName
+from api.reports.tables import of_run, run_json
 from calc.errors import WormtubError
 from logger.clock import FakeClock
 from logger.settings import Settings
@@ -40,16 +41,20 @@ def _of_run(house: House, order: Order) -> Iterable[bytes]:
         from api.reports.page import run_page  # noqa: PLC0415 - tables do without plotly
 
         return [run_page(house, told).encode()]
-    return (part.encode() for part in of_run(house, told, order.what).as_csv())
+    name = cast("TableName", order.what)
+    return (part.encode() for part in of_run(house, told, name).as_csv())
 
 
 def _of_batch(house: House, order: Order) -> Iterable[bytes]:
     told = batch_told(house, order.id)
     if order.what == "json":
         return [batch_json(house, told)]
-    from api.reports.page import batch_page  # noqa: PLC0415 - as above
+    if order.what == "html":
+        from api.reports.page import batch_page  # noqa: PLC0415 - as above
 
-    return [batch_page(house, told).encode()]
+        return [batch_page(house, told).encode()]
+    name = cast("BatchTableName", order.what)
+    return (part.encode() for part in of_batch(told, name).as_csv())
 
 
 def main() -> None:

@@ -11,7 +11,9 @@ TableName = Literal[
     "readings", "moments", "phases", "marks", "jars", "alarms", "numbers", "estimates"
 ]
 TABLES: Final[tuple[TableName, ...]] = get_args(TableName)
-What = Literal["html", "json"] | TableName
+BatchTableName = Literal["entries", "balance", "lots", "numbers"]
+BATCH_TABLES: Final[tuple[BatchTableName, ...]] = get_args(BatchTableName)
+What = Literal["html", "json"] | TableName | BatchTableName
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""Reports to take away: of a run or a batch, as a page, as JSON, and a run's tables as CSV."""
+"""Reports to take away: of a run or a batch, as a page, as JSON, and its tables as CSV."""
 
 from typing import Any, Final, Literal
 from uuid import UUID
@@ -12,7 +12,7 @@ from api.house import House, Housed
 from api.record.entering import newest
 from api.record.runs_read import run_read
 from api.reports.office import Office
-from api.reports.order import Order, TableName, What
+from api.reports.order import BatchTableName, Order, TableName, What
 from api.routing import Router
 from logger.store.record_tables import Batch
 
@@ -31,7 +31,7 @@ ALL_DATA: Final[dict[str, Any]] = {
         "made": {"type": "object", "description": "When, and the version of every calculation."},
         "simulated": {"type": "boolean"},
         "review": {"type": "object", "description": "A run's, as its own route answers it."},
-        "tables": {"type": "object", "description": "A run's, by name: columns and rows."},
+        "tables": {"type": "object", "description": "By name: columns and rows."},
         "batch": {"type": "object", "description": "A batch's story, as its route answers it."},
         "runs": {"type": "array", "description": "A batch's runs: review and tables of each."},
     },
@@ -81,6 +81,15 @@ def batch_data(request: Request, house: Housed, batch_id: UUID) -> StreamingResp
     """Return all data of a batch and its runs."""
     newest(house, Batch, batch_id)
     return _answer(request, house, "batch", batch_id, "json", "application/json")
+
+
+@router.get("/batches/{batch_id}/{table}.csv", response_class=StreamingResponse, responses=CSV)
+def batch_table(
+    request: Request, house: Housed, batch_id: UUID, table: BatchTableName
+) -> StreamingResponse:
+    """Return one table of a batch."""
+    newest(house, Batch, batch_id)
+    return _answer(request, house, "batch", batch_id, table, "text/csv")
 
 
 def _answer(

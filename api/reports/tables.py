@@ -1,4 +1,4 @@
-"""All data of a run or a batch as tables, with the units in the names of the columns."""
+"""All data of a run as tables, with the units in the names of the columns."""
 
 import csv
 import io
@@ -14,7 +14,6 @@ from api.estimates.quantities import UNITS
 from api.house import House
 from api.reports.declared import versions
 from api.reports.gathering import (
-    BatchTold,
     Cell,
     RunTold,
     column_of,
@@ -64,6 +63,10 @@ class Table:
             csv.writer(text).writerow(row)
             yield text.getvalue()
 
+    def as_data(self) -> dict[str, Any]:
+        """Give it for JSON."""
+        return {"columns": list(self.columns), "rows": [list(row) for row in self.rows]}
+
 
 def of_run(house: House, told: RunTold, name: TableName) -> Table:
     """Make one table of a run."""
@@ -79,7 +82,7 @@ def _readings(house: House, told: RunTold) -> Table:
 
 def _moments(_house: House, told: RunTold) -> Table:
     rows = [
-        [one.name, _local(one.at, told.zone), one.basis, one.why, one.pot_c, one.head_c]
+        [one.name, local_time(one.at, told.zone), one.basis, one.why, one.pot_c, one.head_c]
         for one in told.review.moments
     ]
     return Table(MOMENTS, rows)
@@ -92,7 +95,7 @@ def _phases(_house: House, told: RunTold) -> Table:
         collected: list[Cell] = (
             [came.volume_l, came.pure_alcohol_l, came.abv] if came else [None, None, None]
         )
-        times = [_local(one.from_at, told.zone), _local(one.to_at, told.zone)]
+        times = [local_time(one.from_at, told.zone), local_time(one.to_at, told.zone)]
         spent = [one.rate_ml_min, one.energy.amount, one.energy.basis]
         rows.append([one.name, *times, one.minutes, *collected, *spent])
     return Table(PHASES, rows)
@@ -100,7 +103,14 @@ def _phases(_house: House, told: RunTold) -> Table:
 
 def _marks(_house: House, told: RunTold) -> Table:
     rows = [
-        [_local(one.at, told.zone), one.kind, one.power_kw, one.text, "; ".join(one.smell), one.who]
+        [
+            local_time(one.at, told.zone),
+            one.kind,
+            one.power_kw,
+            one.text,
+            "; ".join(one.smell),
+            one.who,
+        ]
         for one in told.review.marks
     ]
     return Table(MARKS, rows)
@@ -112,8 +122,8 @@ def _jars(_house: House, told: RunTold) -> Table:
 
 def _jar(jar: ReviewJarBody, local: tzinfo) -> Iterator[Cell]:
     renamed: dict[str, Cell] = {
-        "began_time": _local(jar.began_at, local),
-        "ended_time": _local(jar.ended_at, local),
+        "began_time": local_time(jar.began_at, local),
+        "ended_time": local_time(jar.ended_at, local),
         "duration_min": jar.minutes,
         "smell": "; ".join(jar.smell),
     }
@@ -124,8 +134,8 @@ def _jar(jar: ReviewJarBody, local: tzinfo) -> Iterator[Cell]:
 def _alarms(_house: House, told: RunTold) -> Table:
     rows = [
         [
-            one.rule, one.name, one.where, one.priority, _local(one.came_at, told.zone),
-            _local(one.went_at, told.zone), _local(one.acknowledged_at, told.zone),
+            one.rule, one.name, one.where, one.priority, local_time(one.came_at, told.zone),
+            local_time(one.went_at, told.zone), local_time(one.acknowledged_at, told.zone),
             one.acknowledged_by, one.value, one.limit, one.unit,
         ]
         for one in told.review.alarms
@@ -158,23 +168,14 @@ MADE: Final[Mapping[TableName, Callable[[House, RunTold], Table]]] = {
 
 def run_json(house: House, told: RunTold) -> bytes:
     """Write all data of a run: its review as the page is sent it, and its tables."""
-    return orjson.dumps({"made": _made(house), "simulated": told.simulated} | _run(house, told))
+    made = {"made": made_by(house), "simulated": told.simulated}
+    return orjson.dumps(made | run_data(house, told))
 
 
-def batch_json(house: House, told: BatchTold) -> bytes:
-    """Write all data of a batch and of its runs."""
-    return orjson.dumps(
-        {
-            "made": _made(house),
-            "simulated": told.simulated,
-            "batch": told.story.model_dump(mode="json"),
-            "runs": [_run(house, one) for one in told.runs],
-        }
-    )
-
-
-def _run(house: House, told: RunTold) -> dict[str, Any]:
-    return {"review": reviewed(told.review), "tables": {n: _table(house, told, n) for n in TABLES}}
+def run_data(house: House, told: RunTold) -> dict[str, Any]:
+    """Give a run's review and its tables for JSON."""
+    tables = {name: of_run(house, told, name).as_data() for name in TABLES}
+    return {"review": reviewed(told.review), "tables": tables}
 
 
 def reviewed(review: RunReviewBody) -> dict[str, Any]:
@@ -182,14 +183,11 @@ def reviewed(review: RunReviewBody) -> dict[str, Any]:
     return review.model_dump(mode="json")
 
 
-def _table(house: House, told: RunTold, name: TableName) -> dict[str, Any]:
-    found = of_run(house, told, name)
-    return {"columns": list(found.columns), "rows": [list(row) for row in found.rows]}
-
-
-def _made(house: House) -> dict[str, Any]:
+def made_by(house: House) -> dict[str, Any]:
+    """Say when data were written, and by which version of every calculation."""
     return {"at": house.now.isoformat(timespec="seconds"), **asdict(versions())}
 
 
-def _local(at: datetime | None, local: tzinfo) -> str | None:
+def local_time(at: datetime | None, local: tzinfo) -> str | None:
+    """Write a time where the house stands."""
     return None if at is None else at.astimezone(local).isoformat(timespec="seconds")

@@ -11,7 +11,7 @@ import pytest
 
 from api.assets import wholes
 from api.joining import join
-from api.reports.order import TABLES
+from api.reports.order import BATCH_TABLES, TABLES
 from logger.reading import Grade
 
 HERE = Path(__file__).parent
@@ -118,10 +118,15 @@ def test_no_field_of_the_record_cuts_what_is_typed():
         assert "maxlength" not in path.read_text().lower(), path.name
 
 
-def test_the_page_of_a_run_offers_every_table_there_is():
-    text = (WEB / "run" / "tables.js").read_text()
+@pytest.mark.parametrize(
+    ("page", "module", "tables"),
+    [("run", "tables.js", TABLES), ("batches", "files.js", BATCH_TABLES)],
+    ids=["run", "batch"],
+)
+def test_the_page_of_a_run_or_a_batch_offers_every_table_there_is(page, module, tables):
+    text = (WEB / page / module).read_text()
     [names] = re.findall(r"^const FILES = \[(.*)\];", text, re.MULTILINE)
-    assert tuple(re.findall(r'"(\w+)"', names)) == TABLES
+    assert tuple(re.findall(r'"(\w+)"', names)) == tables
 
 
 def test_every_grade_has_its_word_reason_and_remedy():

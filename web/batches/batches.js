@@ -21,6 +21,7 @@ import { makeDesk, mendsHere } from "../lots/desk.js";
 import { drawPlan } from "../lots/plan.js";
 import { figure } from "../run/format.js";
 import { drawBalance } from "./balance.js";
+import { filesOf } from "./files.js";
 import { fittingKinds, KINDS, stageForm } from "./forms.js";
 import { drawGlance } from "./glance.js";
 import { nextForm } from "./next.js";
@@ -230,6 +231,8 @@ function drawOne(batch, { stages, runs, plans }) {
     make("h2", {}, say("batch.story")),
     story.length === 0 ? make("p", { class: "hint" }, say("batch.story.none")) : make("ul", { class: "wire story" }, ...story.map((one) => chapter(one, batch))),
     ...(lots.length > 0 ? [make("h2", {}, say("batch.came")), make("ul", { class: "lots" }, ...lots.map(lotLine))] : []),
+    make("h2", {}, say("run.files")),
+    filesOf(batch),
   );
 }
 

@@ -1,9 +1,18 @@
 """A batch from bill to bottle, its balance, what is in store, and the next one begun from it."""
 
+import csv
+import io
+import json
+from pathlib import Path
+from uuid import UUID
+
 import pytest
 from uuid_utils.compat import uuid7
 
+from api.reports.maker import made
+from api.reports.order import BATCH_TABLES, Order
 from calc.attenuation import attenuation
+from calc.hydrometer import hydrometer
 from calc.potential import potential_alcohol
 from logger.store import facts
 from logger.store.alarm_tables import AlarmLimit
@@ -143,3 +152,70 @@ def test_a_batch_of_which_nothing_is_known_says_so(ask, reviewed):
         "bill", "liquor", "rests", "yeast", "runs",
     }  # fmt: skip
     assert reviewed(f"batches/{uuid7()}", 404)["error"]["kind"] == "not_found"
+
+
+@pytest.fixture
+def taken_away(past):
+    """Make what the service's child would of a batch, in this process, which costs less."""
+
+    def made_of(batch, what):
+        data = Path(past.engine.url.database).parent
+        order = Order(data, "batch", UUID(batch["id"]), what, past.at(500 * 86_400))
+        return b"".join(made(order)).decode()
+
+    return made_of
+
+
+def rows_of(table):
+    return [dict(zip(table["columns"], row, strict=True)) for row in table["rows"]]
+
+
+def test_all_data_of_a_batch_hold_what_was_entered_of_its_stages(
+    rye, reviewed, ask, past, taken_away
+):
+    for second, said in enumerate((
+        {"kind": "iodine", "starch_left": False},
+        {"kind": "ph", "ph": 5.3},
+        {"kind": "smell", "smell": ["bread", "green apple"], "text": "calm"},
+        {"kind": "gravity", "reading_sg": 1.040, "temperature_c": 25.0},
+    )):  # fmt: skip
+        at = past.at(second - 300).isoformat()
+        ask("POST", "entries", 201, **said, batch=rye["name"], at=at)
+    all_data = json.loads(taken_away(rye, "json"))
+    tables = all_data["tables"]
+    assert tuple(tables) == BATCH_TABLES
+    entries = rows_of(tables["entries"])
+    stages = ask("GET", f"batches/{rye['id']}/stages", 200)
+    assert [one["kind"] for one in entries] == [one["kind"] for one in stages["entries"]]
+    by_kind = {one["kind"]: one for one in entries}  # of two alike the later
+    assert by_kind["iodine"]["starch_left"] is False
+    assert by_kind["ph"]["ph"] == 5.3
+    assert (by_kind["smell"]["smell"], by_kind["smell"]["text"]) == ("bread; green apple", "calm")
+    assert (by_kind["nutrient"]["name"], by_kind["nutrient"]["mass_kg"]) == ("nutrient", 0.05)
+    assert by_kind["rest"]["vessel"] == past.still.name
+    # nobody ended the rest, and no probe was read: all of it is unknown, until the report is made
+    assert by_kind["rest"]["unknown_min"] == pytest.approx(500 * 1440 + 9.5)
+    [warm] = [one for one in entries if one["temperature_c"] == 25.0]
+    assert warm["sg_at_20_c"] == hydrometer(1.040, 25.0, 20.0).sg
+    story = reviewed(f"batches/{rye['id']}")
+    sides = rows_of(tables["balance"])
+    for side in ("came", "found"):
+        told = [one["pure_alcohol_l"] for one in sides if one["side"] == side]
+        assert told[:-1] == [one["pure_alcohol_l"] for one in story["balance"][side]]
+        assert told[-1] == pytest.approx(sum(told[:-1]))
+    [lot] = rows_of(tables["lots"])
+    assert (lot["name"], lot["pure_alcohol_l"]) == (
+        rye["lot"]["name"], story["lots"][0]["pure_alcohol_l"]
+    )  # fmt: skip
+    for name in BATCH_TABLES:
+        table = list(csv.reader(io.StringIO(taken_away(rye, name))))
+        assert table[0] == tables[name]["columns"]
+        assert len(table) == 1 + len(tables[name]["rows"])
+
+
+def test_a_table_of_a_batch_is_its_routes(rye, shop):
+    answer = shop[1].get(f"/api/reviews/batches/{rye['id']}/lots.csv")
+    assert answer.status_code == 200
+    assert rye["lot"]["name"] in answer.text
+    assert "lots.csv" in answer.headers["content-disposition"]
+    assert shop[1].get(f"/api/reviews/batches/{rye['id']}/jars.csv").status_code == 422

@@ -54,6 +54,8 @@ def test_a_past_run_is_imported_and_reported(said, shed, files, tmp_path):
     with (tmp_path / "tables/1-spirit-jars.csv").open(encoding="utf-8", newline="") as file:
         jars = list(csv.DictReader(file))
     assert [float(one["volume_l"]) for one in jars] == [0.5, 2.0, 9.0, 4.0]
+    with (tmp_path / "tables/batch-balance.csv").open(encoding="utf-8", newline="") as file:
+        assert next(csv.reader(file))[-2:] == ["pure_alcohol_l", "pure_alcohol_error_l"]
     whole = blend((0.5, 2.0, 9.0, 4.0), (81.0, 78.0, 70.0, 35.0))
 
     ended = said("report", run, "--json", tmp_path / "run.json")
