@@ -219,11 +219,20 @@ def test_at_a_desk_another_s_change_is_told_and_a_lock_waits(house, open_page, c
     desk.open("stock.html")
     desk.press("Lock a period")
     desk.page.context.set_offline(True)
-    desk.fill(Everything_before="2020-01-01T00:00")
+    desk.fill(Everything_before="2099-01-01T00:00")
+    desk.fill(Note="<b>the old year</b>")
     desk.press("Lock it for good")
     desk.reads("One entry waits for the service.")
     assert house.get("stock/locks") == []
     desk.page.context.set_offline(False)
-    desk.eventually(lambda: house.get("stock/locks"), "sent by itself")
+    desk.reads("Locked up to 1 Jan 2099, 00:00")
+    desk.press("Put it right")
+    assert desk.page.get_by_label("Note", exact=True).input_value() == "<b>the old year</b>"
+    desk.fill(Everything_before="2020-01-01T00:00")
+    desk.press("Lock it for good")
+    desk.eventually(lambda: house.get("stock/locks"), "put right")
+    [lock] = house.get("stock/locks")
+    assert (lock["until"], lock["note"]) == ("2020-01-01T00:00:00Z", "<b>the old year</b>")
+    desk.page.get_by_role("button", name="Put it right").wait_for(state="detached")
     assert desk.page.get_by_role("button", name="Undo").is_hidden()
     assert complaints(desk.watched) == []

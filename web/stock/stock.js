@@ -6,15 +6,16 @@ import "../cellar/texts.js";
 import "../lots/texts.js";
 import "./texts.js";
 import { apiUrl, get, serviceNow } from "../shared/api.js";
-import { instantOf, saidTime, wallOf } from "../shared/clock.js";
+import { instantOf, saidTime, wallOf, wholeTime } from "../shared/clock.js";
 import { find, make, setText } from "../shared/dom.js";
-import { makeEntry, pressFor } from "../shared/entry.js";
+import { makeEntry, pressFor, problemText } from "../shared/entry.js";
 import { startPage, woven } from "../shared/page.js";
 import { parts, say } from "../texts.js";
 import { followRecord, renew } from "../record/follow.js";
 import { makeKeeper } from "../record/keeper.js";
 import { drawBook, stepText } from "./book.js";
 
+/** @typedef {import("../shared/queue.js").Waiting} Waiting */
 /** @typedef {{book: import("./book.js").Book, lots: LotRecord[]}} Loaded */
 
 const says = make("h1", { class: "says" });
@@ -23,7 +24,7 @@ const periods = make("div", { class: "periods" });
 const table = make("div");
 const deeds = make("div", { class: "deeds" });
 const doing = make("div", { class: "doing" });
-const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => {}, zone: () => ground?.zone ?? "UTC" });
+const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => {}, zone: () => ground?.zone ?? "UTC", mend: (entry) => void mend(entry), mends: mendsHere });
 find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, periods, table, deeds, doing));
 
 /** What is asked for; empty is the beginning, or now. @type {{from?: string, to?: string}} */
@@ -54,7 +55,7 @@ function show(found, on) {
   renew(table, drawBook(book, say(period.from ? "stock.table" : "stock.table.all", words)));
   renew(deeds,
     make("a", { class: "press", href: apiUrl("stock.csv", period), download: "" }, say("stock.csv")),
-    pressFor(say("stock.lock"), lockForm), pressFor(say("stock.correct"), correctFirst),
+    pressFor(say("stock.lock"), () => lockForm()), pressFor(say("stock.correct"), correctFirst),
     make("a", { class: "quiet", href: "cellar.html" }, say("batches.to.cellar.short")));
 }
 
@@ -88,14 +89,16 @@ async function ask(wanted) {
   await refresh();
 }
 
-function lockForm() {
+/** @param {Waiting} [refused] the one to put right */
+function lockForm(refused) {
+  const start = refused?.body ?? {};
   put(makeEntry({
     key: "lock", zone: ground?.zone ?? "UTC", submit: say("stock.lock.go"), cancel: close,
     lead: [make("p", { class: "hint" }, say("stock.lock.rests"))],
-    fields: [{ name: "until", label: say("stock.lock.until"), kind: "time" }, { name: "note", label: say("stock.lock.note"), blank: true }],
+    fields: [{ name: "until", label: say("stock.lock.until"), kind: "time", value: start.until }, { name: "note", label: say("stock.lock.note"), blank: true, value: start.note }],
     act: async (values) => {
-      await keeper.submit({ kind: "lock", method: "POST", path: "stock/locks", body: values, label: say("stock.lock.done", { time: values.until ? time(String(values.until)) : "" }) });
-      close();
+      const until = values.until ? wholeTime(Date.parse(String(values.until)), ground?.zone ?? "UTC") : "";
+      await give({ kind: "lock", method: "POST", path: "stock/locks", body: values, label: say("stock.lock.done", { time: until }) }, refused);
     },
   }));
 }
@@ -109,23 +112,45 @@ function correctFirst() {
   }));
 }
 
-/** @param {string} lot_id */
-async function correctForm(lot_id) {
+/** @param {string} lot_id @param {Waiting} [refused] the one to put right */
+async function correctForm(lot_id, refused) {
+  const start = refused?.body ?? {};
   /** @type {{steps: {at: string, source_id: string, way: string, change: {volume_l: number}}[]}} */
   const { steps } = await get(`lots/${lot_id}/balance`);
-  const number = (/** @type {string} */ name, /** @type {string} */ label, /** @type {string} */ unit) => ({ name, label: say(label), kind: /** @type {const} */ ("number"), unit });
+  const number = (/** @type {string} */ name, /** @type {string} */ label, /** @type {string} */ unit) => ({ name, label: say(label), kind: /** @type {const} */ ("number"), unit, value: start[name] });
   put(makeEntry({
     key: "correct", zone: ground?.zone ?? "UTC", submit: say("stock.correct.go"), cancel: close,
     fields: [
-      { name: "corrects", label: say("stock.correct.entry"), kind: "choice", value: steps[0]?.source_id ?? "", choices: steps.map(({ at, source_id, way, change }) => /** @type {[string, string]} */ ([source_id, stepText(way, change.volume_l, time(at))])) },
-      { name: "why", label: say("stock.correct.why"), kind: "long" },
+      { name: "corrects", label: say("stock.correct.entry"), kind: "choice", value: start.corrects ?? steps[0]?.source_id ?? "", choices: steps.map(({ at, source_id, way, change }) => /** @type {[string, string]} */ ([source_id, stepText(way, change.volume_l, time(at))])) },
+      { name: "why", label: say("stock.correct.why"), kind: "long", value: start.why },
       number("volume_l", "stock.correct.volume", "L"), number("reading_abv", "stock.correct.reading", "%"), number("temperature_c", "stock.correct.temperature", "°C"),
     ],
     act: async (values) => {
-      await keeper.submit({ kind: "correction", scope: lot_id, method: "POST", path: "stock/corrections", body: { lot_id, ...values, at: new Date(serviceNow()).toISOString() }, label: say("stock.correct.done") });
-      close();
+      await give({ kind: "correction", scope: lot_id, method: "POST", path: "stock/corrections", body: { lot_id, ...values, at: new Date(serviceNow()).toISOString() }, label: say("stock.correct.done") }, refused);
     },
   }));
+}
+
+/** Enter it; what was refused goes once this is taken. @param {import("../shared/waiting.js").Wish} wish @param {Waiting} [refused] */
+async function give(wish, refused) {
+  await keeper.submit(wish);
+  if (refused) await (await keeper.queue).drop(refused.id);
+  close();
+}
+
+/** @param {Waiting} entry */
+function mendsHere({ kind }) {
+  return kind === "lock" || kind === "correction";
+}
+
+/** Opens what was refused again. @param {Waiting} entry */
+async function mend(entry) {
+  if (entry.kind === "lock") return lockForm(entry);
+  try {
+    await correctForm(entry.body.lot_id, entry);
+  } catch (error) {
+    doing.replaceChildren(make("p", { class: "trouble", role: "alert" }, problemText(error)));
+  }
 }
 
 /** @param {HTMLElement} form */
