@@ -2,9 +2,10 @@
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 from typing import Final
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -19,7 +20,8 @@ from api.record.lot_book import LotBook
 from api.record.runs_read import RunRead, run_read
 from api.reviews.alarms_told import COMING, Spell, spells
 from api.reviews.collecting import StrengthPoint
-from api.reviews.lines import Lines, read_lines
+from api.reviews.lines import Laid, Lines, read_lines
+from api.reviews.moments import places_to_see
 from api.reviews.usage import ENERGY, FLOW, POWER_KW
 from api.site import stored
 from logger.degrees import Unit
@@ -29,7 +31,7 @@ from logger.store.failures import file_of, told
 from logger.store.gauging import INSTRUMENTS, USUAL, Content
 from logger.store.record_tables import Batch, Mark, StageEntry, Transfer
 from logger.store.standing import current
-from logger.store.tables import Condenser, Occupancy, Series, Vessel
+from logger.store.tables import Condenser, Occupancy
 
 PRODUCT: Final = ("product", "worm_tub")
 METERED: Final = frozenset({ENERGY, POWER_KW, FLOW})
@@ -62,17 +64,22 @@ class Site:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Ground:
     """A run with its lines and alarms, what was drawn off without jars, and its house."""
 
     read: RunRead
     drawn: Sequence[Content]  # collected straight into a lot
     spout: Sequence[StrengthPoint]  # strengths that were read at the spout
-    lines: Lines
+    reads: Callable[[], Lines]  # many a list asks for no line of most of its runs
     alarms: Sequence[Spell]
     site: Site
     until: datetime  # the run's end, or now where it is still on
+
+    @cached_property
+    def lines(self) -> Lines:
+        """The lines of the run, read when they are first asked for."""
+        return self.reads()
 
     @property
     def run(self) -> Occupancy:
@@ -102,7 +109,7 @@ def ground(house: House, run_id: UUID, site: Site | None = None) -> Ground:
         read=read,
         drawn=_drawn(engine, run_id),
         spout=_spout(engine, read.run, until),
-        lines=read_lines(house, still, read.run.effective_at, until),
+        reads=lambda: read_lines(house, still, read.run.effective_at, until),
         alarms=_alarms_of(engine, read.run, until, site.owners),
         site=site,
         until=until,
@@ -110,7 +117,7 @@ def ground(house: House, run_id: UUID, site: Site | None = None) -> Ground:
 
 
 def grounds(house: House, runs: Sequence[Occupancy], site: Site) -> list[Ground]:
-    """Read many runs without their temperatures, and of their alarms only which came up."""
+    """Read many runs with the lines their key numbers need, and which alarms came up."""
     return grounds_with(house, runs, site, read_books(house.reader.engine))
 
 
@@ -125,50 +132,55 @@ def grounds_with(
     for one in books.transfers:
         if one.kind == "collect" and one.from_lot in books.runs and one.from_lot is not None:
             drawn[one.from_lot].append(books.contents[one.id])
-    charges = _charges(engine, runs, books)
-    came, meters = _Came.read(engine, site.owners), _Meters.read(house, stills)
-    return [
-        Ground(
-            read=RunRead(
-                run=run,
-                still=stills.get(run.vessel),
-                marks=marks.get(run.about, []),
-                jars=books.jars.get(run.about, ()),
-                charge=charges[run.about],
-                jar_vessels={},
-            ),
-            drawn=drawn.get(run.about, []),
-            spout=(),
-            lines=meters.of(run),
-            alarms=came.of(run, until_of(run, house.now)),
-            site=site,
-            until=until_of(run, house.now),
+    charges, came = _charges(engine, runs, books), _Came.read(engine, site.owners)
+    lines = _KeyLines(house, runs)
+    reads = [
+        RunRead(
+            run=run,
+            still=stills.get(run.vessel),
+            marks=marks.get(run.about, []),
+            jars=books.jars.get(run.about, ()),
+            charge=charges[run.about],
+            jar_vessels={},
         )
         for run in runs
     ]
+    return [
+        Ground(
+            read=one,
+            drawn=drawn.get(one.run.about, []),
+            spout=(),
+            reads=lines.of(one, until),
+            alarms=came.of(one.run, until),
+            site=site,
+            until=until,
+        )
+        for one in reads
+        for until in [until_of(one.run, house.now)]
+    ]
 
 
-@dataclass(frozen=True, slots=True)
-class _Meters:
-    """The lines of what meters energy and water, where a house has any."""
+@dataclass(frozen=True)
+class _KeyLines:
+    """The lines that runs' key numbers stand on; what lay where is read once for all of them."""
 
     house: House
-    stills: Mapping[UUID, Vessel]
-    quantities: frozenset[str]
+    runs: Sequence[Occupancy]
 
-    @classmethod
-    def read(cls, house: House, stills: Mapping[UUID, Vessel]) -> "_Meters":
-        with told(file_of(house.reader.engine)), Session(house.reader.engine) as session:
-            found = session.exec(select(Series.quantity).distinct()).all()
-        return cls(house, stills, METERED & set(found))
+    @cached_property
+    def laid(self) -> Laid:
+        """What was measured where, from the first of the runs to the last."""
+        return Laid.read(
+            self.house,
+            min(one.effective_at for one in self.runs),
+            max(until_of(one, self.house.now) for one in self.runs),
+        )
 
-    def of(self, run: Occupancy) -> Lines:
-        if not self.quantities:
-            return Lines(())
-        still = self.stills.get(run.vessel)
-        until = until_of(run, self.house.now)
-        name = still.name if still else None
-        return read_lines(self.house, name, run.effective_at, until, self.quantities)
+    def of(self, read: RunRead, until: datetime) -> Callable[[], Lines]:
+        """Tell how a run's are read: meters, and what shows moments; in the page's own steps."""
+        still = read.still.name if read.still else None
+        names = METERED | places_to_see(read.marks, read.jars)
+        return lambda: self.laid.lines(still, read.run.effective_at, until, names)
 
 
 def until_of(run: Occupancy, now: datetime) -> datetime:

@@ -82,6 +82,41 @@ class Lines:
         return [one for one in self.lines if one.quantity == TEMPERATURE]
 
 
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """What was measured where over a stretch: read once, for the lines of any run in it."""
+
+    house: House
+    tracks: Sequence[Track]
+    epochs: EpochTable
+
+    @classmethod
+    def read(cls, house: House, from_at: datetime, to_at: datetime) -> "Laid":
+        """Read it from the store."""
+        engine = house.reader.engine
+        found = tracks(engine, to_us(from_at), to_us(to_at))
+        return cls(house, found, EpochTable.load(engine))
+
+    def lines(
+        self,
+        still: str | None,
+        from_at: datetime,
+        to_at: datetime,
+        names: Iterable[str] | None = None,
+        step_s: int = STEP_S,
+    ) -> Lines:
+        """Read the lines of a still and of the house; all places and quantities, or those named."""
+        from_us, end_us = to_us(from_at), to_us(to_at)
+        if end_us - from_us < SECOND_US:
+            return Lines(())
+        wanted = None if names is None else frozenset(names)
+        found = [one for one in self.tracks if belongs(one, still) and _is_in(one, wanted)]
+        buckets = min(-(-(end_us - from_us) // (step_s * SECOND_US)) + 2, MOST_BUCKETS)
+        read = history(self.house.reader, found, self.epochs, from_us, end_us, buckets)
+        lines = (_line(one, from_us, end_us) for one in read if one.segments)
+        return Lines([one for one in lines if one.times_s.size])
+
+
 def read_lines(
     house: House,
     still: str | None,
@@ -90,21 +125,8 @@ def read_lines(
     names: Iterable[str] | None = None,
     step_s: int = STEP_S,
 ) -> Lines:
-    """Read the lines of a still and of the house over a stretch; all places, or those named."""
-    from_us, end_us = to_us(from_at), to_us(to_at)
-    if end_us - from_us < SECOND_US:
-        return Lines(())
-    engine = house.reader.engine
-    wanted = None if names is None else frozenset(names)
-    found = [
-        one
-        for one in tracks(engine, from_us, end_us)
-        if belongs(one, still) and _is_in(one, wanted)
-    ]
-    buckets = min(-(-(end_us - from_us) // (step_s * SECOND_US)) + 2, MOST_BUCKETS)
-    read = history(house.reader, found, EpochTable.load(engine), from_us, end_us, buckets)
-    lines = (_line(one, from_us, end_us) for one in read if one.segments)
-    return Lines([one for one in lines if one.times_s.size])
+    """Read the lines of a still and of the house over one stretch."""
+    return Laid.read(house, from_at, to_at).lines(still, from_at, to_at, names, step_s)
 
 
 def belongs(track: Track, still: str | None) -> bool:

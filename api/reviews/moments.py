@@ -29,6 +29,8 @@ LEFT_K: Final = 0.2  # a pot so much above where it stood has left it: three ste
 HOT_C: Final = 70.0  # below, no pot of wash or spirit boils at any altitude a still works at
 KNEE: Final = 0.25
 LATE: Final = timedelta(minutes=10)  # a pot that warmed so long before was heated before
+SHOW_DROP: Final = frozenset({"head", "spout", "coolant_out"})
+PLACES: Final = SHOW_DROP | {"pot"}
 MARKED: Final[dict[MomentKey, str]] = {
     "first_drop": "first_drop",
     "foreshots_end": "foreshots_end",
@@ -118,6 +120,12 @@ def _by_jars(jars: Sequence[Collected]) -> Iterator[Moment]:
     last = jars[-1].ended_at
     if last is not None and all(one.ended_at is not None for one in jars):
         yield Moment("end", last, "jars", "When the last jar ended.")
+
+
+def places_to_see(marks: Sequence[Mark], jars: Sequence[Collected]) -> frozenset[str]:
+    """Name the places whose temperatures can tell a moment that goes into the numbers of a run."""
+    is_known = bool(jars) or any(one.kind == MARKED["first_drop"] for one in marks)
+    return PLACES - SHOW_DROP if is_known else PLACES
 
 
 def seen_in(lines: Lines) -> Iterator[Moment]:

@@ -6,11 +6,10 @@ from typing import Final
 from api.house import House
 from api.reviews.figures import Figures
 from api.reviews.lines import Lines, read_lines
-from api.reviews.moments import Moment, seen_in
+from api.reviews.moments import PLACES, Moment, seen_in
 from api.reviews.words import MomentKey
 
 AROUND: Final = timedelta(minutes=20)
-PLACES: Final = ("pot", "head", "spout", "coolant_out")
 SAME: Final = timedelta(minutes=3)  # farther off, something else was found
 
 

@@ -124,6 +124,43 @@ def test_meters_go_before_what_was_marked_and_their_gaps_count_for_nothing(past,
     assert row["numbers"]["energy_kwh"] == review["energy"]["amount"]
 
 
+@pytest.mark.parametrize(
+    ("marks", "kwh", "basis"),
+    [
+        ([("power", 9000, 4.0), ("first_drop", 3600, None)], 6.0 * 8400 / 3600 + 6.0, "marked"),
+        ([("first_drop", 3600, None)], 6.0 * 13_800 / 3600, "plate"),
+        ([], 6.0 * 13_800 / 3600, "plate"),
+    ],
+    ids=["power marked late", "by the plate", "the drop is seen as well"],
+)
+def test_lists_and_batches_show_the_pages_numbers(
+    past, still_course, reviewed, marks, kwh, basis
+):  # fmt: skip
+    past.furnish("pot", "head", "spout")
+    seconds = np.arange(0, 14_400, 10)
+    pot, head = still_course(seconds)
+    past.read(seconds, pot=pot, head=head, spout=np.where(seconds < 3600, 18.0, 14.0))
+    run = past.run(0, 14_400)
+    for kind, at_s, power_kw in marks:
+        past.mark(run, kind, at_s, power_kw=power_kw)
+    page = reviewed(f"runs/{run.about}")
+    assert (page["energy"]["amount"], page["energy"]["basis"]) == (
+        pytest.approx(kwh, rel=0.01), basis,
+    )  # fmt: skip
+    began = {key: np.datetime64(one["at"][:19]) for key, one in moments_of(page).items()}
+    [row] = reviewed("runs", vessel_id=str(past.still.about))["runs"]
+    heated = (began["first_drop"] - began["heat_on"]).astype(int) / 60.0
+    assert row["numbers"]["heat_up_min"] == pytest.approx(heated, abs=0.1)
+    assert row["numbers"]["energy_kwh"] == page["energy"]["amount"]
+    assert row["energy_basis"] == basis
+    [point] = reviewed("trends", vessel_id=str(past.still.about))["runs"]
+    story = reviewed(f"batches/{row['batch_id']}")
+    assert [point["run"], *story["runs"]] == [row, row]
+    assert story["batch"]["numbers"]["energy_kwh"] == page["energy"]["amount"]
+    [alone] = reviewed("compare", run=[str(run.about)])["runs"]
+    assert alone["run"] == row
+
+
 def test_a_stripping_run_is_told_by_what_was_collected_without_jars(past, reviewed, shop):
     past.furnish(power_kw=None)
     past.condenser(flow_l_min=5.0)
