@@ -7,12 +7,12 @@ from pathlib import Path
 from typing import Final
 
 from api.house import House
+from api.reports.batch_page import batch_sections
 from api.reports.declared import versions
 from api.reports.gathering import BatchTold, RunTold
-from api.reports.parts import figures, moment, number, paragraphs, section, table, text
+from api.reports.parts import moment, paragraphs, section, text
 from api.reports.run_page import run_sections, title_of, under_title
 from api.reports.style import STYLE
-from api.reviews.bodies_batch import BatchStoryBody, StoryStageBody
 
 PLOTLY_JS: Final = Path(__file__).parents[2] / "web" / "vendor" / "plotly-basic.min.js"
 # The page's own rule: nothing is asked of any network, whoever opens it wherever.
@@ -42,54 +42,12 @@ def batch_page(house: House, told: BatchTold) -> str:
 
 
 def _batch(told: BatchTold) -> Iterator[str]:
-    story = told.story
-    yield paragraphs([story.batch.note] if story.batch.note else [])
-    yield figures(
-        (key.label, key.unit, story.batch.numbers.get(key.name), key.decimals) for key in story.keys
-    )
-    for stage in story.stages:
-        yield section(stage.name, *_stage(stage, told.zone))
-    yield section("The balance of the alcohol", _balance(story))
-    yield section("What it became", _lots(story, told.zone))
-    yield section("What cannot be told", paragraphs(one.why for one in story.gaps))
+    yield from batch_sections(told)
     for run in told.runs:
         yield f'<div class="apart"><h1>{text(title_of(run))}</h1>'
         yield f'<p class="under">{text(under_title(run))}</p>'
         yield from run_sections(run)
         yield "</div>"
-
-
-def _stage(stage: StoryStageBody, local: tzinfo) -> Iterator[str]:
-    until = moment(stage.to_at, local) if stage.to_at else "still going on"
-    vessels = f", {', '.join(stage.vessels)}" if stage.vessels else ""
-    if stage.from_at:
-        yield f'<p class="quiet">{moment(stage.from_at, local)} to {until}{text(vessels)}</p>'
-    yield paragraphs(stage.says)
-    yield figures((one.label, one.unit, one.value, one.decimals) for one in stage.figures)
-
-
-def _balance(story: BatchStoryBody) -> str:
-    balance = story.balance
-    rows = [
-        [side, text(one.name), number(one.pure_alcohol_l, 2), number(one.error_l, 2)]
-        for side, terms in (("came", balance.came), ("found", balance.found))
-        for one in terms
-    ]
-    for side, whole in (("came in all", balance.came_total), ("found in all", balance.found_total)):
-        rows.append([side, "", number(whole.pure_alcohol_l, 2), number(whole.error_l, 2)])
-    return table(("", "Alcohol that", "L pure", "±"), rows, "ttnn")
-
-
-def _lots(story: BatchStoryBody, local: tzinfo) -> str:
-    rows = [
-        [
-            text(one.name), text(one.vessel or ""), moment(one.since, local),
-            number(one.volume_l, 2), number(one.abv), number(one.pure_alcohol_l, 2),
-            text(", ".join(one.came_from)),
-        ]
-        for one in story.lots
-    ]  # fmt: skip
-    return table(("Lot", "In", "Since", "L", "% vol", "L pure", "From"), rows, "tttnnn")
 
 
 def _page(

@@ -5,8 +5,11 @@ from datetime import datetime, tzinfo
 from html import escape
 from typing import Final
 
+from api.reviews.bodies import KeyBody
+
 NOTHING: Final = "–"
-Shown = str | float | int | None
+SHARES: Final = frozenset({"recovered", "hearts_share", "efficiency"})  # told in percent
+Figure = tuple[str, str, float | None, int]  # label, unit, value, decimals
 
 
 def text(said: object) -> str:
@@ -68,7 +71,20 @@ def table(headings: Sequence[str], rows: Iterable[Sequence[str]], numbers: str =
     )
 
 
-def figures(shown: Iterable[tuple[str, str, float | None, int]]) -> str:
+def listed(sentences: Iterable[str]) -> str:
+    """Make a numbered list."""
+    inside = "".join(f"<li>{text(one)}</li>" for one in sentences)
+    return f"<ol>{inside}</ol>" if inside else ""
+
+
+def key_figure(key: KeyBody, value: float | None) -> Figure:
+    """Give a key number as its page shows it: a share as a percentage."""
+    if key.name in SHARES:
+        return key.label, "%", None if value is None else 100.0 * value, 1
+    return key.label, key.unit, value, key.decimals
+
+
+def figures(shown: Iterable[Figure]) -> str:
     """Lay out key numbers; those that are not known are left out."""
     cells = "".join(
         f"<div><b>{number(value, decimals)}{f' <small>{text(unit)}</small>' if unit else ''}</b>"

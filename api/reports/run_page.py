@@ -8,9 +8,19 @@ from plotly.graph_objects import Figure
 from plotly.io import to_html
 
 from api.reports.charts import shares, sheet
-from api.reports.gathering import RunTold, key_rows
-from api.reports.parts import figures, moment, number, paragraphs, section, table, text
+from api.reports.gathering import RunTold
+from api.reports.parts import (
+    figures,
+    key_figure,
+    moment,
+    number,
+    paragraphs,
+    section,
+    table,
+    text,
+)
 from api.reviews.bodies import RunReviewBody, UsedBody
+from api.reviews.rows import key_bodies
 from api.reviews.words import place_name
 from logger.degrees import Degrees
 
@@ -20,7 +30,6 @@ BASIS: Final = {
     "jars": "from the jars", "read": "read", "between": "between two readings",
     "expected": "expected",
 }  # fmt: skip
-SHARES: Final = frozenset({"recovered", "hearts_share"})
 MARKS: Final = {
     "first_drop": "First drop", "foreshots_end": "Foreshots end", "hearts": "Hearts",
     "tails": "Tails", "end": "End", "power": "Heat", "note": "Note", "other": "Other",
@@ -45,7 +54,7 @@ def run_sections(told: RunTold) -> Iterator[str]:
     """Tell a run, section by section."""
     review, local = told.review, told.zone
     yield paragraphs((one.text for one in review.summary), "summary")
-    yield figures(_key_numbers(told))
+    yield figures(key_figure(key, told.numbers.get(key.name)) for key in key_bodies())
     yield section("The run on one sheet", _chart(sheet(told)), apart=True)
     yield section("What each phase took and gave", _phases(review, local), _shares(told))
     yield section("When it happened", _moments(review, local, told.degrees))
@@ -57,17 +66,6 @@ def run_sections(told: RunTold) -> Iterator[str]:
     yield section("Energy and water", _used(review))
     yield section("Estimates against measurements", *_estimates(review))
     yield section("What cannot be told", paragraphs(one.why for one in review.gaps))
-
-
-def _key_numbers(told: RunTold) -> Iterator[tuple[str, str, float | None, int]]:
-    """Give the key numbers as the page shows them: shares as percentages."""
-    for name, (label, unit, value, decimals) in zip(
-        told.numbers, key_rows(told.numbers), strict=True
-    ):
-        if name in SHARES:
-            yield label, "%", None if value is None else 100.0 * value, 1
-        else:
-            yield label, unit, value, decimals
 
 
 def _chart(figure: Figure | None) -> str:

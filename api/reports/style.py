@@ -24,6 +24,8 @@ h3 { margin: 18px 0 6px; font-size: 14px; break-after: avoid; }
 p { margin: 0 0 8px; }
 .under { color: var(--ink-2); margin-top: 4px; }
 .simulated { border: 1px dashed var(--copper); padding: 6px 10px; color: var(--copper); }
+.learned p { white-space: pre-line; }
+ol { margin: 0 0 10px; padding-left: 22px; }
 .summary p { font-size: 15.5px; }
 .figures {
   display: grid;

@@ -3,14 +3,19 @@
 import csv
 import io
 import json
+import re
+from html import escape
 from pathlib import Path
+from typing import get_args
 from uuid import UUID
 
 import pytest
 from uuid_utils.compat import uuid7
 
+from api.record.balancing import Name
 from api.reports.maker import made
 from api.reports.order import BATCH_TABLES, Order
+from api.reports.terms import TERMS
 from calc.attenuation import attenuation
 from calc.hydrometer import hydrometer
 from calc.potential import potential_alcohol
@@ -211,6 +216,41 @@ def test_all_data_of_a_batch_hold_what_was_entered_of_its_stages(
         table = list(csv.reader(io.StringIO(taken_away(rye, name))))
         assert table[0] == tables[name]["columns"]
         assert len(table) == 1 + len(tables[name]["rows"])
+
+
+def test_the_report_of_a_batch_says_what_its_page_says(rye, reviewed, ask, past, taken_away):
+    begun = ask(
+        "POST", f"reviews/batches/{rye['id']}/next", 201, name=f"after {rye['name']}",
+        learned=LEARNED,
+    )  # fmt: skip
+    tenfold = past.run(30_000, 40_000, "spirit", rye["name"], charge=(20.0, 28.0))
+    past.jars(tenfold, (31_000, 32_000, 90.0, 70.0, "hearts"), (32_000, 33_000, 0.5, 40.0, "tails"))
+    story = reviewed(f"batches/{rye['id']}")
+    page = taken_away(rye, "html")
+    batch, _, _ = page.partition('<div class="apart"><h1>')
+    assert f"<b>{100 * story['batch']['numbers']['efficiency']:.1f} <small>%</small></b>" in batch
+    balance = story["balance"]
+    for term in (*balance["came"], *balance["found"]):
+        row = f"<td>{TERMS[term['name']]}</td>" + '<td class="number">'
+        assert row + f"{term['pure_alcohol_l']:.3f}</td>".replace("-", "−") in batch
+    assert not re.search(r"<td>[a-z]+_[a-z_]+</td>", batch)
+    expected = balance["expected"]
+    assert f"The bill can give {expected['pure_alcohol_l']:.2f} L" in batch
+    slips = [slip["sentence"] for one in balance["doubts"] for slip in one["slips"]]
+    assert slips
+    for sentence in (*slips, *(one["sentence"] for one in balance["doubts"])):
+        assert escape(sentence) in batch
+    assert escape(f"The next from this plan is after {rye['name']}: {LEARNED}") in batch
+    after = taken_away({"id": begun["batch_id"]}, "html")
+    assert escape(f"Begun from the plan of {rye['name']}: {LEARNED}") in after
+    assert "Nothing can be balanced yet" in after
+
+
+def test_the_terms_of_a_balance_are_the_pages():
+    texts = (Path(__file__).parents[3] / "web" / "batches" / "texts.js").read_text()
+    said = dict(re.findall(r'"balance\.term\.(\w+)": "([^"]+)"', texts))
+    assert set(get_args(Name)) == set(TERMS)
+    assert said == {term: words for term, words in TERMS.items() if term != "collected"}
 
 
 def test_a_table_of_a_batch_is_its_routes(rye, shop):
