@@ -1,10 +1,11 @@
 // Draws one panel of a stack with plotly.js; what is written on it is laid over by panels.js.
 
-import { marksOf, stepFor } from "../now/scale.js";
+import { heightOf, marksOf, stepFor } from "../now/scale.js";
 import { DASHES } from "../now/strokes.js";
 
 const CONFIG = { staticPlot: true, displayModeBar: false, responsive: false };
 const PIXELS_PER_MARK = 32;
+const MARK_PX = 16; // a number stands on its line, as high as this
 const AIR = 0.06;
 const MINUS = "\u2212";
 
@@ -76,6 +77,11 @@ function traces({ path, band, dots, errors, dash, faint }, colour) {
   return found;
 }
 
+/** The marks whose numbers stand whole below the title. @param {Scale} scale @param {number} height_px */
+export function marksWithin(scale, height_px) {
+  return marksOf(scale).filter((mark) => (1 - heightOf(scale, mark)) * height_px >= MARK_PX);
+}
+
 /**
  * @param {Panel} panel
  * @param {Scale} scale
@@ -86,7 +92,7 @@ function traces({ path, band, dots, errors, dash, faint }, colour) {
  */
 function layout({ height_px }, scale, { from, to }, width, colour, family) {
   const clear = "rgba(0,0,0,0)";
-  const marks = marksOf(scale).filter((mark) => mark < scale.high);
+  const marks = marksWithin(scale, height_px);
   return {
     width, height: height_px, margin: { l: 0, r: 0, t: 0, b: 0, pad: 0 },
     paper_bgcolor: clear, plot_bgcolor: clear, showlegend: false, hovermode: false, dragmode: false,
