@@ -6,7 +6,7 @@ What moves liquid is stored as a transfer in the same transaction; the books are
 import json
 from collections.abc import Mapping, Sequence
 from typing import Annotated, Any, Final
-from uuid import UUID, uuid5
+from uuid import UUID
 
 from fastapi import Query
 from pydantic import AwareDatetime, Field
@@ -16,6 +16,7 @@ from api.access import Asking, Role, Visitor, needs
 from api.entries import entered
 from api.errors import declared
 from api.house import House, Housed
+from api.record.beside import BOTTLES, beside_id
 from api.record.entering import (
     Change,
     Entered,
@@ -38,8 +39,6 @@ from logger.store.tables import Fact, Vessel
 router = Router(prefix="/entries", tags=["entries"], dependencies=[needs(Role.WATCH)])
 OPERATE = [needs(Role.OPERATE)]
 Beside = tuple[type[Fact], UUID, dict[str, Any]]  # what is stored beside an entry, and its id
-BOTTLES: Final = " bottles"
-BESIDE: Final = UUID("8f1c6f0e-8f56-4f5e-9d6e-3f6a1b0c7d21")  # makes their ids of their entry's
 WATER_C: Final = 15.0  # where nobody measured it; a kilogram of water is one at any temperature
 # shown by the checklist, the plan, and the reviews they belong to
 ELSEWHERE: Final = ("tick", "proofing", "reference", "follows")
@@ -185,17 +184,14 @@ def strength_in_entry(one: StageEntry) -> float | None:
     return None if strength is None else strength.abv
 
 
-def beside_id(one: StageEntry, what: str = "") -> UUID:
-    """Give the id of what is stored beside an entry: the same whenever it is sent."""
-    return uuid5(BESIDE, f"{one.about}{what}")
-
-
 def beside_of(one: StageEntry) -> Sequence[Beside]:
     """Say what the books take of an entry: what it moves, or finds; nothing of most."""
     if one.kind == "cask_weight":
         net_kg = max((one.mass_kg or 0.0) - (one.tare_kg or 0.0), 0.0)
         weighed = {"lot": one.lot, "mass_kg": net_kg} | _read(one)
         return [(Measure, beside_id(one), weighed)]
+    if one.kind == "correction":
+        return [(Measure, beside_id(one), {})]  # what was found stands in the measure alone
     if one.kind == "bottle_fill":
         return _bottled(one)
     moves = _moved_by(one)
@@ -246,9 +242,19 @@ def _beside(
     strength_in_entry(after)
     common: dict[str, Any] = {"withdrawn": after.withdrawn, "effective_at": after.effective_at}
     return [
-        newest(house, kind, own).correction(who=asking.name, **said, **common)
+        _stored_beside(house, old, kind, own).correction(who=asking.name, **said, **common)
         for kind, own, said in beside_of(after)
     ]
+
+
+def _stored_beside(house: House, entry: StageEntry, kind: type[Fact], own: UUID) -> Fact:
+    """Read what is stored beside an entry; the measure of an older correction has any id."""
+    if entry.kind == "correction":
+        same = (col(Measure.lot) == entry.lot, col(Measure.effective_at) == entry.effective_at)
+        found = facts.with_withdrawn(house.engine, Measure, *same)
+        if found:
+            return next((one for one in found if one.about == own), found[0])
+    return newest(house, kind, own)
 
 
 def _columns(body: Said) -> dict[str, Any]:

@@ -9,19 +9,22 @@ from uuid import UUID
 
 from fastapi import Query
 from pydantic import AwareDatetime, BaseModel, Field, StringConstraints
+from sqlmodel import col
 from starlette.responses import Response
 
 from api.access import Asking, Role, needs
-from api.entries import PRINTABLE, NewEntry, entered, not_ahead
+from api.entries import PRINTABLE, NewEntry, entered
 from api.errors import declared
 from api.house import Housed
 from api.record.balance import BulkBody, plain
+from api.record.beside import beside_id
 from api.record.books_read import BooksRead, read_books
-from api.record.entering import Note, add
+from api.record.entering import Note, add, moment
 from api.record.entries import EntryBody, body_of
 from api.record.ledger import Bulk
+from api.record.measures import measure_columns
 from api.record.stocking import COLUMNS, Stock, stock
-from api.record.words import GaugedFields, gauged
+from api.record.words import GaugedFields
 from api.routing import Router
 from api.site import stored
 from logger.errors import NotFoundError, RangeError
@@ -148,7 +151,8 @@ def locks(house: Housed) -> list[LockBody]:
 @router.post("/locks", status_code=201, dependencies=[needs(Role.OWN)], responses=declared(409))
 def lock(house: Housed, asking: Asking, body: NewLock) -> LockBody:
     """Lock a period for good: what is wrong in it is put right by later entries."""
-    made = StockLock.first(id=body.id, note=body.note, **entered(house, asking, body.until))
+    columns = entered(house, asking, moment(house, body.until, "until"))
+    made = StockLock.first(id=body.id, note=body.note, **columns)
     return _lock(add(house, made))
 
 
@@ -160,13 +164,9 @@ def lock(house: Housed, asking: Asking, body: NewLock) -> LockBody:
 )
 def correction(house: Housed, asking: Asking, body: NewCorrection) -> EntryBody:
     """Put right what a locked period has wrong: a gauging after it that names what it corrects."""
-    engine = house.reader.engine
-    facts.get(engine, Lot, body.lot_id)
-    if not _is_entry(house, body.corrects):
-        raise NotFoundError(
-            f"There is no transfer, measure or jar {body.corrects}; give the entry that was wrong."
-        )
-    at = not_ahead(body.at, house.now)
+    found = measure_columns(body)
+    _check_touches(house, body.corrects, facts.get(house.reader.engine, Lot, body.lot_id))
+    at = moment(house, body.at)
     until = _locked_until(house)
     if until is not None and at < until:
         raise RangeError(
@@ -179,16 +179,28 @@ def correction(house: Housed, asking: Asking, body: NewCorrection) -> EntryBody:
         id=body.id, kind="correction", lot=body.lot_id, refers=body.corrects, text=body.why,
         **columns,
     )  # fmt: skip
-    found = Measure.first(lot=body.lot_id, **columns, **gauged(body))
-    return body_of(add(house, entry, found))
+    measure = Measure.first(id=beside_id(entry), lot=body.lot_id, **columns, **found)
+    return body_of(add(house, entry, measure))
 
 
-def _is_entry(house: Housed, about: UUID) -> bool:
-    return any(
-        one.about == about
-        for kind in (Transfer, Measure, Jar)
-        for one in facts.all_current(house.reader.engine, kind)
-    )
+def _check_touches(house: Housed, corrects: UUID, lot: Lot) -> None:
+    """See that what is corrected is an entry, and one of the lot that was found to be otherwise."""
+    engine = house.reader.engine
+    moves = facts.all_current(engine, Transfer, col(Transfer.about) == corrects)
+    measures = facts.all_current(engine, Measure, col(Measure.about) == corrects)
+    jars = facts.all_current(engine, Jar, col(Jar.about) == corrects)
+    if not (moves or measures or jars):
+        raise NotFoundError(
+            f"There is no transfer, measure or jar {corrects}; give the entry that was wrong."
+        )
+    poured = facts.all_current(engine, Transfer, col(Transfer.from_lot) == corrects) if jars else ()
+    touched = {end for one in (*moves, *poured) for end in (one.from_lot, one.to_lot)}
+    if lot.about not in touched | {one.lot for one in measures}:
+        raise RangeError(
+            f"That entry is not of {lot.name}: nothing came into it or left it there, nor was it "
+            "measured; give an entry of this lot, or choose the lot that was wrong.",
+            field="corrects",
+        )
 
 
 def _locked_until(house: Housed) -> datetime | None:

@@ -208,3 +208,53 @@ def test_a_locked_period_is_corrected_after_it_only(client, take):
     assert row["difference"]["volume_l"] == pytest.approx(-1.0)
     assert row["closing"]["volume_l"] == pytest.approx(10.0)  # and the jar
     own.move("sample", 50, from_lot=tub, volume_l=0.1)
+
+
+@pytest.fixture
+def sold(small):
+    """A tub of 10 L at 60 % vol, and what it received."""
+    tub = small.lot("spirit", "tub")
+    moved = small.move("receive", 1, to_lot=tub, volume_l=10.0, reading_abv=60.0, **STRENGTH)
+    return tub, moved["id"]
+
+
+def put_right(small, lot, corrects, status=201, /, **body):
+    body = {"volume_l": 9.0, "reading_abv": 60.0, **STRENGTH} | body
+    body |= {"lot_id": lot, "corrects": corrects, "why": "Misread.", "at": NOON.format(40)}
+    return small.ask("POST", "stock/corrections", status, **body)
+
+
+def held_l(small, lot):
+    return small.ask("GET", f"lots/{lot}/balance")["held"]["volume_l"]
+
+
+def test_a_correction_measures_something_of_the_lot_that_was_wrong(small, pool, sold):
+    tub, received = sold
+    nothing = dict.fromkeys(("volume_l", "reading_abv", *STRENGTH))
+    error = put_right(small, tub, received, 422, **nothing)["error"]
+    assert (error["field"], "Nothing was measured" in error["sentence"]) == ("volume_l", True)
+    error = put_right(small, pool, received, 422)["error"]
+    assert (error["field"], "not of feints pool" in error["sentence"]) == ("corrects", True)
+    poured = jar(small, 5, 1.0, 60.0)
+    assert put_right(small, tub, poured, 422)["error"]["field"] == "corrects"
+    small.move("merge", 20, from_lot=poured, to_lot=tub)
+    put_right(small, tub, poured, volume_l=10.5)
+    assert held_l(small, tub) == pytest.approx(10.5)
+
+
+def test_a_lock_or_a_correction_in_the_future_is_told_at_its_field(small, sold):
+    error = small.ask("POST", "stock/locks", 422, until="2099-01-01T00:00:00Z")["error"]
+    assert (error["field"], "future" in error["sentence"]) == ("until", True)
+    right = {"lot_id": sold[0], "corrects": sold[1], "why": "Misread.", "volume_l": 9.0}
+    late = small.ask("POST", "stock/corrections", 422, at="2099-01-01T00:00:00Z", **right)["error"]
+    assert (late["field"], "future" in late["sentence"]) == ("at", True)
+
+
+def test_a_correction_goes_and_comes_back_with_what_was_found(small, sold):
+    tub, received = sold
+    made = put_right(small, tub, received)
+    assert held_l(small, tub) == pytest.approx(9.0)
+    small.ask("DELETE", f"entries/{made['id']}?version=1")
+    assert held_l(small, tub) == pytest.approx(10.0)
+    small.ask("POST", f"entries/{made['id']}/undo", version=2)
+    assert held_l(small, tub) == pytest.approx(9.0)
