@@ -17,6 +17,7 @@ from api.access import Visitor
 from api.entries import Entry, Record, Text, Version, not_ahead
 from api.errors import StaleError
 from api.house import House
+from api.record.beside import check_beside
 from api.record.room import check_room
 from logger.errors import ConflictError, NotFoundError, RangeError
 from logger.store import facts
@@ -79,9 +80,14 @@ def add(house: House, fact: F, *beside: Fact) -> F:
     known = _stored(house, type(fact), fact.id)
     if known is not None:
         return newest(house, type(fact), known.about)
-    facts.record(house.engine, fact, *beside, also=check_room)
+    facts.record(house.engine, fact, *beside, also=_check)
     house.refresh()
     return fact
+
+
+def _check(session: Session, new: Sequence[Fact]) -> None:
+    check_beside(session, new)
+    check_room(session, new)
 
 
 def newest(house: House, kind: type[F], about: UUID) -> F:
@@ -108,7 +114,7 @@ def change(
         raise stale(house, old, body.version, show)
     new = old.correction(who=asking.name, id=body.id, **changes)
     try:
-        facts.record(house.engine, new, *beside, also=check_room)
+        facts.record(house.engine, new, *beside, also=_check)
     except ConflictError:
         now = newest(house, type(old), old.about)
         if now.version != old.version:

@@ -96,6 +96,29 @@ def test_a_cask_on_the_scale_and_bottles_enter_the_books(small):
     assert abs(small.balance["unaccounted_l"]) <= 1e-6
 
 
+def test_what_belongs_to_an_entry_is_not_changed_or_taken_back_without_it(small):
+    cask = small.lot("cask", "cask 2")
+    weighed = small.say("cask_weight", 5, lot_id=cask, mass_kg=15.0, tare_kg=6.0,
+                        reading_abv=62.0, temperature_c=20.0)  # fmt: skip
+    [measure] = small.ask("GET", f"lots/{cask}/measures")
+    ways = (("DELETE", ""), ("PUT", ""), ("POST", "/undo"))
+    for method, way in ways:
+        said = {"version": 1} | ({"volume_l": 1.0} if method == "PUT" else {})
+        error = small.ask(method, f"measures/{measure['id']}{way}", 409, **said)["error"]
+        assert f"weighing of the cask entered for {NOON.format(5)[:10]}" in error["sentence"]
+        assert f"entry {weighed['id']}" in error["sentence"]
+    small.say("sample", 6, lot_id=cask, volume_l=0.1)
+    small.say("bottle_fill", 7, lot_id=cask, name="lot 3", count=2, volume_l=0.5,
+              reading_abv=60.0, temperature_c=20.0)  # fmt: skip
+    moves = small.ask("GET", f"transfers?lot_id={cask}")
+    assert len(moves) == 2
+    for move in moves:
+        small.ask("DELETE", f"transfers/{move['id']}?version=1", 409)
+    small.ask("DELETE", f"entries/{weighed['id']}?version=1")
+    assert small.ask("GET", f"lots/{cask}/measures") == []
+    small.ask("POST", f"measures/{measure['id']}/undo", 409, version=2)
+
+
 def test_an_entry_of_an_unknown_batch_is_refused(small):
     refused = small.ask("POST", "entries", 404, kind="ph", ph=5.2, batch="nobody's")
     assert "nobody's" in refused["error"]["sentence"]
