@@ -216,6 +216,8 @@ def test_jars_are_classed_the_next_day_and_have_a_page(house, phones, until):
     jar = house.send("POST", f"runs/{run}/jars", number=1, volume_l=0.5)
     with hand_at(house, phones, until, NAMES[0]) as hand:
         hand.open("cellar.html")
+        only_here = "Codes printed here lead to this machine only"
+        hand.page.get_by_text(only_here).first.wait_for()
         hand.page.locator(f"#jar-{jar['id']}").tap()
         hand.tap("heads")
         hand.eventually(lambda: house.jars(run)[0]["cut"] == "heads", "its class")
@@ -229,7 +231,9 @@ def test_jars_are_classed_the_next_day_and_have_a_page(house, phones, until):
         hand.eventually(lambda: house.jars(run)[0]["smell"] == ["green apple", "bread"], "words")
         hand.open(f"jar.html?id={jar['id']}")
         hand.page.locator("h1").get_by_text("hearts").wait_for()
-        assert "Used before: green apple, bread" in hand.page.locator("#main").inner_text()
+        said = hand.page.locator("#main").inner_text()
+        assert "Used before: green apple, bread" in said
+        assert only_here in said
 
 
 def test_a_stage_s_entry_is_refused_at_its_field_and_waits_without_a_network(house, phones, until):

@@ -7,6 +7,7 @@ import { refusalText, tellProbes } from "../../web/probes/tell.js";
 import "../../web/record/texts.js";
 import { troubleText } from "../../web/record/waiting_list.js";
 import { labelled, timed } from "../../web/shared/entry.js";
+import { isHereOnly } from "../../web/shared/here.js";
 import { momentOf, stampOf } from "../../web/shared/stamp.js";
 import { chosenBody, orderOf, standingText } from "../../web/simulation/orders.js";
 import { pieces } from "../../web/vessels/ribbon.js";
@@ -86,4 +87,9 @@ test("what was refused while it waited is told by the names people read and the 
   const told = (sentence) => troubleText({ body: {}, trouble: { status: 422, sentence, field: null, now: null } }, "Europe/Vienna");
   assert.equal(told("A strength needs its temperature; give temperature_c."), "Not taken: A strength needs its temperature; give “the temperature”.");
   assert.equal(told("A jar cannot begin at 2020-09-21T14:15:00+00:00."), "Not taken: A jar cannot begin at 21 Sept 2020, 16:15.");
+});
+
+test("an address that means this machine alone is known from one that others can follow", () => {
+  for (const here of ["localhost", "127.0.0.1", "127.0.1.1", "[::1]"]) assert.ok(isHereOnly(here), here);
+  for (const name of ["still.lan", "192.168.1.7", "[fd00::1]", "127.example", "localhost.lan", "still.local"]) assert.ok(!isHereOnly(name), name);
 });

@@ -9,6 +9,7 @@ import { get } from "../shared/api.js";
 import { day } from "../shared/clock.js";
 import { find, keepList, make, setText } from "../shared/dom.js";
 import { pressFor } from "../shared/entry.js";
+import { isHereOnly } from "../shared/here.js";
 import { startPage, woven } from "../shared/page.js";
 import { parts, say } from "../texts.js";
 import { followRecord, renew } from "../record/follow.js";
@@ -86,7 +87,7 @@ function draw() {
   setText(rests, say(jars.length === 0 ? "cellar.rests.none" : "cellar.rests"));
   press.hidden = unclassed === 0;
   const { zone } = ground;
-  keepList(rows, runs, ({ id }) => id, ({ id }) => make("section", { class: "run" }, make("h2"), make("div"), make("div", { class: "doing" }), make("p", { class: "others" }, pressFor(say("pour.press"), () => openPour(id)), make("a", { class: "quiet", href: `api/labels/runs/${id}`, target: "_blank" }, say("cellar.labels")))), (section, run) => {
+  keepList(rows, runs, ({ id }) => id, ({ id }) => make("section", { class: "run" }, make("h2"), make("div"), make("div", { class: "doing" }), make("p", { class: "others" }, pressFor(say("pour.press"), () => openPour(id)), make("a", { class: "quiet", href: `api/labels/runs/${id}`, target: "_blank" }, say("cellar.labels"))), ...(isHereOnly(location.hostname) ? [make("p", { class: "hint here" }, say("cellar.labels.here"))] : [])), (section, run) => {
     fillTitle(find(section, "h2"), run, (ms) => day(ms, zone));
     renew(/** @type {Element} */ (section.children[1]), makeRow(run, open, choose));
     showCard(/** @type {HTMLElement} */ (section.children[2]), run, zone);

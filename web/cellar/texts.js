@@ -5,6 +5,7 @@ import { learn } from "../texts.js";
 learn({
   "cellar.says": "*{count} jars* stand here{unclassed}.",
   "cellar.says.one": "*One jar* stands here{unclassed}.",
+  "cellar.labels.here": "Codes printed here lead to this machine only; open this page by its name in the house, and phones can follow them.",
   "cellar.labels": "Labels of these jars, to print",
   "cellar.poured": "poured",
   "cellar.unclassed": ", *{count}* not classed by taste yet",

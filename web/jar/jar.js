@@ -9,6 +9,7 @@ import "./texts.js";
 import { get, Refusal } from "../shared/api.js";
 import { find, make, setText } from "../shared/dom.js";
 import { pressFor } from "../shared/entry.js";
+import { isHereOnly } from "../shared/here.js";
 import { startPage, woven } from "../shared/page.js";
 import { parts, say } from "../texts.js";
 import { followRecord, renew } from "../record/follow.js";
@@ -30,6 +31,7 @@ const doing = make("div", { class: "doing" });
 const tare = make("p", { class: "tare" });
 const kin = make("div", { class: "body" });
 const more = make("p", { class: "others" }, make("a", { class: "quiet", href: "cellar.html" }, say("own.cellar")), ...(id ? [make("a", { class: "quiet", href: `api/labels/jars/${id}`, target: "_blank" }, say("own.label"))] : []));
+const here = make("p", { class: "hint", hidden: !id || !isHereOnly(location.hostname) }, say("cellar.labels.here"));
 /** @type {Found | null} */
 let found = null;
 let zone = "UTC";
@@ -37,7 +39,7 @@ let zone = "UTC";
 let card = null;
 const keeper = makeKeeper({ refresh: () => void refresh(), redraw: () => draw(), zone: () => zone, mend: (entry) => desk.mend(entry), mends: mendsHere });
 const desk = makeDesk({ keeper, zone: () => zone, stock, put, close });
-find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, place, tare, ways, doing, kin, more));
+find(document, "#main").append(make("section", { class: "home" }, keeper.root, says, rests, place, tare, ways, doing, kin, more, here));
 
 /** @returns {Promise<Found>} */
 async function load() {
