@@ -59,7 +59,7 @@ def record(
     """Write it all down, in one transaction; then close the books of what lies longest back."""
     told = Told(common, until)
     facts.record(engine, *_all(told, occupancies, past, live))
-    facts.record(engine, *demo_store.closed(told))
+    facts.record(engine, *demo_store.closed(told, engine))
 
 
 def _all(

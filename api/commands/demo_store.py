@@ -4,8 +4,12 @@ from collections.abc import Iterator, Mapping
 from datetime import datetime, timedelta
 from typing import Final
 
+from sqlalchemy import Engine
+
 from api.commands.demo_reading import CELLAR_C, Reading, Told
-from logger.store.record_tables import Lot, Measure, StockLock, Transfer
+from api.record.beside import beside_id
+from logger.store import facts
+from logger.store.record_tables import Lot, Measure, StageEntry, StockLock, Transfer
 from logger.store.tables import Fact, Vessel
 
 BACKSET: Final = "backset rye b"
@@ -14,6 +18,8 @@ BLEND: Final = "rye blend"
 PARTS_L: Final = {"hearts rye trial": 4.0, "hearts rye a and b": 3.0}
 BLEND_ABV: Final = 62.0  # both were near it
 TUB_L: Final = 300.0
+GIN: Final = "gin, as run"
+GIN_FOUND: Final = (16.42, 79.0)  # litres and % vol
 LOCKED_DAYS_BEFORE: Final = 9.6  # the probes; nothing is put down later of what lies before it
 
 
@@ -24,10 +30,20 @@ def kept(told: Told, lots: Mapping[str, Lot]) -> Iterator[Fact]:
     yield from _blended(told, lots, told.began - timedelta(days=1))
 
 
-def closed(told: Told) -> Iterator[Fact]:
-    """Close the books of the first days; once all that lies in them is written down."""
+def closed(told: Told, engine: Engine) -> Iterator[Fact]:
+    """Close the books of the first days, all written down by now; and put right what was wrong."""
     until = told.began - timedelta(days=LOCKED_DAYS_BEFORE)
     yield told.first(StockLock, until, note="Reckoned up for the first return.")
+    [lot] = [one for one in facts.all_current(engine, Lot) if one.name == GIN]
+    [wrong] = [one for one in facts.all_current(engine, Transfer) if one.to_lot == lot.about]
+    at = told.began - timedelta(days=2)
+    entry = told.first(
+        StageEntry, at, kind="correction", batch=lot.batch, lot=lot.about, refers=wrong.about,
+        text="Measured again: the jug stood askew.",
+    )  # fmt: skip
+    yield entry
+    found = told.spirit(*GIN_FOUND, CELLAR_C, 0.002)
+    yield told.first(Measure, at, id=beside_id(entry), lot=lot.about, **found.columns)
 
 
 def tub(told: Told, at: datetime) -> Vessel:

@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from api.commands import demo_paper
+from api.commands import demo_paper, demo_store
 from api.commands.demo_cask import CASK_L, FILLED_ABV, TOP_UP_L
 from api.commands.demo_reading import Told
 from api.commands.demo_store import BACKSET, BLEND, PARTS_L
@@ -27,6 +27,7 @@ def books(stillhouse):
     still = told.first(Vessel, older, name="still", kind="still", volume_l=250.0)
     pool = told.first(Lot, older, kind="feints", name=demo_paper.POOL)
     facts.record(engine, still, pool, *demo_paper.runs(told, still.about, pool))
+    facts.record(engine, *demo_store.closed(told, engine))
     read = read_books(engine)
     engine.dispose()
     return read
@@ -90,3 +91,7 @@ def test_a_cask_is_sampled_weighed_and_topped_up(books, held):
     assert 19.5 < held["cask 2"].volume_l < 20.0
     [cask] = [lot.about for lot in books.lots.values() if lot.name == "cask 2"]
     assert sum(one.lot == cask for one in books.measures) == 4
+
+
+def test_a_locked_period_is_put_right_after_it(books, held):
+    assert held["gin, as run"].volume_l == pytest.approx(16.42, abs=0.15)
