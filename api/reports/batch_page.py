@@ -60,8 +60,9 @@ def _balance(balance: BalanceBody) -> Iterator[str]:
     if not any(one.pure_alcohol_l or one.error_l for one in (*balance.came, *balance.found)):
         yield paragraphs([NO_BALANCE])
         return
-    yield _side("Where its pure alcohol came from", balance.came, balance.came_total)
-    yield _side("Where it went", balance.found, balance.found_total)
+    came = _side("Where its pure alcohol came from", balance.came, balance.came_total)
+    went = _side("Where it went", balance.found, balance.found_total)
+    yield f'<div class="sides">{came}{went}</div>'
     yield paragraphs(_beside(balance))
     if balance.doubts:
         yield f"<h3>What cannot be true</h3>{''.join(map(_doubt, balance.doubts))}"
@@ -75,8 +76,8 @@ def _side(title: str, terms: Sequence[TermBody], whole: AmountBody) -> str:
     rows = [
         [text(name), number(one.pure_alcohol_l, 3), number(one.error_l, 3)] for name, one in named
     ]
-    heads = ("", "L pure alcohol at 20 °C", "± one standard error")
-    return f"<h3>{title}</h3>{table(heads, rows, 'tnn')}"
+    heads = ("", "L pure at 20 °C", "± one error")
+    return f"<div><h3>{title}</h3>{table(heads, rows, 'tnn')}</div>"
 
 
 def _beside(balance: BalanceBody) -> Iterator[str]:

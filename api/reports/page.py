@@ -37,7 +37,8 @@ def run_page(house: House, told: RunTold) -> str:
 def batch_page(house: House, told: BatchTold) -> str:
     """Write the report of a batch: its story, its balance, and each of its runs."""
     batch = told.story.batch
-    under = f"{batch.kind_of_wash}, begun {moment(batch.began_at, told.zone, with_day=True)}"
+    of = "" if batch.kind_of_wash == "other" else f" of {batch.kind_of_wash}"
+    under = f"A wash{of}, begun {moment(batch.began_at, told.zone, with_day=True)}"
     return _page(batch.name, under, _batch(told), house.now, told.zone, simulated=told.simulated)
 
 

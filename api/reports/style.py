@@ -24,6 +24,13 @@ h3 { margin: 18px 0 6px; font-size: 14px; break-after: avoid; }
 p { margin: 0 0 8px; }
 .under { color: var(--ink-2); margin-top: 4px; }
 .simulated { border: 1px dashed var(--copper); padding: 6px 10px; color: var(--copper); }
+.sides {
+  display: grid;
+  grid-template-columns: repeat(auto-fit, minmax(min(100%, 300px), 1fr));
+  gap: 0 36px;
+  margin-bottom: 12px;
+}
+div.apart { margin-top: 56px; }
 .learned p { white-space: pre-line; }
 ol { margin: 0 0 10px; padding-left: 22px; }
 .summary p { font-size: 15.5px; }
@@ -72,7 +79,7 @@ footer { margin-top: 28px; color: var(--ink-2); font-size: 12px; }
   html { background: none; font-size: 12px; }
   body { width: auto; margin: 0; padding: 0; }
   .scroll, .chart { overflow: visible; }
-  .apart { break-before: page; }
+  .apart { break-before: page; margin-top: 0; }
   h2 { margin-top: 20px; }
   * { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 }

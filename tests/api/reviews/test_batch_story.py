@@ -244,6 +244,7 @@ def test_the_report_of_a_batch_says_what_its_page_says(rye, reviewed, ask, past,
     after = taken_away({"id": begun["batch_id"]}, "html")
     assert escape(f"Begun from the plan of {rye['name']}: {LEARNED}") in after
     assert "Nothing can be balanced yet" in after
+    assert '<p class="under">A wash, begun ' in after
 
 
 def test_the_terms_of_a_balance_are_the_pages():
