@@ -4,7 +4,9 @@ import csv
 import io
 import json
 import re
+import sys
 from datetime import datetime
+from hashlib import sha256
 from pathlib import Path
 from threading import Event, Thread
 from zoneinfo import ZoneInfo
@@ -13,12 +15,21 @@ import numpy as np
 import pytest
 from playwright.sync_api import sync_playwright
 
+from api.alarms.amounts import turned
 from api.errors import BusyError
+from api.record.balancing import balance
+from api.record.entries import sg_of
+from api.record.ledger import account
 from api.reports import office
 from api.reports.declared import versions
 from api.reports.maker import made
 from api.reports.order import TABLES, Order
+from api.reviews.drift import drift
 from calc.blending import blend
+from logger.degrees import Degrees
+from logger.store.gauging import content_of
+from logger.store.lines import scaled
+from logger.store.summary import summarise
 
 JARS = (0.5, 2.0, 9.0, 4.0), (81.0, 78.0, 70.0, 35.0)  # of `spirit_run`: litres, % vol
 
@@ -147,6 +158,17 @@ def test_a_run_of_which_nothing_is_known_has_a_report(past):
     run = past.run(0, 3600, charge=None)
     page = made_of(past, run, "html").decode()
     assert "No readings are stored of this run." in page
+
+
+@pytest.mark.parametrize(
+    "worked_out_by",
+    [blend, content_of, balance, account, sg_of, drift, turned, scaled, summarise, Degrees],
+    ids=lambda one: one.__module__,
+)
+def test_every_calculation_on_a_numbers_way_is_declared(worked_out_by):
+    module = worked_out_by.__module__
+    source = Path(sys.modules[module].__file__).read_bytes()
+    assert versions().calculations[module] == sha256(source).hexdigest()[:12]
 
 
 def test_hours_that_come_twice_stand_side_by_side():
