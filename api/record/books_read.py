@@ -13,13 +13,11 @@ from uuid import UUID
 from sqlalchemy import Engine
 from sqlmodel import Session, col
 
-from api.house import House
 from api.record.amounts import Amount
 from api.record.as_locked import as_locked
 from api.record.collected import Collected, collected
 from api.record.known_book import KnownBook
 from api.record.ledger import Bulk, Gauging, Movement, Step, as_booked, books
-from api.record.lot_book import LotBook
 from api.record.silent import silent_nodes
 from logger.store.failures import file_of, told
 from logger.store.gauging import Content
@@ -95,14 +93,6 @@ def read_books(engine: Engine) -> BooksRead:
         made = _read(session)
         session.expunge_all()
     return made
-
-
-def strength_in(house: House, lot: UUID) -> float | None:
-    """Return the strength a lot has now; None where it was never read."""
-    engine = house.reader.engine
-    with told(file_of(engine)), Session(engine) as session:
-        strength = LotBook(session).held(lot).strength
-    return None if strength is None else strength.abv
 
 
 def _read(session: Session) -> BooksRead:

@@ -6,28 +6,23 @@ from typing import Annotated, Final
 from uuid import UUID
 
 from pydantic import AwareDatetime, BaseModel, Field
-from sqlmodel import col
 
 from api.access import Role, needs
 from api.errors import declared
 from api.house import House, Housed
 from api.record import rests
-from api.record.books_read import strength_in
+from api.record.casks import CaskBody, casks
 from api.record.entering import newest
-from api.record.entries import EntryBody, body_of, entries, sg_of, strength_in_entry
+from api.record.entries import EntryBody, body_of, entries, sg_of
 from api.record.fermented import USUAL_END_SG, Gravity, verdict
 from api.record.series import samples
 from api.routing import Router
-from calc.ageing import cask_by_weight, cask_loss
 from calc.errors import OutOfRangeError
 from calc.potential import potential_alcohol
 from calc.wort import wort
-from logger.store import facts
-from logger.store.record_tables import Batch, Lot, StageEntry
+from logger.store.record_tables import Batch, StageEntry
 
 PLACE: Final = "mash"
-YEAR_S: Final = 365.25 * 86_400.0
-LEAST_YEARS: Final = 0.01
 
 router = Router(prefix="/batches", tags=["batches"], dependencies=[needs(Role.WATCH)])
 
@@ -69,19 +64,6 @@ class VerdictBody(BaseModel):
     sentence: str
 
 
-class CaskBody(BaseModel):
-    """A cask as it was weighed last."""
-
-    lot_id: UUID
-    name: str
-    weighed_at: AwareDatetime
-    volume_l: float
-    abv: float
-    pure_alcohol_l: float
-    lost_pure_alcohol_l: float | None
-    loss_percent_per_year: float | None
-
-
 class StagesBody(BaseModel):
     """A batch's stages."""
 
@@ -121,7 +103,7 @@ def stages(house: Housed, batch_id: UUID) -> StagesBody:
         original_sg=_original(gravities, pitched),
         final_sg=gravities[-1].sg if gravities else None,
         ferment=None if pitched is None else _verdict(gravities, pitched, batch.kind_of_wash),
-        casks=_casks(house, said),
+        casks=casks(house, said),
         bottles=sum(one.count or 0 for one in _of(said, "bottle_fill")),
         entries=[body_of(one) for one in said],
     )
@@ -216,42 +198,4 @@ def _rest(house: House, one: StageEntry) -> RestBody:
         unknown_min=max(total_min - known_min, 0.0),
         lowest_c=found.lowest_c,
         highest_c=found.highest_c,
-    )
-
-
-def _casks(house: House, said: Sequence[StageEntry]) -> list[CaskBody]:
-    weighed: dict[UUID, list[StageEntry]] = {}
-    for one in _of(said, "cask_weight"):
-        if one.lot is not None:
-            weighed.setdefault(one.lot, []).append(one)
-    return [found for lot, rows in weighed.items() if (found := _cask(house, lot, rows))]
-
-
-def _cask(house: House, lot: UUID, rows: Sequence[StageEntry]) -> CaskBody | None:
-    """Give a cask's contents by weight, and its loss since it was weighed first."""
-    lots = facts.all_current(house.reader.engine, Lot, col(Lot.about) == lot)
-    found = []
-    for one in rows:
-        abv = strength_in_entry(one)
-        abv = strength_in(house, lot) if abv is None else abv
-        if abv is None or one.mass_kg is None or one.tare_kg is None:
-            continue
-        held = cask_by_weight(one.mass_kg, one.tare_kg, abv)
-        found.append((one.effective_at, abv, held))
-    if not found or not lots:
-        return None
-    (first_at, first_abv, first), (at, abv, last) = found[0], found[-1]
-    years = (at - first_at).total_seconds() / YEAR_S
-    loss = None
-    if years >= LEAST_YEARS:
-        loss = cask_loss(first.volume_at_20_c_l, first_abv, last.volume_at_20_c_l, abv, years)
-    return CaskBody(
-        lot_id=lot,
-        name=lots[0].name,
-        weighed_at=at,
-        volume_l=last.volume_at_20_c_l,
-        abv=abv,
-        pure_alcohol_l=last.pure_alcohol_l,
-        lost_pure_alcohol_l=loss.lost_pure_alcohol_l if loss else None,
-        loss_percent_per_year=loss.loss_percent_per_year if loss else None,
     )

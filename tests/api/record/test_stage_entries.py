@@ -96,6 +96,34 @@ def test_a_cask_on_the_scale_and_bottles_enter_the_books(small):
     assert abs(small.balance["unaccounted_l"]) <= 1e-6
 
 
+@pytest.mark.parametrize(
+    ("last", "why"),
+    [("2026-09-20T12:00:00Z", None), ("2026-05-20T12:00:00Z", "Less than three months")],
+)
+def test_a_cask_has_lost_neither_what_was_drawn_nor_gained_what_was_topped_up(small, last, why):
+    cask, spirit = small.lot("cask", "cask 3"), small.lot("spirit", "hearts")
+    read = {"reading_abv": 60.0, "temperature_c": 20.0}
+    early = "2026-03-{:02d}T12:00:00Z"
+    small.measure(spirit, 0, at=early.format(1), volume_l=10.0, **read)
+    for at, kg in ((early.format(20), 15.0), (last, 14.0)):
+        small.say("cask_weight", 1, at=at, lot_id=cask, mass_kg=kg, tare_kg=6.0, **read)
+        [shown] = small.ask("GET", f"batches/{small.batch['id']}/stages")["casks"]
+        if kg == 15.0:
+            assert "weighed once" in shown["loss_why"]
+            small.say("top_up", 1, at=early.format(25), lot_id=cask, refers=spirit, volume_l=2.0)
+            small.say("sample", 1, at=early.format(26), lot_id=cask, volume_l=0.5)
+    first, held = (cask_by_weight(kg, 6.0, 60.0).pure_alcohol_l for kg in (15.0, 14.0))
+    had = first + (2.0 - 0.5) * 0.6
+    assert shown["lost_pure_alcohol_l"] == pytest.approx(had - held)
+    yearly = shown["loss_percent_per_year"]
+    if why is None:
+        years = 184.0 / 365.25  # from 20 March to 20 September
+        assert yearly == pytest.approx(100.0 * (1.0 - (held / had) ** (1.0 / years)))
+    else:
+        assert yearly is None
+        assert why in shown["loss_why"]
+
+
 def test_what_belongs_to_an_entry_is_not_changed_or_taken_back_without_it(small):
     cask = small.lot("cask", "cask 2")
     weighed = small.say("cask_weight", 5, lot_id=cask, mass_kg=15.0, tare_kg=6.0,
