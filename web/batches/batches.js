@@ -221,11 +221,11 @@ function drawOne(batch, { stages, runs, plans }) {
       make("a", { class: "quiet", href: "batches.html" }, say("batches.back")),
     );
   }
-  const story = storyOf(batch, stages, runs, keeper.entries(), time);
+  const story = storyOf(batch, stages, runs, keeper.entries(), time, ground?.unit ?? "C");
   renew(body,
     ...plans.flatMap((plan) => lots.filter(({ id }) => id === plan.lot_id).flatMap((lot) => [make("h2", {}, say("plan.of", { name: lot.name })), drawPlan(plan, { time, desk, lot })])),
     ...(glance ? [make("h2", {}, say("glance.title")), drawGlance(glance, time)] : []),
-    ...(followed?.plan ? [make("details", { class: "begunfrom" }, make("summary", {}, say("glance.plan", { name: followed.plan.batch })), drawMade(followed.plan))] : []),
+    ...(followed?.plan ? [make("details", { class: "begunfrom" }, make("summary", {}, say("glance.plan", { name: followed.plan.batch })), drawMade(followed.plan, ground?.unit ?? "C"))] : []),
     make("h2", {}, say("batch.balance")),
     balance ? drawBalance(balance) : make("p", { class: "hint" }, say(balance === undefined ? "batch.balance.waiting" : "batch.balance.none")),
     make("h2", {}, say("batch.story")),
@@ -307,7 +307,7 @@ async function open(kind, entry, refused) {
 /** @param {BatchView} batch */
 async function beginNext(batch) {
   try {
-    put(await nextForm({ batch, zone: ground?.zone ?? "UTC", cancel: close }));
+    put(await nextForm({ batch, zone: ground?.zone ?? "UTC", unit: ground?.unit ?? "C", cancel: close }));
   } catch (error) {
     console.info("the plan does not load", error);
     put(make("p", { class: "trouble", role: "alert" }, error instanceof Refusal ? error.message : say("entry.silent"), " ", pressFor(say("entry.cancel"), close)));

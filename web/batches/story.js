@@ -1,9 +1,12 @@
 // A batch's story in the order it happened: where it was, what was entered, its runs. Pure.
 
+import { degrees, unitSign } from "../shared/units.js";
 import { has, say } from "../texts.js";
 
 /** @typedef {{key: string, at_ms: number, title: string, about: string, value: string, entry: EntryRecord | null, href: string | null, waiting: boolean}} Chapter */
 /** @typedef {import("../shared/queue.js").Waiting} Waiting */
+
+/** @typedef {import("../shared/units.js").Unit} Unit */
 
 const QUIET = { value: "", entry: null, href: null, waiting: false };
 
@@ -13,9 +16,10 @@ const QUIET = { value: "", entry: null, href: null, waiting: false };
  * @param {readonly RunRecord[]} runs
  * @param {readonly Waiting[]} waiting
  * @param {(at: string) => string} time
+ * @param {Unit} unit
  * @returns {Chapter[]} the newest first
  */
-export function storyOf(batch, stages, runs, waiting, time) {
+export function storyOf(batch, stages, runs, waiting, time, unit) {
   const held = batch.occupancies.map((one) => {
     const run = runs.find(({ id }) => id === one.id);
     const until = one.ended_at ? say("batch.held.until", { time: time(one.ended_at) }) : say("batch.held.open");
@@ -25,13 +29,13 @@ export function storyOf(batch, stages, runs, waiting, time) {
   });
   const changed = new Map(waiting.filter(({ kind, subject, id }) => kind === "entry" && subject !== id).map((entry) => [entry.subject, entry]));
   const told = (stages?.entries ?? []).map((entry) => ({
-    ...QUIET, key: entry.id, at_ms: Date.parse(entry.at), title: entryTitle(entry), about: [entryAbout(entry, stages), entry.text].filter(Boolean).join(" "),
-    value: entryValue(entry), entry, waiting: changed.has(entry.id),
+    ...QUIET, key: entry.id, at_ms: Date.parse(entry.at), title: entryTitle(entry), about: [entryAbout(entry, stages, unit), entry.text].filter(Boolean).join(" "),
+    value: entryValue(entry, unit), entry, waiting: changed.has(entry.id),
   }));
   const known = new Set(told.map(({ key }) => key));
   const waits = waiting.filter(({ id, subject, kind, scope }) => kind === "entry" && id === subject && scope === batch.name && !known.has(id)).map((entry) => {
     const said = /** @type {EntryRecord} */ ({ ...entry.body, id: entry.id });
-    return { ...QUIET, key: entry.id, at_ms: entry.made_ms, title: entryTitle(said), about: say("batch.waits"), value: entryValue(said), waiting: true };
+    return { ...QUIET, key: entry.id, at_ms: entry.made_ms, title: entryTitle(said), about: say("batch.waits"), value: entryValue(said, unit), waiting: true };
   });
   return [...held, ...told, ...waits].sort((a, b) => b.at_ms - a.at_ms);
 }
@@ -50,13 +54,13 @@ export function entryTitle({ kind, name }) {
   return own ? say("entry.titled", { what, name: own }) : what;
 }
 
-/** The number that matters of an entry. @param {EntryRecord} entry */
-export function entryValue(entry) {
+/** The number that matters of an entry. @param {EntryRecord} entry @param {Unit} [unit] only a rest's number is a temperature, and no lot has one */
+export function entryValue(entry, unit = "C") {
   const { kind, mass_kg, volume_l, sg, reading_sg, ph, low_c, high_c, count, smell } = entry;
   if (kind === "gravity") return (sg ?? reading_sg)?.toFixed(4) ?? "";
   if (kind === "spout") return say("entry.value.spout", { abv: entry.abv?.toFixed(1) ?? "" });
   if (kind === "ph") return ph?.toFixed(2) ?? "";
-  if (kind === "rest") return say("entry.value.range", { low: low_c ?? "", high: high_c ?? "" });
+  if (kind === "rest") return say("entry.value.range", { low: shown(low_c, unit), high: shown(high_c, unit), unit: unitSign(unit) });
   if (kind === "iodine") return say(entry.starch_left ? "entry.starch" : "entry.nostarch");
   if (kind === "bottle_fill") return say("entry.value.bottles", { count: count ?? 0, volume: volume_l ?? "" });
   if (kind === "smell") return (smell ?? []).join(", ");
@@ -64,8 +68,13 @@ export function entryValue(entry) {
   return volume_l == null ? "" : say("entry.value.volume", { volume: volume_l });
 }
 
-/** What follows from an entry, or how it was read. @param {EntryRecord} entry @param {StagesRecord | null} stages */
-function entryAbout(entry, stages) {
+/** A temperature that was entered, no finer than it was. @param {number | null | undefined} celsius @param {Unit} unit */
+function shown(celsius, unit) {
+  return celsius == null ? "" : String(Number(degrees(celsius, unit).toFixed(1))).replace("-", "\u2212");
+}
+
+/** What follows from an entry, or how it was read. @param {EntryRecord} entry @param {StagesRecord | null} stages @param {Unit} unit */
+function entryAbout(entry, stages, unit) {
   if (entry.kind === "rest") {
     const rest = stages?.rests.find(({ entry_id }) => entry_id === entry.id);
     if (!rest) return "";
@@ -73,6 +82,6 @@ function entryAbout(entry, stages) {
     const unknown = rest.unknown_min > 0.5 ? say("entry.unknown", { minutes: rest.unknown_min.toFixed(0) }) : "";
     return say("entry.held", { minutes: rest.in_range_min.toFixed(0), planned, unknown });
   }
-  if (entry.kind === "gravity" && entry.temperature_c !== null) return say("entry.read", { reading: entry.reading_sg?.toFixed(3) ?? "", temperature: entry.temperature_c });
-  return entry.temperature_c == null ? "" : say("entry.at", { temperature: entry.temperature_c });
+  if (entry.kind === "gravity" && entry.temperature_c !== null) return say("entry.read", { reading: entry.reading_sg?.toFixed(3) ?? "", temperature: `${shown(entry.temperature_c, unit)} ${unitSign(unit)}` });
+  return entry.temperature_c == null ? "" : say("entry.at", { temperature: `${shown(entry.temperature_c, unit)} ${unitSign(unit)}` });
 }
