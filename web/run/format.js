@@ -63,12 +63,14 @@ export function keyed({ name, unit, decimals }, value) {
  * @param {readonly string[]} heads
  * @param {readonly (readonly Cell[])[]} rows the first cell names the row
  * @param {readonly (readonly Cell[])[]} [foot]
+ * @param {readonly number[]} [words] the columns that hold words: they wrap, and stand at the left
  */
-export function tableOf(caption, heads, rows, foot = []) {
-  const line = (/** @type {readonly Cell[]} */ cells) => make("tr", {}, ...cells.map((cell, at) => (at === 0 ? make("th", { scope: "row" }, cell) : make("td", { class: cell === DASH ? "unknown" : null }, cell))));
+export function tableOf(caption, heads, rows, foot = [], words = []) {
+  const kind = (/** @type {number} */ at, /** @type {Cell} */ cell = "") => [cell === DASH ? "unknown" : "", words.includes(at) ? "words" : ""].filter(Boolean).join(" ") || null;
+  const line = (/** @type {readonly Cell[]} */ cells) => make("tr", {}, ...cells.map((cell, at) => (at === 0 ? make("th", { scope: "row" }, cell) : make("td", { class: kind(at, cell) }, cell))));
   const table = make("table", {},
     make("caption", { class: "unseen" }, caption),
-    make("thead", {}, make("tr", {}, ...heads.map((head) => make("th", { scope: "col" }, head)))),
+    make("thead", {}, make("tr", {}, ...heads.map((head, at) => make("th", { scope: "col", class: kind(at) }, head)))),
     make("tbody", {}, ...rows.map(line)),
     ...(foot.length > 0 ? [make("tfoot", {}, ...foot.map(line))] : []));
   return make("div", { class: "wider", tabindex: 0, role: "region", "aria-label": caption }, table);

@@ -57,7 +57,7 @@ function cutPoints(review, ground) {
     const ms = Date.parse(at);
     return [name, timeOfDay(ms, ground.zone), heat(head_c, ground), heat(pot_c, ground), figure(runningAt(review, ms), 1), figure(overBy(review, ms), 2), make("span", { title: why }, say(`run.basis.${basis}`))];
   });
-  return tableOf(say("run.cuts"), heads, rows);
+  return tableOf(say("run.cuts"), heads, rows, [], [heads.length - 1]);
 }
 
 /** @param {RunReview} review @param {Ground} ground */

@@ -21,10 +21,10 @@ export function tablesOf(review, traces, { zone, unit }) {
     ["temperature", traces.length, () => heats(traces, view, unit, zone)],
     ["jars", review.jars.length, () => jars(review, zone)],
     ["cuts", review.cuts.length, () => cuts(review)],
-    ["marks", review.marks.length, () => tableOf(say("run.table.marks"), [say("run.th.time"), say("run.th.what"), say("run.th.text")], review.marks.map(({ at, kind, text, power_kw }) => [time(at), say(`mark.${kind}`), text || (power_kw === null ? DASH : say("lane.kw", { power: power_kw }))]))],
+    ["marks", review.marks.length, () => tableOf(say("run.table.marks"), [say("run.th.time"), say("run.th.what"), say("run.th.text")], review.marks.map(({ at, kind, text, power_kw }) => [time(at), say(`mark.${kind}`), text || (power_kw === null ? DASH : say("lane.kw", { power: power_kw }))]), [], [1, 2])],
     ["alarms", review.alarms.length, () => alarms(review, time)],
-    ["heat", review.power_changes.length, () => tableOf(say("run.table.heat"), [say("run.th.time"), say("run.th.power"), say("run.th.before"), say("run.th.text")], review.power_changes.map(({ at, power_kw, before_kw, text }) => [time(at), figure(power_kw, 2), figure(before_kw, 2), text || DASH]))],
-    ["notes", review.notes.length, () => tableOf(say("run.table.notes"), [say("run.th.time"), say("run.th.text")], review.notes.map(({ at, text, kind, smell }) => [time(at), [text || say(`mark.${kind}`), ...smell].join(", ")]))],
+    ["heat", review.power_changes.length, () => tableOf(say("run.table.heat"), [say("run.th.time"), say("run.th.power"), say("run.th.before"), say("run.th.text")], review.power_changes.map(({ at, power_kw, before_kw, text }) => [time(at), figure(power_kw, 2), figure(before_kw, 2), text || DASH]), [], [3])],
+    ["notes", review.notes.length, () => tableOf(say("run.table.notes"), [say("run.th.time"), say("run.th.text")], review.notes.map(({ at, text, kind, smell }) => [time(at), [text || say(`mark.${kind}`), ...smell].join(", ")]), [], [1])],
   ];
   const there = /** @type {[string, number, () => Node][]} */ (about).filter(([, count]) => count > 0);
   return section(say("run.tables"), ...there.map(([key, , content]) => folded(say(`run.table.${key}`), content)), ...(there.length === 0 ? [make("p", { class: "hint" }, say("run.none"))] : []), make("h3", {}, say("run.files")), filesOf(review.run));
@@ -62,5 +62,5 @@ function cuts({ cuts: all }) {
 /** @param {RunReview} review @param {(at: string) => string} time */
 function alarms({ alarms: all }, time) {
   const heads = [say("run.th.time"), say("run.th.what"), say("run.th.where"), say("run.th.value"), say("run.th.limit"), say("run.th.until")];
-  return tableOf(say("run.table.alarms"), heads, all.map(({ came_at, went_at, name, where, value, limit, unit }) => [time(came_at), name, where, value === null ? DASH : `${figure(value, 1)} ${unit}`, limit === null ? DASH : `${figure(limit, 1)} ${unit}`, went_at ? time(went_at) : say("lane.still")]));
+  return tableOf(say("run.table.alarms"), heads, all.map(({ came_at, went_at, name, where, value, limit, unit }) => [time(came_at), name, where, value === null ? DASH : `${figure(value, 1)} ${unit}`, limit === null ? DASH : `${figure(limit, 1)} ${unit}`, went_at ? time(went_at) : say("lane.still")]), [], [1, 2]);
 }
