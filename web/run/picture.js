@@ -6,7 +6,8 @@ import { degrees, temperature, unitSign } from "../shared/units.js";
 import { shortText } from "../record/ribbon.js";
 import { timeOfDay, timeToSecond } from "../shared/clock.js";
 import { say } from "../texts.js";
-import { figure } from "./format.js";
+import { amount } from "../banner/amount.js";
+import { DASH, figure } from "./format.js";
 
 /** @typedef {import("./panel_plot.js").Panel} Panel */
 /** @typedef {import("./panel_plot.js").Line} Line */
@@ -119,6 +120,12 @@ export function marksOf({ marks, moments }, zone, unit) {
     const text = head == null ? short : `${short} ${temperature(head, unit)}`;
     return { x: Date.parse(mark.at), text, title: `${timeToSecond(Date.parse(mark.at), zone)} ${text}`, kind: mark.kind };
   });
+}
+
+/** An alarm as a row: its value and its limit in the unit the house reads. @param {RunReview["alarms"][number]} one @param {(at: string) => string} time @param {import("../shared/units.js").Unit} shown */
+export function alarmRow({ came_at, went_at, name, where, value, limit, unit }, time, shown) {
+  const told = (/** @type {number | null} */ one) => (one === null ? DASH : amount(one, unit, shown));
+  return [time(came_at), name, where, told(value), told(limit), went_at ? time(went_at) : say("lane.still")];
 }
 
 /** Stretches in which nothing at all was read. @param {RunReview} review */

@@ -5,7 +5,7 @@ import { make } from "../shared/dom.js";
 import { unitSign } from "../shared/units.js";
 import { say } from "../texts.js";
 import { DASH, figure, folded, percent, tableOf } from "./format.js";
-import { rowsOf, temperatures } from "./picture.js";
+import { alarmRow, rowsOf, temperatures } from "./picture.js";
 import { section } from "./sections.js";
 
 /** The tables of all its data, as the service names them. */
@@ -22,7 +22,7 @@ export function tablesOf(review, traces, { zone, unit }) {
     ["jars", review.jars.length, () => jars(review, zone)],
     ["cuts", review.cuts.length, () => cuts(review)],
     ["marks", review.marks.length, () => tableOf(say("run.table.marks"), [say("run.th.time"), say("run.th.what"), say("run.th.text")], review.marks.map(({ at, kind, text, power_kw }) => [time(at), say(`mark.${kind}`), text || (power_kw === null ? DASH : say("lane.kw", { power: power_kw }))]), [], [1, 2])],
-    ["alarms", review.alarms.length, () => alarms(review, time)],
+    ["alarms", review.alarms.length, () => alarms(review, time, unit)],
     ["heat", review.power_changes.length, () => tableOf(say("run.table.heat"), [say("run.th.time"), say("run.th.power"), say("run.th.before"), say("run.th.text")], review.power_changes.map(({ at, power_kw, before_kw, text }) => [time(at), figure(power_kw, 2), figure(before_kw, 2), text || DASH]), [], [3])],
     ["notes", review.notes.length, () => tableOf(say("run.table.notes"), [say("run.th.time"), say("run.th.text")], review.notes.map(({ at, text, kind, smell }) => [time(at), [text || say(`mark.${kind}`), ...smell].join(", ")]), [], [1])],
   ];
@@ -59,8 +59,8 @@ function cuts({ cuts: all }) {
   return tableOf(say("run.table.cuts"), heads, all.map(({ cut, collected }) => [say(`cut.${cut ?? "none"}`), String(collected.jars), figure(collected.volume_l, 2), figure(collected.abv, 1), figure(collected.pure_alcohol_l, 3), percent(collected.share_of_charge, 1)]));
 }
 
-/** @param {RunReview} review @param {(at: string) => string} time */
-function alarms({ alarms: all }, time) {
+/** @param {RunReview} review @param {(at: string) => string} time @param {import("../shared/units.js").Unit} unit */
+function alarms({ alarms: all }, time, unit) {
   const heads = [say("run.th.time"), say("run.th.what"), say("run.th.where"), say("run.th.value"), say("run.th.limit"), say("run.th.until")];
-  return tableOf(say("run.table.alarms"), heads, all.map(({ came_at, went_at, name, where, value, limit, unit }) => [time(came_at), name, where, value === null ? DASH : `${figure(value, 1)} ${unit}`, limit === null ? DASH : `${figure(limit, 1)} ${unit}`, went_at ? time(went_at) : say("lane.still")]), [], [1, 2]);
+  return tableOf(say("run.table.alarms"), heads, all.map((one) => alarmRow(one, time, unit)), [], [1, 2]);
 }
