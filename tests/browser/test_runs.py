@@ -30,10 +30,10 @@ PERIOD_S = 10
 HOUR = timedelta(hours=1)
 TOLD = ENDED + 2 * HOUR
 
-OLD = """time,pot
-2019-03-04T08:00:00Z,20
-2019-03-04T08:01:00Z,21
-2019-03-04T08:02:00Z,22
+OLD = """time,pot,other still.pot
+2019-03-04T08:00:00Z,20,20
+2019-03-04T08:01:00Z,21,20
+2019-03-04T08:02:00Z,22,20
 """
 
 
@@ -192,6 +192,7 @@ def _entered(url, probe_id):
         at = (TOLD + HOUR / 4).isoformat()
         read = {"volume_l": 1.0, "reading_abv": 80.0, "temperature_c": 20.0}
         send("POST", f"runs/{told}/jars", number=1, at=at, **read)
+        send("POST", f"runs/{told}/marks", kind="note", at=at, text=f"{LONG}. " * 4)
         return empty, told
 
 
@@ -235,6 +236,11 @@ def test_a_run_is_held_against_what_was_told_and_is_pinned(worst, held):
     assert "\u22122.00 % vol" in score.inner_text()
     assert "100" in score.locator("td").last.inner_text()
 
+    page.locator(".folded summary", has_text="Notes").click()
+    noted = page.get_by_role("region", name="Notes")
+    noted.get_by_text(f"{LONG}. {LONG}").wait_for()
+    assert noted.evaluate("e => e.scrollWidth <= e.clientWidth")  # it wraps, on paper too
+
     page.get_by_role("button", name="Pin as the reference").click()
     page.get_by_role("button", name="Unpin").wait_for()
     page.goto(f"{url}runs.html")
@@ -254,13 +260,19 @@ def test_an_old_run_is_imported_or_its_line_is_said(worst, open_page):
     page.goto(f"{worst[0]}runs.html")
     page.get_by_text("Import a past run").click()
     page.get_by_label("Batch", exact=True).fill("old rye")
-    for text, name in ((f"{OLD}2019-03-04T08:03:00Z,warm\n", "bad"), (OLD, "good")):
+    wrong = f"{OLD}4 March 2019 08:03,20,20\n"
+    for text, name in ((wrong, "bad"), (OLD, "good")):
         file = {"name": f"{name}.csv", "mimeType": "text/csv", "buffer": text.encode()}
         page.locator("#import-trace").set_input_files(file)
         page.get_by_role("button", name="Import the run").click()
         if name == "bad":
-            page.get_by_text("line 5").wait_for()
+            trouble = page.locator(".file", has=page.locator("#import-trace")).get_by_role("alert")
+            trouble.get_by_text("line 5").wait_for()
+            example = re.search(r"write it as (.+)[.]", trouble.inner_text())[1]
+            assert datetime.fromisoformat(example).tzinfo  # what it shows can be written so
             assert page.get_by_label("Batch", exact=True).input_value() == "old rye"
+    page.get_by_text("left out: other still.pot.").wait_for()
+    page.get_by_role("link", name="Look back on it").click()
     page.wait_for_url("**/run.html?id=*")
     page.get_by_role("heading", name="spirit run of old rye").wait_for()
     watched.forgive("status of 422")

@@ -56,6 +56,8 @@ learn({
   "runs.import.charge": "Charge, if known",
   "runs.import.charge.abv": "Its strength at 20 °C",
   "runs.import.press": "Import the run",
+  "runs.import.leftout": "The run of {batch} is imported. Columns of other vessels were left out: {columns}.",
+  "runs.import.look": "Look back on it",
   "runs.import.nostill": "There is no still yet; add it first, with the places its probes sat at.",
   "purpose.strip": "stripping run",
   "purpose.spirit": "spirit run",

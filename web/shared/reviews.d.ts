@@ -323,6 +323,12 @@ interface BatchStory {
   gaps: Gap[];
 }
 
+interface ImportedRun {
+  run_id: string;
+  batch: string;
+  left_out: string[]; // columns of other vessels
+}
+
 interface BatchPlan {
   batch_id: string;
   batch: string;
