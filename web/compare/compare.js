@@ -150,7 +150,7 @@ function draw() {
   setText(axisSays, say(there.axis.unit === "s" ? "compare.axis.time" : "compare.axis", { label: there.axis.label, unit: there.axis.unit === "°C" ? unitSign(unit) : there.axis.unit }));
   sheet.hidden = !drawn.some(({ lines }) => lines.length > 0);
   panels.show({
-    ...view, panels: drawn, marks: marksOf(there), hatched: [], strips: {}, at, label: say("compare.sheet"),
+    ...view, panels: drawn, marks: marksOf(there), hatched: [], told: [], strips: {}, at, label: say("compare.sheet"),
     axis: (root, width) => writeAxis(root, ticksOf(view, there.axis.unit, width, unit).map((x) => ({ at: ((x - view.from) / (view.to - view.from)) * width, text: at(x) }))),
   });
   below.replaceChildren(

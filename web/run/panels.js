@@ -17,6 +17,7 @@ const REACH = 0.012; // of the axis: as near as a point must be to be read
 /** @typedef {import("./panel_plot.js").Panel} Panel */
 /** @typedef {import("./panel_plot.js").Line} Line */
 /** @typedef {{x: number, text: string, title: string, kind: MarkKind}} Mark */
+/** Something that stood from one place of the axis to another, or at one. @typedef {{from: number, to: number, text: string}} Told */
 /** What stands between panels, drawn for a width. @typedef {{root: HTMLElement, draw: (from: number, to: number, width: number) => void}} Strip */
 /**
  * @typedef {object} Picture
@@ -25,6 +26,7 @@ const REACH = 0.012; // of the axis: as near as a point must be to be read
  * @property {readonly Panel[]} panels
  * @property {readonly Mark[]} marks
  * @property {readonly {from: number, to: number, text: string}[]} hatched stretches without a reading
+ * @property {readonly (readonly Told[])[]} told what was called and noted, kind by kind: the nearest of each is read
  * @property {Record<string, readonly Strip[]>} strips by the panel they stand under
  * @property {(root: HTMLElement, width: number) => void} axis draws the axis
  * @property {(x: number) => string} at a place of the axis, in words
@@ -186,12 +188,23 @@ function moveCursor(over, x) {
   cursor.style.left = `${x}px`;
 }
 
-/** Every line at a place of the axis, where it has something near it. @param {Picture} picture @param {number} x */
-function readAt({ panels, from, to }, x) {
-  return panels.flatMap(({ lines, decimals }) => lines.flatMap(({ name, path }) => {
-    const y = nearestOf(path, x, (to - from) * REACH);
+/** Every line at a place of the axis, where it has something near it; then the nearest mark, and what was called and noted. @param {Pick<Picture, "panels" | "marks" | "told" | "from" | "to">} picture @param {number} x */
+export function readAt({ panels, marks, told, from, to }, x) {
+  const reach = (to - from) * REACH;
+  const read = panels.flatMap(({ lines, decimals }) => lines.flatMap(({ name, path }) => {
+    const y = nearestOf(path, x, reach);
     return y === null ? [] : [`${name} ${y.toFixed(decimals)}`];
   }));
+  const marked = marks.map((mark) => ({ from: mark.x, to: mark.x, text: mark.title }));
+  return [...read, ...[marked, ...told].flatMap((kind) => nearestTold(kind, x, reach))];
+}
+
+/** @param {readonly Told[]} told @param {number} x @param {number} reach @returns {string[]} */
+function nearestTold(told, x, reach) {
+  const [nearest] = told.map(({ from, to, text }) => ({ away: Math.max(from - x, x - to, 0), since: x - from, text }))
+    .filter(({ away }) => away <= reach)
+    .sort((a, b) => a.away - b.away || a.since - b.since); // of two that stand, the one that came last
+  return nearest ? [nearest.text] : [];
 }
 
 /** @param {import("../now/polyline.js").Path} path @param {number} x @param {number} reach */

@@ -16,7 +16,7 @@ import { plotly } from "./library.js";
 import { makePanels } from "./panels.js";
 import { hatchedOf, marksOf, momentIn, panelsOf } from "./picture.js";
 import { sectionsOf } from "./sections.js";
-import { stripsOf } from "./strips.js";
+import { stripsOf, toldOf } from "./strips.js";
 import { tablesOf } from "./tables.js";
 
 const BUCKETS = 600;
@@ -208,6 +208,7 @@ function draw() {
     panels: panelsOf(review, shown.traces, issued, view, unit),
     marks: marksOf(review, zone, unit),
     hatched: hatchedOf(review),
+    told: toldOf(review, zone),
     strips: { temperature: stripsOf(review, zone) },
     axis: (root, width) => {
       root.replaceChildren();

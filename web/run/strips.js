@@ -14,22 +14,45 @@ const LEAST_JAR_PX = 26;
 
 /** The strips that have something on them. @param {RunReview} review @param {string} zone @returns {Strip[]} */
 export function stripsOf(review, zone) {
-  const { run, alarms, power_changes, notes } = review;
-  const end = run.to_ms;
-  const time = (/** @type {number} */ ms) => timeOfDay(ms, zone);
-  const heat = power_changes.map(({ at, power_kw, text }, index) => {
+  const time = timeIn(zone);
+  const strips = [lane("jars", jarPieces(review, time)), lane("alarms", spellPieces(review, time)), lane("heat", heatPieces(review, time)), lane("notes", roomed(notePieces(review, time), review.run.to_ms))];
+  return strips.filter((each) => each !== null);
+}
+
+/** What was called and noted, for the hand: alarms while they stood, heat and notes when they came. @param {RunReview} review @param {string} zone */
+export function toldOf(review, zone) {
+  const time = timeIn(zone);
+  const told = (/** @type {Piece} */ { from, to, title }) => ({ from, to, text: title });
+  return [spellPieces(review, time).map(told), heatPieces(review, time).map((piece) => told({ ...piece, to: piece.from })), notePieces(review, time).map(told)];
+}
+
+/** @param {string} zone */
+function timeIn(zone) {
+  return (/** @type {number} */ ms) => timeOfDay(ms, zone);
+}
+
+/** @param {RunReview} review @param {(ms: number) => string} time @returns {Piece[]} */
+function heatPieces({ power_changes, run }, time) {
+  return power_changes.map(({ at, power_kw, text }, index) => {
     const power = power_kw === null ? "" : say("lane.kw", { power: String(Number(power_kw.toFixed(2))) });
-    return { from: Date.parse(at), to: Date.parse(power_changes[index + 1]?.at ?? run.ended_at ?? "") || end, words: [[power, text].filter(Boolean).join(" "), power], title: [time(Date.parse(at)), power, text].filter(Boolean).join(" "), kind: "heat" };
+    return { from: Date.parse(at), to: Date.parse(power_changes[index + 1]?.at ?? run.ended_at ?? "") || run.to_ms, words: [[power, text].filter(Boolean).join(" "), power], title: [time(Date.parse(at)), power, text].filter(Boolean).join(" "), kind: "heat" };
   });
-  const spells = alarms.map(({ came_at, went_at, name, where, priority }) => {
-    const [from, to] = [Date.parse(came_at), went_at ? Date.parse(went_at) : end];
+}
+
+/** @param {RunReview} review @param {(ms: number) => string} time @returns {Piece[]} */
+function spellPieces({ alarms, run }, time) {
+  return alarms.map(({ came_at, went_at, name, where, priority }) => {
+    const [from, to] = [Date.parse(came_at), went_at ? Date.parse(went_at) : run.to_ms];
     return { from, to, words: [name], title: say("lane.spell", { name, where, from: time(from), to: went_at ? time(to) : say("lane.still") }), kind: `alarm ${priority}` };
   });
-  const noted = notes.map(({ at, text, kind }) => {
+}
+
+/** @param {RunReview} review @param {(ms: number) => string} time @returns {Piece[]} */
+function notePieces({ notes }, time) {
+  return notes.map(({ at, text, kind }) => {
     const said = text || say(`mark.short.${kind}`);
     return { from: Date.parse(at), to: Date.parse(at), words: [said, `${said.slice(0, 14)}…`], title: say("lane.note", { time: time(Date.parse(at)), text: said }), kind: "note" };
   });
-  return [lane("jars", jarPieces(review, time)), lane("alarms", spells), lane("heat", heat), lane("notes", roomed(noted, end))].filter((each) => each !== null);
 }
 
 /** A note's words may run on to the next note. @param {readonly Piece[]} notes @param {number} end @returns {Piece[]} */
