@@ -30,6 +30,13 @@ def _ferment_days(one: BatchRead) -> float | None:
     return (max(ended) - one.pitched_at).total_seconds() / 86_400.0
 
 
+def _alarms(one: BatchRead) -> float | None:
+    """Count what came up; that nothing did is only known where every run was watched."""
+    came = sum(len(run.ground.alarms) for run in one.runs)
+    is_known = came or (one.runs and all(run.ground.is_watched for run in one.runs))
+    return float(came) if is_known else None
+
+
 KEYS: Final[Mapping[str, BatchKey]] = {
     one.name: one
     for one in (
@@ -61,10 +68,7 @@ KEYS: Final[Mapping[str, BatchKey]] = {
             lambda one: _share(one.energy_kwh, one.spirit_l),
         ),
         BatchKey("bottles", "Bottles", "", 0, lambda one: float(one.bottles)),
-        BatchKey(
-            "alarms", "Alarms in its runs", "", 0,
-            lambda one: float(sum(len(run.ground.alarms) for run in one.runs)),
-        ),
+        BatchKey("alarms", "Alarms in its runs", "", 0, _alarms),
     )
 }  # fmt: skip
 

@@ -5,7 +5,7 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Final
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -72,6 +72,7 @@ class Ground:
     drawn: Sequence[Content]  # collected straight into a lot
     spout: Sequence[StrengthPoint]  # strengths that were read at the spout
     reads: Callable[[], Lines]  # many a list asks for no line of most of its runs
+    overview: Callable[[], Lines]  # of every place, however coarse
     alarms: Sequence[Spell]
     site: Site
     until: datetime  # the run's end, or now where it is still on
@@ -80,6 +81,11 @@ class Ground:
     def lines(self) -> Lines:
         """The lines of the run, read when they are first asked for."""
         return self.reads()
+
+    @cached_property
+    def is_watched(self) -> bool:
+        """Say whether the alarms judged anything of the run; else their silence says nothing."""
+        return bool(self.alarms) or self.lines.are_watched or self.overview().are_watched
 
     @property
     def run(self) -> Occupancy:
@@ -105,11 +111,13 @@ def ground(house: House, run_id: UUID, site: Site | None = None) -> Ground:
     until = until_of(read.run, house.now)
     still = read.still.name if read.still else None
     site = site or Site.read(engine)
+    lines = cache(lambda: read_lines(house, still, read.run.effective_at, until))
     return Ground(
         read=read,
         drawn=_drawn(engine, run_id),
         spout=_spout(engine, read.run, until),
-        reads=lambda: read_lines(house, still, read.run.effective_at, until),
+        reads=lines,
+        overview=lines,
         alarms=_alarms_of(engine, read.run, until, site.owners),
         site=site,
         until=until,
@@ -151,6 +159,7 @@ def grounds_with(
             drawn=drawn.get(one.run.about, []),
             spout=(),
             reads=lines.of(one, until),
+            overview=lines.overview(one, until),
             alarms=came.of(one.run, until),
             site=site,
             until=until,
@@ -181,6 +190,11 @@ class _KeyLines:
         still = read.still.name if read.still else None
         names = METERED | places_to_see(read.marks, read.jars)
         return lambda: self.laid.lines(still, read.run.effective_at, until, names)
+
+    def overview(self, read: RunRead, until: datetime) -> Callable[[], Lines]:
+        """Tell how all lines of a run are read coarsely."""
+        still = read.still.name if read.still else None
+        return lambda: self.laid.overview(still, read.run.effective_at, until)
 
 
 def until_of(run: Occupancy, now: datetime) -> datetime:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from api.reviews.figures import Figures
 from api.reviews.gaps import Gap
 
+UNWATCHED = Gap("alarms", "The alarms did not watch this run.")
 NO_ESTIMATES = Gap("estimates", "No estimates were kept for this run.")
 
 
@@ -14,6 +15,8 @@ def gaps(figures: Figures) -> list[Gap]:
 
 
 def _of_probes(figures: Figures) -> Iterator[Gap]:
+    if not figures.ground.is_watched:
+        yield UNWATCHED
     found = {one.place for one in figures.ground.lines.temperatures}
     if not found:
         yield Gap("temperatures", "No probe at the still was read while the run was on.")

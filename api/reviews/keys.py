@@ -63,6 +63,8 @@ def _whole_min(run: Figures) -> float | None:
 def _alarms(priority: str | None = None) -> Callable[[Figures], float | None]:
     def told(run: Figures) -> float | None:
         found = run.ground.alarms
+        if not run.ground.is_watched:
+            return None
         return float(len(found) if priority is None else count_by_priority(found)[priority])
 
     return told

@@ -1,7 +1,7 @@
 """What the probes of a still said during a run, read from the history's summaries."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final, Self
 from uuid import UUID
@@ -11,7 +11,9 @@ from numpy.typing import NDArray
 
 from api.house import House
 from calc.quantities import FloatArray
+from logger.store.failures import file_of, told
 from logger.store.history import Trace, history
+from logger.store.series import imported_numbers
 from logger.store.tables import TEMPERATURE
 from logger.store.timeline import SECOND_US, EpochTable
 from logger.store.tracks import Track, tracks
@@ -19,6 +21,7 @@ from logger.store.types import to_us
 
 STEP_S: Final = 10  # the finest of the summaries: a run of 12 h is read in some milliseconds
 MOST_BUCKETS: Final = 9000  # 25 h in steps of ten seconds; longer runs are read more coarsely
+OVERVIEW_STEPS: Final = 100
 ROOM: Final = "room"
 
 
@@ -35,6 +38,7 @@ class Line:
     high: FloatArray
     breaks: NDArray[np.intp]  # buckets before which there was a gap
     counts_per_unit: int  # the values are whole counts of this scale
+    is_watched: bool = False  # a vessel's, read by the logger: the alarms judged what it said
 
     @property
     def values(self) -> FloatArray:
@@ -49,6 +53,7 @@ class Line:
         return type(self)(
             self.place_id, self.place, self.quantity, self.bucket_s,
             self.times_s[cut], self.low[cut], self.high[cut], inside, self.counts_per_unit,
+            self.is_watched,
         )  # fmt: skip
 
     def at(self, at_s: float, within_s: float = 60.0) -> float | None:
@@ -77,6 +82,11 @@ class Lines:
         return next((one for one in self.lines if one.quantity == quantity), None)
 
     @property
+    def are_watched(self) -> bool:
+        """Say whether the alarms judged any of them."""
+        return any(one.is_watched for one in self.lines)
+
+    @property
     def temperatures(self) -> Sequence[Line]:
         """The lines that are temperatures."""
         return [one for one in self.lines if one.quantity == TEMPERATURE]
@@ -89,13 +99,17 @@ class Laid:
     house: House
     tracks: Sequence[Track]
     epochs: EpochTable
+    imported: frozenset[int]  # series that no logger read
 
     @classmethod
     def read(cls, house: House, from_at: datetime, to_at: datetime) -> "Laid":
         """Read it from the store."""
         engine = house.reader.engine
         found = tracks(engine, to_us(from_at), to_us(to_at))
-        return cls(house, found, EpochTable.load(engine))
+        with told(file_of(engine)), engine.connect() as connection:
+            epochs = EpochTable.read(connection)
+            imported = frozenset(number for number, _ in imported_numbers(connection))
+        return cls(house, found, epochs, imported)
 
     def lines(
         self,
@@ -113,8 +127,28 @@ class Laid:
         found = [one for one in self.tracks if belongs(one, still) and _is_in(one, wanted)]
         buckets = min(-(-(end_us - from_us) // (step_s * SECOND_US)) + 2, MOST_BUCKETS)
         read = history(self.house.reader, found, self.epochs, from_us, end_us, buckets)
-        lines = (_line(one, from_us, end_us) for one in read if one.segments)
+        lines = (
+            replace(_line(one, from_us, end_us), is_watched=self._is_watched(one, from_us, end_us))
+            for one in read
+            if one.segments
+        )
         return Lines([one for one in lines if one.times_s.size])
+
+    def overview(self, still: str | None, from_at: datetime, to_at: datetime) -> Lines:
+        """Read all lines coarsely: no more than a hundred steps, which costs next to nothing."""
+        span_s = int((to_at - from_at).total_seconds())
+        return self.lines(still, from_at, to_at, step_s=max(STEP_S, span_s // OVERVIEW_STEPS))
+
+    def _is_watched(self, trace: Trace, from_us: int, end_us: int) -> bool:
+        """Say whether a logger read a vessel's line in a stretch; an imported trace it did not."""
+        if trace.track.vessel_name is None:
+            return False
+        return any(
+            piece.from_slot < cut.to_slot and cut.from_slot < piece.to_slot
+            for piece in trace.track.pieces
+            if piece.series not in self.imported
+            for cut in self.epochs.slots(from_us, end_us)
+        )
 
 
 def read_lines(

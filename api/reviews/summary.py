@@ -122,11 +122,10 @@ class _Telling:
 
     def alarms(self) -> Iterator[Sentence]:
         found = self.figures.ground.alarms
+        if not self.figures.ground.is_watched:
+            return  # a gap, and told as one
         if not found:
-            read = any(line.times_s.size for line in self.figures.ground.lines.temperatures)
-            none = "No alarm came up."
-            unread = "No temperature was read, so no alarm could come up."
-            yield Sentence("alarms", none if read else unread)
+            yield Sentence("alarms", "No alarm came up.")
             return
         counts = count_by_priority(found)
         parts = [f"{count} {name}" for name, count in counts.items() if count]

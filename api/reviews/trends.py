@@ -18,6 +18,7 @@ from api.reviews.batches import batch_row
 from api.reviews.bodies import GapBody
 from api.reviews.bodies_trends import TrendRunBody, TrendsBody
 from api.reviews.figures import Figures
+from api.reviews.gaps_told import UNWATCHED
 from api.reviews.in_steam import drift_gaps, drifts, read_in_steam
 from api.reviews.lines import read_lines
 from api.reviews.rows import is_on, key_bodies, row
@@ -104,3 +105,7 @@ def _gaps(points: Sequence[TrendRunBody]) -> Iterator[GapBody]:
     elif all(one.coolant_margin_k is None for one in points):
         why = "No probe at the coolant's outlet was read in any of these runs."
         yield GapBody(about="coolant", why=why)
+    unwatched = sum(one.run.numbers["alarms"] is None for one in points)
+    if unwatched:
+        why = f"The alarms did not watch {unwatched} of these {len(points)} runs."
+        yield GapBody(about="alarms", why=why if len(points) > 1 else UNWATCHED.why)
