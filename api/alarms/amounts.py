@@ -4,13 +4,20 @@ from typing import Final
 
 from calc.quantities import US_UNITS
 
+CELSIUS: Final = "°C"
+LARGE: Final = 10.0
 APART: Final = "K"  # differences of temperature; a slope is one in a time
 
 
 def amount(value: float, unit: str, *, us_units: bool, apart: bool = False) -> str:
     """Say a number and its unit; `apart` where it is a difference of values in that unit."""
     shown, sign = turned(value, unit, us_units=us_units, apart=apart)
-    return f"{float(f'{shown:.6g}'):g} {sign}".rstrip()
+    return f"{_rounded(shown, fine=apart or unit != CELSIUS):g} {sign}".rstrip()
+
+
+def _rounded(shown: float, *, fine: bool) -> float:
+    """Keep what can be told: a tenth (never minus nothing), of small differences three digits."""
+    return float(f"{shown:.3g}") if fine and abs(shown) < LARGE else round(shown, 1) + 0.0
 
 
 def turned(value: float, unit: str, *, us_units: bool, apart: bool = False) -> tuple[float, str]:
