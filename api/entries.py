@@ -1,7 +1,7 @@
 """What the routes for entered facts have in common: their fields, and how one is corrected."""
 
 from collections.abc import Mapping
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Annotated, Any, Final, TypeVar
 from uuid import UUID
 
@@ -19,6 +19,7 @@ from logger.store.tables import Fact
 F = TypeVar("F", bound=Fact)
 
 PRINTABLE: Final = r"^[^\x00-\x1f\x7f]*$"
+EARLIEST: Final = datetime(2000, 1, 1, tzinfo=UTC)  # before it a slip; common practice, no source
 AHEAD: Final = timedelta(minutes=5)  # how far a browser's clock may be before ours
 
 Text = Annotated[
@@ -85,7 +86,15 @@ def entered(house: House, asking: Visitor, at: datetime | None = None) -> dict[s
 
 
 def not_ahead(at: datetime | None, now: datetime) -> datetime:
-    """Return the time something holds from: now where none is given, never the future."""
+    """Return the time something holds from: now where none is given, never the future.
+
+    Nor a year that can only be a slip of the fingers.
+    """
+    if at is not None and at < EARLIEST:
+        raise RangeError(
+            f"{at.isoformat(' ', 'seconds')} is too long ago; give a time from "
+            f"{EARLIEST.date()} on."
+        )
     if at is not None and at > now + AHEAD:
         raise RangeError(
             f"{at.isoformat(' ', 'seconds')} lies in the future; give a time up to now, "
