@@ -5,7 +5,7 @@ import "../run/texts.js";
 import "../runs/texts.js";
 import "./texts.js";
 import { get, Refusal } from "../shared/api.js";
-import { dayAndMonth, wholeTime } from "../shared/clock.js";
+import { dayAndMonth, wholeTime, year } from "../shared/clock.js";
 import { find, make, setText } from "../shared/dom.js";
 import { startPage, woven } from "../shared/page.js";
 import { degrees, degreesApart, unitSign } from "../shared/units.js";
@@ -64,7 +64,7 @@ function show({ found, vessels }, { zone, unit }) {
   vessel.value = chosen;
   const count = found.runs.length;
   says.replaceChildren(...woven(parts(count === 0 ? "trends.says.none" : count === 1 ? "trends.says.one" : "trends.says", { count })));
-  const day = (/** @type {string} */ at) => dayAndMonth(Date.parse(at), zone);
+  const day = (/** @type {string} */ at) => `${dayAndMonth(Date.parse(at), zone)} ${year(Date.parse(at), zone)}`;
   body.replaceChildren(
     section(say("trends.runs"), grid([...RUN_KEYS.map((name) => ofRuns(found, name, day)), margin(found, day, unit)])),
     section(say("trends.batches"), grid(BATCH_KEYS.map((name) => ofBatches(found, name, day)))),
