@@ -87,10 +87,14 @@ def align(run: Figures, by: Align, zero_at: datetime | None = None) -> Aligned:
 
 
 def zero_of(run: Figures, by: Align) -> datetime | None:
-    """Return where a run's zero is on an axis of time."""
+    """Return where a run's zero is on an axis of time.
+
+    By the clock, so long before the run as its clock stood past midnight: where the clock was put
+    forward or back that night, midnight itself would lie an hour off.
+    """
     if by == "clock":
-        local = run.ground.run.effective_at.astimezone(run.ground.site.zone)
-        return datetime.combine(local.date(), time(), run.ground.site.zone)
+        began = run.ground.run.effective_at.astimezone(run.ground.site.zone).replace(tzinfo=None)
+        return run.ground.run.effective_at - (began - datetime.combine(began.date(), time()))
     return run.when("heat_on" if by == "heat_on" else "first_drop")
 
 

@@ -1,7 +1,8 @@
 """Runs laid over each other: to the second where the true shift is known."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from itertools import pairwise
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
@@ -51,6 +52,24 @@ def test_by_the_clock_runs_lie_as_far_apart_as_they_began(twins, reviewed):
     first, second = compared(reviewed, twins, "clock")["runs"]
     begun = [one["marks"][0]["x"] for one in (first, second)]
     assert begun[1] - begun[0] == pytest.approx(SHIFT_S)
+
+
+@pytest.mark.parametrize("change", ["2025-03-30", "2025-10-26"])
+def test_runs_begun_at_the_same_hour_lie_together_across_a_change_of_the_clock(
+    past, reviewed, shop, change
+):  # fmt: skip
+    zone = ZoneInfo("Europe/Berlin")
+    version = shop[1].get("/api/site").json()["version"]
+    moved = {"time_zone": str(zone), "version": version}
+    assert shop[1].put("/api/site", json=moved).status_code == 200
+    past.furnish()
+    began = datetime.fromisoformat(f"{change}T08:00:00").replace(tzinfo=zone)
+    begun_s = [
+        (began + timedelta(days=days)).timestamp() - past.start for days in (-1, 0, 1)
+    ]  # as clocks count days: on one of them 23 or 25 hours
+    runs = [past.run(at_s, at_s + 3600) for at_s in begun_s]
+    told = compared(reviewed, runs, "clock")["runs"]
+    assert [one["marks"][0]["x"] for one in told] == [8 * 3600.0] * 3
 
 
 def apart_s(reviewed, twins, align):
