@@ -45,6 +45,9 @@ TICKS_S: Final = (300, 600, 900, 1800, 3600, 7200, 10_800, 21_600, 43_200, 86_40
 MOST_TICKS: Final = 10
 APART: Final = 0.01  # of the axis, between the names of marks
 LETTER: Final = 0.0088  # of the axis, that a letter of them takes
+AIR: Final = 1.3  # of the longest bar, so that the number at its end is not cut
+END_NAMES_PX: Final = 76  # what the names at the lines' ends take
+LATE: Final = 0.86  # of the axis; lines that end later have their names beside the chart
 
 
 def sheet(told: RunTold) -> go.Figure:
@@ -78,6 +81,8 @@ def shares(told: RunTold) -> go.Figure | None:
             textposition="outside", cliponaxis=False, showlegend=False,
         )  # fmt: skip
         made.add_trace(bars, row=1, col=column)
+        most = max((one for one in values if one), default=1.0)
+        made.update_xaxes(range=[0, AIR * most], row=1, col=column)
     made.update_layout(**_plain(height=64 + 30 * len(names)), bargap=0.35)
     made.update_layout(margin_l=88)
     made.update_annotations(font_size=12)
@@ -124,18 +129,25 @@ def _strengths(made: go.Figure, told: RunTold) -> None:
 
 
 def _collected(made: go.Figure, told: RunTold) -> None:
+    """Draw what came over as two lines, each named at its end."""
     points = told.review.series.collected
     began_ms = told.review.run.from_ms
     times = [(one.at_ms - began_ms) / 1000.0 for one in points]
-    for name, values, dash in (
-        ("collected", [one.volume_l for one in points], "solid"),
-        ("pure alcohol", [one.pure_alcohol_l for one in points], "8px,4px"),
+    for name, values, dash, side in (
+        ("volume", [one.volume_l for one in points], "solid", "bottom"),
+        ("pure alcohol", [one.pure_alcohol_l for one in points], "8px,4px", "top"),
     ):
         trace = go.Scatter(
             x=times, y=values, mode="lines", name=name, showlegend=False,
             line={"color": INK, "dash": dash, "width": 1.4}, hovertemplate="%{y:.2f} L",
         )  # fmt: skip
         made.add_trace(trace, row=3, col=1)
+        if points:
+            made.add_annotation(
+                x=times[-1], y=values[-1], text=name, showarrow=False, xanchor="left", xshift=4,
+                yanchor=side, yshift=-6 if side == "bottom" else 6, font={"size": 10, "color": INK},
+                row=3, col=1,
+            )  # fmt: skip
 
 
 def _rates(made: go.Figure, told: RunTold) -> None:
@@ -206,8 +218,10 @@ def _axes(made: go.Figure, told: RunTold) -> None:
     run = told.review.run
     whole_s = max((run.to_ms - run.from_ms) / 1000.0, 1.0)
     ticks = list(_ticks(run.started_at, whole_s, told.zone))
+    ends = [one.at_ms - run.from_ms for one in told.review.series.collected[-1:]]
+    is_late = any(one / 1000.0 > LATE * whole_s for one in ends)
     made.update_layout(
-        **_plain(height=760, top=78),
+        **_plain(height=760, top=78, right=END_NAMES_PX if is_late else 12),
         legend={"orientation": "h", "y": -0.06, "x": 0, "yanchor": "top"},
         bargap=0,
         hovermode="x",
@@ -243,12 +257,12 @@ def _ticks(began: datetime, whole_s: float, local: tzinfo) -> Iterator[tuple[flo
         yield at_s, f"{at:%d %b %H:%M}" if many_days or nth == 0 else f"{at:%H:%M}"
 
 
-def _plain(height: int, top: int = 34) -> dict[str, Any]:
+def _plain(height: int, top: int = 34, right: int = 12) -> dict[str, Any]:
     return {
         "template": "none",
         "width": WIDTH_PX,
         "height": height,
-        "margin": {"l": 52, "r": 12, "t": top, "b": 44},
+        "margin": {"l": 52, "r": right, "t": top, "b": 44},
         "font": {"family": FACE, "size": 11, "color": INK},
         "paper_bgcolor": "rgba(0,0,0,0)",
         "plot_bgcolor": "rgba(0,0,0,0)",

@@ -5,6 +5,7 @@ import io
 import json
 import re
 import sys
+from dataclasses import replace
 from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
@@ -22,6 +23,7 @@ from api.record.entries import sg_of
 from api.record.ledger import account
 from api.reports import office
 from api.reports.declared import versions
+from api.reports.gathering import run_told
 from api.reports.maker import made
 from api.reports.order import TABLES, Order
 from api.reviews.drift import drift
@@ -169,6 +171,24 @@ def test_every_calculation_on_a_numbers_way_is_declared(worked_out_by):
     module = worked_out_by.__module__
     source = Path(sys.modules[module].__file__).read_bytes()
     assert versions().calculations[module] == sha256(source).hexdigest()[:12]
+
+
+def test_no_number_of_the_charts_is_cut_and_no_line_is_unnamed(spirit_run, shop):
+    from api.reports.charts import END_NAMES_PX, shares, sheet  # noqa: PLC0415 - loads plotly
+
+    told = run_told(shop[1].app.house, spirit_run.about)
+    bars = shares(told)
+    for trace, axis in zip(bars.data, (bars.layout.xaxis, bars.layout.xaxis2), strict=True):
+        assert axis.range[1] >= 1.25 * max(one for one in trace.x if one is not None)
+    drawn = sheet(told)
+    ends = {one.name: (one.x[-1], one.y[-1]) for one in drawn.data if one.yaxis == "y3"}
+    named = {one.text: (one.x, one.y) for one in drawn.layout.annotations if one.yref == "y3"}
+    assert named == ends
+    assert set(named) == {"volume", "pure alcohol"}
+    run = told.review.run
+    short = run.model_copy(update={"to_ms": run.from_ms + 21_700_000})  # the last jar's end is near
+    late = sheet(replace(told, review=told.review.model_copy(update={"run": short})))
+    assert (drawn.layout.margin.r, late.layout.margin.r) == (12, END_NAMES_PX)
 
 
 def test_hours_that_come_twice_stand_side_by_side():
