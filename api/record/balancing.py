@@ -235,7 +235,8 @@ def _of_lot(read: BooksRead, lot: UUID) -> Iterator[Claim | Limit]:
             )  # fmt: skip
             for one in found if parts else ():
                 yield Limit(one, max(part.abv for part in parts), "the strongest part of it has")
-    start = _known(tuple(_taken(read, one) for one in (*_as_made(measures, came), *came)))
+    had: tuple[Transfer | Measure, ...] = (*_as_made(measures, came), *came)
+    start = _known(tuple(_taken(read, one) for one in had))
     if start and went and not _was_found_more(read, lot):
         yield Claim(
             name, start, _known(tuple(_taken(read, one) for one in went)),
