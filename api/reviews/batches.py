@@ -121,7 +121,7 @@ def batch_story(house: Housed, batch_id: UUID) -> BatchStoryBody:
 @router.get("/batches/{batch_id}/plan", responses=declared(404))
 def plan_of_batch(house: Housed, batch_id: UUID) -> PlanBody:
     """Return how a batch was made, as the next can be."""
-    return plan(house.reader.engine, _read(house, batch_id)[1])
+    return plan(house.reader.engine, _read(house, batch_id)[1], house.now)
 
 
 @router.get("/batches/{batch_id}/follows", responses=declared(404))
@@ -135,7 +135,7 @@ def plan_followed(house: Housed, batch_id: UUID) -> FollowedPlanBody:
     return FollowedPlanBody(
         batch_id=batch_id,
         follows=before(house, link),
-        plan=plan(house.reader.engine, one),
+        plan=plan(house.reader.engine, one, house.now),
         why=None,
     )
 

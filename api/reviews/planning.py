@@ -33,9 +33,9 @@ MADE_OF = ("grain", "liquor", "yeast", "nutrient")
 TICKED = "tick"
 
 
-def plan(engine: Engine, one: BatchRead) -> PlanBody:
-    """Work out the plan a batch leaves."""
-    ended = max([held.ended_at or held.effective_at for held in one.held], default=one.began_at)
+def plan(engine: Engine, one: BatchRead, now: datetime) -> PlanBody:
+    """Work out the plan a batch leaves; of one that goes on, with the limits of now."""
+    ended = max([held.ended_at or now for held in one.held], default=one.began_at)
     return PlanBody(
         batch_id=one.batch.about,
         batch=one.batch.name,

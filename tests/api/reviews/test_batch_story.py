@@ -148,6 +148,17 @@ def test_limits_that_held_are_carried_over_and_it_is_said_where_they_changed(rye
     assert (limit["limit"], limit["limit_now"], limit["holds"]) == (58.0, 62.0, False)
 
 
+def test_limits_set_while_a_batch_goes_on_are_carried_over(rye, reviewed, past):
+    past.furnish()  # the batch went on in another vessel, and is there still
+    past.run(0, None, "strip", rye["name"])
+    at = {"effective_at": past.at(600), "recorded_at": past.at(600)}
+    said = {"limit": 95.0, "deadband": 1.0, "on_delay_s": 10, "off_delay_s": 30}
+    set_to = AlarmLimit.first(rule="head_high", reason="Of now.", **said, **at, **past.base)
+    facts.record(past.engine, set_to)
+    carried = {one["rule"]: one["limit"] for one in reviewed(f"batches/{rye['id']}/plan")["limits"]}
+    assert carried["head_high"] == 95.0
+
+
 def test_a_batch_of_which_nothing_is_known_says_so(ask, reviewed):
     made = ask("POST", "batches", 201, name=f"empty {uuid7()}")
     story = reviewed(f"batches/{made['id']}")
