@@ -2,7 +2,7 @@
 
 from array import array
 from collections.abc import Sequence
-from math import nan
+from math import floor, log10, nan
 from typing import Final
 
 import numpy as np
@@ -12,13 +12,14 @@ from api.estimates.quantities import UNITS
 from api.house import House
 from api.reviews.bodies import EstimatesBody, ScoreBody
 from api.reviews.figures import Figures
-from api.reviews.scoring import NAMES, Pair, Score, Tellings, Told, scores
+from api.reviews.scoring import NAMES, Pair, Score, Telling, Tellings, Told, scores
 from logger.store.estimate_tables import IssuedEstimate
 from logger.store.failures import file_of, told
 from logger.store.tables import table
 from logger.store.timeline import SECOND_US, EpochTable
 
 TOGETHER: Final = 500  # rows read at once
+MOSTLY: Final = 0.75
 
 
 def estimates_body(house: House, run: Figures) -> EstimatesBody | None:
@@ -94,25 +95,49 @@ def _score(one: Score) -> ScoreBody:
         mean_absolute_error=one.mean_absolute_error,
         inside_band=inside / banded if banded else None,
         before_end=_before_end(one.before_end, unit) if one.before_end else None,
-        says=_score_says(one, unit),
+        says=_score_says(one),
     )
 
 
-def _score_says(one: Score, unit: str) -> str:
+def _score_says(one: Score) -> str:
+    """Tell which way it was off, and how often the band held; by how much, its numbers tell."""
     inside, banded = one.inside
-    off = f"{one.mean_absolute_error:.3g} {unit}".strip()
-    way = "too high" if one.bias > 0 else "too low"
-    text = f"Off by {off} in the mean, {abs(one.bias):.3g} {way}"
-    return f"{text}; {inside} of {banded} within the band." if banded else f"{text}."
+    held = f"; {inside} of {banded} within the band." if banded else "."
+    return _way(one.pairs) + held
+
+
+def _way(pairs: Sequence[Pair]) -> str:
+    errors = [_rounded(one.error, one.told) for one in pairs]
+    high, low = sum(one > 0 for one in errors), sum(one < 0 for one in errors)
+    if high == low == 0:
+        return "As it was measured"
+    way = "too high" if high > low else "too low"
+    if len(pairs) == max(high, low):
+        return way.capitalize() + (" each time" if len(pairs) > 1 else "")
+    mostly = max(high, low) >= MOSTLY * len(pairs)
+    return f"Mostly {way}" if mostly else "Sometimes too high, sometimes too low"
 
 
 def _before_end(pair: Pair, unit: str) -> str:
-    told = pair.told
-    band = "" if told.low is None else f" ({told.low:.3g} to {told.high:.3g})"
+    told, band = pair.told, ""
+    value, measured = _number(told.value, told), _number(pair.measured, told)
+    if told.low is not None and told.high is not None:
+        band = f" ({_number(told.low, told)} to {_number(told.high, told)})"
     return (
-        f"Twenty minutes before, {told.value:.3g} {unit}{band} was told; it was "
-        f"{pair.measured:.3g} {unit}."
+        f"Twenty minutes before, {value} {unit}{band} was told; it was {measured} {unit}."
     ).replace("  ", " ").replace(" .", ".").replace(" ;", ";")  # fmt: skip
+
+
+def _number(value: float, told: Telling) -> str:
+    return f"{_rounded(value, told):.6g}"
+
+
+def _rounded(value: float, told: Telling) -> float:
+    """Round to two significant digits of half the band, as GUM 7.2.6 has it; bandless, to three."""
+    half = 0.0 if told.low is None or told.high is None else (told.high - told.low) / 2.0
+    if half <= 0.0:
+        return float(f"{value:.3g}")
+    return round(value, 1 - floor(log10(half)))
 
 
 def _says(found: Sequence[Score], inside: int, banded: int) -> str:

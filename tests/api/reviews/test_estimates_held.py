@@ -81,3 +81,26 @@ def test_what_was_told_of_the_end_is_held_against_the_end(spirit_run, told, revi
     ended = scores["end_collected_l"]
     assert (ended["n"], ended["bias"]) == (1, pytest.approx(-0.5))
     assert ended["before_end"].startswith("Twenty minutes before, 15 L (14 to 16)")
+
+
+def test_what_a_score_says_is_which_way_it_was_off_and_no_number_of_its_table(
+    spirit_run, told, reviewed
+):  # fmt: skip
+    told(
+        spirit_run,
+        (4100, "collected_l", 0.4012, 0.2), (7100, "collected_l", 2.4012, 0.2),  # 0.5 and 2.5
+        (17_900, "collected_l", 11.4012, 0.2),  # 11.5
+        (12_500, "spout_abv", 69.9012, 1.0),  # 70
+        (20_300, "end_collected_l", 15.4988, 1.0), (20_600, "end_collected_l", 15.5012, 1.0),
+        (17_500, "hearts_l", 9.0988, None), (16_500, "hearts_l", 8.5, None),
+        (10_000, "hearts_l", 9.2, None),  # 9
+    )  # fmt: skip
+    scores = scores_of(reviewed(f"runs/{spirit_run.about}"))
+    assert scores["collected_l"]["says"] == "Too low each time; 3 of 3 within the band."
+    assert scores["spout_abv"]["says"] == "Too low; 1 of 1 within the band."
+    ended = scores["end_collected_l"]
+    assert ended["says"] == "As it was measured; 2 of 2 within the band."
+    assert ended["before_end"] == (
+        "Twenty minutes before, 15.5 L (14.5 to 16.5) was told; it was 15.5 L."
+    )
+    assert scores["hearts_l"]["says"] == "Sometimes too high, sometimes too low."
