@@ -76,7 +76,7 @@ def _side(title: str, terms: Sequence[TermBody], whole: AmountBody) -> str:
     rows = [
         [text(name), number(one.pure_alcohol_l, 3), number(one.error_l, 3)] for name, one in named
     ]
-    heads = ("", "L pure at 20 °C", "± one error")
+    heads = ("", "L pure at 20 °C", "± standard error")
     return f"<div><h3>{title}</h3>{table(heads, rows, 'tnn')}</div>"
 
 
