@@ -1,5 +1,6 @@
 """Batches in a list, the story of one, the plan it leaves, and the next one begun from it."""
 
+from collections.abc import Sequence
 from typing import Annotated, Literal
 from uuid import UUID
 
@@ -31,7 +32,7 @@ from api.reviews.planning import plan
 from api.reviews.rows import key_bodies, row
 from api.reviews.story import story, story_gaps
 from api.routing import Router
-from logger.store.record_tables import Batch
+from logger.store.record_tables import Batch, StageEntry
 
 router = Router(tags=["reviews"], dependencies=[needs(Role.WATCH)])
 BatchOrder = Literal[
@@ -58,7 +59,8 @@ def listed_batches(
     limit: Limit = 100,
 ) -> BatchesBody:
     """Return batches with their key numbers."""
-    found = [one for one in read_cellar(house).batches if _says(one, text)]
+    cellar = read_cellar(house)
+    found = [one for one in cellar.batches if _says(one, cellar.links, text)]
     fitting = [
         one
         for one in map(batch_row, found)
@@ -175,9 +177,12 @@ def _read(house: House, batch_id: UUID) -> tuple[Cellar, BatchRead]:
     return cellar, cellar.batches[0]
 
 
-def _says(one: BatchRead, text: str | None) -> bool:
+def _says(one: BatchRead, links: Sequence[StageEntry], text: str | None) -> bool:
+    """Look in what was entered of a batch, and in what was learned from it or for it."""
+    about = one.batch.about
+    learned = (said.text for said in links if about == said.refers or str(about) == said.name)
     parts = (one.batch.name, one.batch.note, *(said.text for said in one.said),
-             *(said.name for said in one.said))  # fmt: skip
+             *(said.name for said in one.said), *learned)  # fmt: skip
     return has_words(parts, text)
 
 

@@ -129,6 +129,8 @@ def test_the_next_batch_is_begun_from_this_ones_plan(rye, reviewed, ask, past):
     assert reviewed(f"batches/{begun['batch_id']}")["follows"]["name"] == rye["name"]
     [link] = reviewed(f"batches/{rye['id']}")["followed_by"]
     assert (link["batch_id"], link["learned"]) == (body["id"], LEARNED)
+    listed = reviewed("batches", text=f"{past.still.name} SOONER less")["batches"]
+    assert {one["id"] for one in listed} == {rye["id"], body["id"]}  # learned of one, for the other
     taken = ask("POST", f"reviews/batches/{rye['id']}/next", 409, name=rye["name"])["error"]
     assert (taken["field"], "already" in taken["sentence"]) == ("name", True)
     assert reviewed(f"batches/{rye['id']}/follows")["why"].endswith("another's plan.")
