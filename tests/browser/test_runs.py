@@ -88,6 +88,7 @@ def test_finished_runs_are_looked_back_on(demo, held):
     held.watched.eventually(lambda: "align=pot_temperature" in page.url, "laid over anew")
 
     page = held(f"{demo.url}trends.html", ".spark circle")
+    assert re.fullmatch(r"\d+ \w+ \d{4}", page.locator(".ends2 span").first.inner_text())
     assert page.locator(".spark").count() > 6
     batch = demo.get(f"runs/{run}")["batch"]
     [batch_id] = [one["id"] for one in demo.get("batches") if one["name"] == batch]
@@ -106,6 +107,8 @@ def test_runs_are_found_and_ticked(demo, held):
     page = held(f"{demo.url}runs.html", ".found li")
     total = demo.get("reviews/runs")["total"]
     assert page.locator(".found li").count() == total
+    figures = page.locator(".figures dd")
+    assert all(figures.evaluate_all("all => all.map(e => e.scrollWidth <= e.clientWidth)"))
     if not page.get_by_label("Purpose", exact=True).is_visible():
         page.get_by_text("Find and sort").click()
     page.get_by_label("Purpose", exact=True).select_option("strip")
