@@ -18,7 +18,7 @@ export function drawBalance(balance) {
   root.append(
     make("div", { class: "sides" }, side("balance.came", came, came_total), side("balance.found", found, found_total)),
     beside(balance),
-    ...(doubts.length > 0 ? [make("ul", { class: "doubts", "aria-label": say("balance.doubts") }, ...doubts.map(drawDoubt))] : [make("p", { class: "hint" }, say("balance.closes", { coverage: balance.coverage }))]),
+    ...(doubts.length > 0 ? [drawDoubts(doubts)] : [make("p", { class: "hint" }, say("balance.closes", { coverage: balance.coverage }))]),
     ...(balance.left_out > 0 ? [make("p", { class: "hint" }, say("balance.leftout", { count: balance.left_out }))] : []),
   );
   return root;
@@ -58,6 +58,11 @@ function amountOf(term) {
 function nameOf(term) {
   const key = term.name ?? term.term ?? term.kind ?? "";
   return has(`balance.term.${key}`) ? say(`balance.term.${key}`) : String(key).replaceAll("_", " ");
+}
+
+/** What cannot be true, each with the slips that would explain it. @param {readonly any[]} doubts */
+export function drawDoubts(doubts) {
+  return make("ul", { class: "doubts", "aria-label": say("balance.doubts") }, ...doubts.map(drawDoubt));
 }
 
 /** @param {any} doubt */

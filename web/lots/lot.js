@@ -12,6 +12,7 @@ import { find, make, setText } from "../shared/dom.js";
 import { pressFor } from "../shared/entry.js";
 import { startPage, woven } from "../shared/page.js";
 import { parts, say } from "../texts.js";
+import { drawDoubts } from "../batches/balance.js";
 import { stageForm } from "../batches/forms.js";
 import { entryTitle, entryValue } from "../batches/story.js";
 import { followRecord, renew } from "../record/follow.js";
@@ -35,6 +36,7 @@ const TO_STRENGTH = ["spirit", "blend", "cask"];
  * @property {TransferRecord[]} moves
  * @property {EntryRecord[]} entries
  * @property {ProofingRecord | null} plan
+ * @property {readonly object[]} doubts what of it cannot be true
  * @property {import("./desk.js").Stock} stock
  */
 
@@ -56,9 +58,9 @@ find(document, "#main").append(make("section", { class: "home" }, keeper.root, s
 async function load() {
   const [lots, runs, vessels, batches, plans] = await Promise.all(["lots", "runs", "vessels", "batches", "proofings"].map((path) => get(path)));
   const stock = { lots, runs, vessels, batches, empties: [] };
-  if (!lots.some((/** @type {LotRecord} */ one) => one.id === id)) return { lot: null, graph: null, moves: [], entries: [], plan: null, stock };
-  const [lot, graph, moves, entries] = await Promise.all([get(`lots/${id}`), get(`graph/${id}`), get("transfers", { lot_id: id }), get("entries", { lot_id: id }).catch(quiet)]);
-  return { lot, graph, moves, entries, plan: plans.find((/** @type {ProofingRecord} */ one) => one.lot_id === id) ?? null, stock };
+  if (!lots.some((/** @type {LotRecord} */ one) => one.id === id)) return { lot: null, graph: null, moves: [], entries: [], plan: null, doubts: [], stock };
+  const [lot, graph, moves, { doubts }, entries] = await Promise.all([get(`lots/${id}`), get(`graph/${id}`), get("transfers", { lot_id: id }), get(`lots/${id}/balance`), get("entries", { lot_id: id }).catch(quiet)]);
+  return { lot, graph, moves, entries, doubts, plan: plans.find((/** @type {ProofingRecord} */ one) => one.lot_id === id) ?? null, stock };
 }
 
 /** What is shown beside, and not kept without a network. @param {unknown} error @returns {EntryRecord[]} */
@@ -103,6 +105,7 @@ function draw() {
   const nameOf = (/** @type {string} */ of) => names.get(of) ?? desk.lots().find((one) => one.id === of)?.name ?? say("lots.another");
   const events = eventsOf({ here: id, measures: loaded.lot?.measures ?? [], moves, entries, waiting: keeper.entries(), nameOf, told: (entry) => ({ title: entryTitle(entry), value: entryValue(entry) }) });
   renew(body,
+    ...(loaded.doubts.length > 0 ? [make("h2", {}, say("balance.doubts")), drawDoubts(loaded.doubts)] : []),
     ...(plan ? [make("h2", {}, say("plan.title")), drawPlan(plan, { time, desk, lot })] : []),
     make("h2", {}, say("lots.story")),
     events.length === 0 ? make("p", { class: "hint" }, say("lots.story.none")) : make("ul", { class: "wire story of-lot" }, ...events.map((event) => eventLine(event, lot))),
