@@ -5,7 +5,7 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from typing import Final
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -35,6 +35,7 @@ from logger.store.tables import Condenser, Occupancy
 
 PRODUCT: Final = ("product", "worm_tub")
 METERED: Final = frozenset({ENERGY, POWER_KW, FLOW})
+HELD: Final = 8  # runs of a list whose lines are kept: of a batch they are asked for by turns
 SPOUT: Final = "spout"  # the entry: a strength read at the spout
 
 
@@ -71,15 +72,15 @@ class Ground:
     read: RunRead
     drawn: Sequence[Content]  # collected straight into a lot
     spout: Sequence[StrengthPoint]  # strengths that were read at the spout
-    reads: Callable[[], Lines]  # many a list asks for no line of most of its runs
+    reads: Callable[[], Lines]  # when asked, and of many runs few held: they are megabytes
     overview: Callable[[], Lines]  # of every place, however coarse
     alarms: Sequence[Spell]
     site: Site
     until: datetime  # the run's end, or now where it is still on
 
-    @cached_property
+    @property
     def lines(self) -> Lines:
-        """The lines of the run, read when they are first asked for."""
+        """The lines of the run."""
         return self.reads()
 
     @cached_property
@@ -189,7 +190,11 @@ class _KeyLines:
         """Tell how a run's are read: meters, and what shows moments; in the page's own steps."""
         still = read.still.name if read.still else None
         names = METERED | places_to_see(read.marks, read.jars)
-        return lambda: self.laid.lines(still, read.run.effective_at, until, names)
+        return lambda: self._last_read(still, read.run.effective_at, until, names)
+
+    @cached_property
+    def _last_read(self) -> Callable[[str | None, datetime, datetime, frozenset[str]], Lines]:
+        return lru_cache(HELD)(self.laid.lines)
 
     def overview(self, read: RunRead, until: datetime) -> Callable[[], Lines]:
         """Tell how all lines of a run are read coarsely."""

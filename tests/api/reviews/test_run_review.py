@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from api.reviews.facts_read import HELD, Site, grounds
 from calc.blending import blend
 from calc.element import energy_cost
 
@@ -159,6 +160,20 @@ def test_lists_and_batches_show_the_pages_numbers(
     assert story["batch"]["numbers"]["energy_kwh"] == page["energy"]["amount"]
     [alone] = reviewed("compare", run=[str(run.about)])["runs"]
     assert alone["run"] == row
+
+
+def test_a_list_holds_the_lines_of_few_runs(past, shop):
+    house = shop[1].app.house
+    past.furnish("pot")
+    seconds = np.arange(0, (HELD + 1) * 600, 10)
+    past.read(seconds, pot=np.full(seconds.size, 20.0))
+    runs = [past.run(at_s, at_s + 600) for at_s in range(0, (HELD + 1) * 600, 600)]
+    first, *others = grounds(house, runs, Site.read(house.reader.engine))
+    read = first.lines
+    assert read.of("pot").times_s.size == 60
+    assert first.lines is read
+    assert all(one.lines.of("pot") for one in others)
+    assert first.lines is not read
 
 
 def test_a_stripping_run_is_told_by_what_was_collected_without_jars(past, reviewed, shop):
