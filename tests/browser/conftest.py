@@ -193,11 +193,13 @@ DEMO = Shared("demo", re.compile(r"Open (\S+)"))
 SERVICE = Shared("serve", re.compile(r"(http://\S+)"))
 
 
-@pytest.hookimpl(trylast=True)
-def pytest_runtest_teardown(item, nextitem):
-    """End what the room shares where the next test is another room's."""
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item, nextitem):
+    """End what the room shares after its last test, and that one's second try."""
+    done = yield
     if nextitem is None or Path(__file__).parent not in nextitem.path.parents:
         end_shared()
+    return done
 
 
 def pytest_sessionfinish():
