@@ -41,9 +41,8 @@ VERSIONED: Final = re.compile(r"\d+\.\d+")  # in a file's name
 A_YEAR: Final = "public, max-age=31536000, immutable"
 A_DAY: Final = "public, max-age=86400"
 ASK_FIRST: Final = "no-cache"  # kept, but only used after asking whether it is still current
-NAMED_WHOLE: Final = re.compile(
-    r'\b(?:src|href)="([^"?]+)\?whole"'
-)  # elsewhere it comes alone, and works
+WHOLE: Final = "whole"  # the query by which a module or a sheet comes with all it imports
+NAMED_WHOLE: Final = re.compile(rf'\b(?:src|href)="([^"?]+)\?{WHOLE}"')
 SMALL: Final = 1000  # bytes; below this, compressing gains nothing
 
 NO_PAGE: Final = b"""<!doctype html>
@@ -107,7 +106,7 @@ def asset(
         return to_sign_in(path, request.url.query)
     if file is None:
         return Response(NO_PAGE, status_code=404, media_type=TYPES[".html"])
-    whole = request.url.query == "whole" and file in wholes()
+    whole = request.url.query == WHOLE and file in wholes()
     packed = pack(file, accepted(accept_encoding), whole=whole)
     headers = _headers(file, packed)
     if packed.etag in if_none_match:

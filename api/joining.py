@@ -25,10 +25,11 @@ OTHER: Final = re.compile(
     r"^(?:import|export|await)\b.*|^(?:const|let) .*= await\b.*|\bawait import\b.*", re.MULTILINE
 )
 # Nearly all of it runs at once: V8, told so, compiles it off the page's own thread.
+COMPILED_AHEAD: Final = "//# allFunctionsCalledOnLoad\n"
 # As apart, what fails fails for whoever imports it; unlike apart, it may be tried again.
-HEAD: Final = """//# allFunctionsCalledOnLoad
-const $once = (make) => { let made; return () => (made ??= make()); };
-"""
+HEAD: Final = (
+    f"{COMPILED_AHEAD}const $once = (make) => {{ let made; return () => (made ??= make()); }};\n"
+)
 SHEET: Final = re.compile(r'^@import url\("([\w./-]+)"\);\n', re.MULTILINE)
 
 

@@ -9,14 +9,14 @@ from typing import Final
 from pydantic import BaseModel
 
 from api.access import Role, needs
-from api.assets import TYPES, WEB
+from api.assets import TYPES, WEB, WHOLE
 from api.routing import Router
 
 KEPT: Final = frozenset(TYPES) - {".LICENSE", ".txt", ".json", ".ico"}
 NOT_KEPT: Final = frozenset({"worker.js", "package.json"})  # a browser keeps its worker by itself
 
 # Scripts and sheets are kept as the pages name them: most come whole, with all they import.
-NAMED: Final = re.compile(r'\b(?:src|href)="([^"?]+\.(?:js|css)(?:\?whole)?)"')
+NAMED: Final = re.compile(rf'\b(?:src|href)="([^"?]+\.(?:js|css)(?:\?{WHOLE})?)"')
 
 router = Router(prefix="/shell", tags=["pages"], dependencies=[needs(Role.WATCH)])
 

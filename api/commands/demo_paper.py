@@ -12,6 +12,7 @@ from uuid import UUID
 
 from api.commands import demo_cask, demo_store
 from api.commands.demo_reading import CELLAR_C, Reading, Told
+from api.commands.demo_store import GIN, OLDER_HEARTS, TRIAL_HEARTS
 from logger.store.record_tables import Batch, Lot, Mark, Transfer
 from logger.store.tables import Fact, Occupancy
 
@@ -20,7 +21,6 @@ BREWHOUSE_C: Final = 20.0
 POOL: Final = "feints pool"
 DRAIN: Final = None  # away
 PAPER_MASH: Final = "A mash before the probes, on paper only."
-OLDER_HEARTS: Final = "hearts rye a and b"
 KINDS_MADE: Final = {"strip": "low_wines"}  # by purpose; the others make spirit
 
 
@@ -79,7 +79,7 @@ RUNS: Final = (
         "single", 13.0, 8.0, Charge("wash", "wash rye trial", (200.0, 7.6)),
         "A trial mash, on paper only.",
         (Cut(1.2, "first_drop", 0.4, 78.0, DRAIN), Cut(1.5, "foreshots_end", 1.2, 75.0, POOL),
-         Cut(1.8, "hearts", 10.6, 62.0, "hearts rye trial"), Cut(4.6, "tails", 9.2, 36.0, POOL)),
+         Cut(1.8, "hearts", 10.6, 62.0, TRIAL_HEARTS), Cut(4.6, "tails", 9.2, 36.0, POOL)),
         (178.0, 2.4)),
     Run("feints 1", "What the pool had gathered, run once more.", "grain",
         "feints", 11.0, 7.0, Charge("feints", POOL, litres=60.0), "",
@@ -89,7 +89,7 @@ RUNS: Final = (
     Run("gin 1", "Juniper, coriander and lemon peel in bought neutral spirit.", "other",
         "botanical", 10.0, 5.0, Charge("spirit", "neutral spirit", (40.0, 45.0)),
         "Bought from a licensed house.",
-        (Cut(0.9, "first_drop", 0.3, 85.0, DRAIN), Cut(1.0, "hearts", 16.5, 79.0, "gin, as run"),
+        (Cut(0.9, "first_drop", 0.3, 85.0, DRAIN), Cut(1.0, "hearts", 16.5, 79.0, GIN),
          Cut(3.9, "tails", 4.0, 48.0, POOL)),
         (19.0, 14.0)),
     Run("rye a", "More wash than the pot takes: stripped in two.", "grain",

@@ -6,6 +6,7 @@ from typing import Final
 
 from sqlalchemy import Engine
 
+from api.commands.demo_cask import FILLED_ABV
 from api.commands.demo_reading import CELLAR_C, Reading, Told
 from api.record.beside import beside_id
 from logger.store import facts
@@ -15,8 +16,10 @@ from logger.store.tables import Fact, Vessel
 BACKSET: Final = "backset rye b"
 BACKSET_USED_L: Final = 40.0
 BLEND: Final = "rye blend"
-PARTS_L: Final = {"hearts rye trial": 4.0, "hearts rye a and b": 3.0}
-BLEND_ABV: Final = 62.0  # both were near it
+TRIAL_HEARTS: Final = "hearts rye trial"
+OLDER_HEARTS: Final = "hearts rye a and b"
+PARTS_L: Final = {TRIAL_HEARTS: 4.0, OLDER_HEARTS: 3.0}
+BLEND_ABV: Final = FILLED_ABV  # the one was brought to it, the other came near it
 TUB_L: Final = 300.0
 GIN: Final = "gin, as run"
 GIN_FOUND: Final = (16.42, 79.0)  # litres and % vol

@@ -16,13 +16,12 @@ from api.reviews.figures import Figures
 from api.reviews.lines import Line, Lines, read_lines
 from api.site import stored
 from calc.pressure import pressure_at_altitude
+from calc.quantities import PRESSURE
 from logger.store import facts
 from logger.store.series import IMPORTED
 from logger.store.tables import TEMPERATURE, Placement, ProbeCard
 
-PRESSURE: Final = "pressure_hpa"
 IN_STEAM: Final = ("pot", "column", "head")
-STEP_S: Final = 10
 NONE_STEAMED: Final = (
     "No cleaning run with a probe that stood in steam for five minutes was entered."
 )
@@ -122,14 +121,14 @@ def _read(
     still, ground = run.ground.read.still, run.ground
     lines = read_lines(
         house, still.name if still else None, ground.run.effective_at, ground.until,
-        (*IN_STEAM, PRESSURE), STEP_S,
+        (*IN_STEAM, PRESSURE.name),
     )  # fmt: skip
     return InSteam(run, lines, _air(house, run, lines), placements, names)
 
 
 def _air(house: House, run: Figures, lines: Lines) -> Air | None:
     """Return the air's pressure in a run: measured, else as entered before, else by altitude."""
-    measured = lines.measuring(PRESSURE)
+    measured = lines.measuring(PRESSURE.name)
     if measured is not None and measured.times_s.size:
         return Air(float(measured.values.mean()), "barometer")
     said = facts.settings(house.reader.engine, run.ground.until).get(ENTERED)

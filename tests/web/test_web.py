@@ -10,7 +10,7 @@ import brotli
 import pytest
 
 from api.assets import wholes
-from api.joining import join
+from api.joining import COMPILED_AHEAD, join
 from api.reports.order import BATCH_TABLES, TABLES
 from logger.reading import Grade
 
@@ -144,9 +144,7 @@ def test_packed_library_is_the_library():
 
 def test_library_is_compiled_off_the_page_s_thread():
     for library in WEB.glob("vendor/*.min.js"):
-        assert library.read_text().startswith(
-            "//# allFunctionsCalledOnLoad\n/**\n* plotly.js (basic"
-        )
+        assert library.read_text().startswith(f"{COMPILED_AHEAD}/**\n* plotly.js (basic")
 
 
 def test_vendored_files_carry_their_licence():

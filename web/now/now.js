@@ -23,7 +23,7 @@ const VERBS = /** @type {const} */ (["move", "zoom", "range", "follow", "start",
 const TICK_MS = 1000;
 const CHECK_MS = 10_000;
 const RETRY_MS = 2000;
-const RECORD_AT_LAST_MS = 4000; // without a chart too, there is a record to keep
+const RECORD_AT_LAST_MS = 4000; // what did not come at once is tried again, without a chart too
 
 const page = document.body;
 const header = find(page, "#header");
@@ -135,7 +135,7 @@ function startRest() {
 
 let recording = false;
 
-/** The record comes once the first chart stands: the temperatures are what is waited for. */
+/** The record is laid down while the chart library is still being compiled; tried again with the next drawing. */
 async function startRecord() {
   if (recording) return;
   recording = true;
