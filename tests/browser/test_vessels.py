@@ -1,5 +1,7 @@
 """Vessels, the places on them, and what holds them, from an empty list on."""
 
+from datetime import UTC, datetime
+
 import httpx
 import pytest
 
@@ -53,6 +55,29 @@ def test_a_still_is_added_with_its_places_and_a_batch(url, open_page, screen):
     [occupancy] = listed(url, "occupancies")
     assert occupancy["batch"] == "rye 14"
     assert occupancy["ended_at"]
+    assert watched.overhang_px <= 0
+
+
+def just_past_midnight():
+    """A zone whose day began less than an hour ago; POSIX counts its sign westwards."""
+    hour = datetime.now(UTC).hour
+    return f"Etc/GMT+{hour}" if hour <= 12 else f"Etc/GMT-{24 - hour}"
+
+
+def test_a_day_just_begun_is_named_within_the_screen(url, open_page):
+    site = listed(url, "site")
+    answer = httpx.put(
+        f"{url}api/site",
+        json={"time_zone": just_past_midnight(), "version": site["version"]},
+        timeout=10,
+        verify=PLAIN,
+    )
+    answer.raise_for_status()
+    still = post(url, "vessels", name="still 1", kind="still", volume_l=100)
+    post(url, "occupancies", vessel_id=still["id"], batch="rye 1", stage="strip")
+    watched = open_page("phone")
+    watched.page.goto(f"{url}vessels.html")
+    watched.page.locator(".axis span").wait_for()
     assert watched.overhang_px <= 0
 
 

@@ -8,6 +8,7 @@ import { say } from "../texts.js";
 const DAY_MS = 86_400_000;
 const DAYS = 14;
 const TICKS = 4;
+const LATE = 0.8; // from here on, a tick's text stands before it: after it, it would run off a phone
 
 /** @typedef {{from: number, to: number, open: boolean, one: OccupancyRecord}} Piece a stretch, in parts of the whole time shown */
 
@@ -38,13 +39,18 @@ export function drawRibbons(vessels, occupancies, now_ms, zone) {
   const held = vessels.map((vessel) => ({ vessel, found: pieces(occupancies, vessel.id, from_ms, now_ms) })).filter(({ found }) => found.length > 0);
   if (held.length === 0) return null;
   const axis = make("div", { class: "axis" });
-  for (const ms of midnights(from_ms, now_ms, zone)) {
-    const tick = make("span", {}, dayAndMonth(ms, zone));
-    tick.style.left = percent((ms - from_ms) / (now_ms - from_ms));
-    axis.append(tick);
-  }
+  for (const ms of midnights(from_ms, now_ms, zone)) axis.append(tick((ms - from_ms) / (now_ms - from_ms), dayAndMonth(ms, zone)));
   const rows = held.map(({ vessel, found }) => make("li", {}, make("span", { class: "name" }, vessel.name), make("div", { class: "band" }, ...found.map(box))));
   return make("section", { class: "ribbons", "aria-label": say("ribbon.label", { days: Math.ceil((now_ms - from_ms) / DAY_MS) }) }, make("ul", {}, ...rows, make("li", { "aria-hidden": "true" }, make("span", { class: "name" }), axis)));
+}
+
+/** @param {number} share @param {string} text */
+function tick(share, text) {
+  const late = share > LATE;
+  const element = make("span", late ? { class: "late" } : {}, text);
+  if (late) element.style.right = percent(1 - share);
+  else element.style.left = percent(share);
+  return element;
 }
 
 /** @param {Piece} piece */
