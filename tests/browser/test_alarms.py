@@ -61,6 +61,7 @@ def uncovered(watched):
 def test_a_fault_is_called_seen_mended_and_over(demo, open_page):
     quiet(demo)
     watched = open_page("phone", permissions=["notifications"])
+    watched.forgive("422")
     page = watched.page
     page.add_init_script(LISTEN)
     watched.show(demo.url).drawn()
@@ -87,7 +88,12 @@ def test_a_fault_is_called_seen_mended_and_over(demo, open_page):
 
     first = call.locator(".where").inner_text()
     call.get_by_role("button", name="With a note").click()
-    call.get_by_label("Note").fill("plug pushed in again")
+    note = call.get_by_label("Note")
+    note.fill("n" * 501)  # too long is said, never cut
+    call.get_by_role("button", name="I have seen it").click()
+    call.get_by_text("at most 500").wait_for()
+    assert note.input_value() == "n" * 501
+    note.fill("plug pushed in again")
     call.get_by_role("button", name="I have seen it").click()
     watched.eventually(lambda: call.locator(".where").inner_text() != first, "the other one")
     page.locator("#banner .known", has_text=first).wait_for(state="hidden")

@@ -1,5 +1,6 @@
 // The alarm that takes the top of the page, and the press that says it has been seen.
 
+import { Refusal } from "../shared/api.js";
 import { saidTime } from "../shared/clock.js";
 import { make, setText } from "../shared/dom.js";
 import { problemText } from "./problem.js";
@@ -18,8 +19,9 @@ export function makeCall({ acknowledge }) {
   const action = make("p", { class: "action" });
   const seen = make("button", { type: "button", class: "main seen" }, say("alarm.acknowledge"));
   const withNote = make("button", { type: "button", class: "quiet", "aria-expanded": "false" }, say("alarm.note"));
-  const note = make("input", { id: "alarm-note", maxlength: 500, autocomplete: "off" });
-  const noting = make("div", { class: "noting", hidden: true }, make("label", { for: "alarm-note" }, say("alarm.note.label")), note);
+  const note = make("input", { id: "alarm-note", autocomplete: "off", "aria-describedby": "alarm-note-trouble" });
+  const noteTrouble = make("p", { class: "trouble", id: "alarm-note-trouble", role: "alert" });
+  const noting = make("div", { class: "noting", hidden: true }, make("label", { for: "alarm-note" }, say("alarm.note.label")), note, noteTrouble);
   const all = make("a", { class: "quiet", href: new URL("../alarms.html", import.meta.url).href });
   const trouble = make("p", { class: "trouble", role: "alert" });
   const silent = make("p", { class: "silent" });
@@ -35,17 +37,27 @@ export function makeCall({ acknowledge }) {
   note.addEventListener("keydown", ({ key }) => key === "Enter" && seen.click());
   seen.addEventListener("click", async () => {
     if (!top) return;
-    setText(trouble, "");
+    complain(null);
     seen.disabled = true;
     try {
       await acknowledge(top.key, note.value.trim());
       clear();
     } catch (error) {
-      setText(trouble, problemText(error));
+      complain(error);
     } finally {
       seen.disabled = false;
     }
   });
+
+  /** What is refused of the note stands at the note, which stays as it was typed. @param {unknown} error null takes it back */
+  function complain(error) {
+    const ofNote = error instanceof Refusal && error.field === "note";
+    setText(trouble, error === null || ofNote ? "" : problemText(error));
+    setText(noteTrouble, ofNote ? problemText(error) : "");
+    if (ofNote) note.setAttribute("aria-invalid", "true");
+    else note.removeAttribute("aria-invalid");
+    if (ofNote) note.focus();
+  }
 
   function clear() {
     note.value = "";
@@ -58,7 +70,7 @@ export function makeCall({ acknowledge }) {
     root.hidden = alarm === null;
     if (alarm === null) return void (top = null);
     if (top?.key !== alarm.key) {
-      setText(trouble, "");
+      complain(null);
       if (top) clear();
     }
     if (top?.priority !== alarm.priority) sign.replaceChildren(shapeOf(alarm.priority));
