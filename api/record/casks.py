@@ -57,7 +57,7 @@ class _Loss:
 
 
 def casks(house: House, said: Sequence[StageEntry]) -> list[CaskBody]:
-    """Give the casks among a batch's entries that were weighed, and of known strength."""
+    """Give the casks among entries that were weighed, and of known strength."""
     by_lot: dict[UUID, list[StageEntry]] = {}
     for one in said:
         if one.kind == "cask_weight" and one.lot is not None:

@@ -13,6 +13,7 @@ from api.access import Asking, Role, needs
 from api.entries import Entry, NewEntry, Text, entered
 from api.errors import declared
 from api.house import House, Housed
+from api.record.casks import CaskBody, casks
 from api.record.entering import (
     Change,
     Entered,
@@ -22,6 +23,7 @@ from api.record.entering import (
     moment,
     newest,
 )
+from api.record.entries import entries
 from api.record.lot_book import LotBook
 from api.record.measures import MeasureBody, NewMeasureFields, measure_body, measure_columns
 from api.record.run_bodies import ContentBody, content_body, entry
@@ -73,6 +75,7 @@ class LotView(LotBody):
     """A lot with all that was measured of it."""
 
     measures: list[MeasureBody]
+    cask: Annotated[CaskBody | None, Field(description="Of one that was weighed.")]
 
 
 @router.get("")
@@ -139,7 +142,12 @@ def _view(house: House, lot: Lot) -> LotView:
     engine = house.reader.engine
     [body] = _bodies(engine, [lot])
     found = facts.all_current(engine, Measure, col(Measure.lot) == lot.about)
-    return LotView(**dict(body), measures=[measure_body(one) for one in found])
+    weighed = casks(house, entries(house, kind="cask_weight", lot_id=lot.about))
+    return LotView(
+        **dict(body),
+        measures=[measure_body(one) for one in found],
+        cask=weighed[0] if weighed else None,
+    )
 
 
 def _as_said(lot: Lot) -> dict[str, Any]:

@@ -6,7 +6,7 @@ import "../../web/lots/texts.js";
 import { gaugingOf } from "../../web/lots/fields.js";
 import { amountOf, branchesOf } from "../../web/lots/graph.js";
 import { eventsOf, staysAsItIs } from "../../web/lots/story.js";
-import { holdingText, readText } from "../../web/lots/tell.js";
+import { holdingText, lossText, readText } from "../../web/lots/tell.js";
 import { LOT_KINDS, transferBody, WAYS, waysOf, withWaiting } from "../../web/lots/ways.js";
 import { stepText } from "../../web/stock/book.js";
 import "../../web/stock/texts.js";
@@ -30,6 +30,16 @@ test("every way has its texts, and a lot of any kind can be left by some way and
     for (const way of ["discard", "sample", "loss"]) assert.ok([...first, ...rest].includes(way), `${kind} ${way}`);
   }
   assert.ok(!waysOf("jar").rest.some((way) => WAYS[way].here === "to"));
+});
+
+test("a cask tells what it lost by itself, or why that is not known", () => {
+  const weighed = { lost_pure_alcohol_l: 0.3104, loss_percent_per_year: 2.04, loss_why: null };
+  assert.equal(lossText(weighed), "Lost by itself since the first weighing: 0.310 L pure alcohol. That is 2.0 % a year.");
+  const young = { ...weighed, loss_percent_per_year: null, loss_why: "Less than three months lie between the weighings." };
+  assert.equal(lossText(young), "Lost by itself since the first weighing: 0.310 L pure alcohol. What it loses in a year cannot be told yet. Less than three months lie between the weighings.");
+  assert.ok(lossText({ ...young, lost_pure_alcohol_l: null }).startsWith("What it loses in a year cannot"));
+  assert.ok(lossText({ ...weighed, lost_pure_alcohol_l: -0.01, loss_percent_per_year: -1 }).endsWith("0.010 L pure alcohol more than came into it: no loss is seen yet."));
+  assert.ok(lossText(null).includes("weigh it"));
 });
 
 test("a transfer goes from the lot at hand or into it, and tap water holds nothing", () => {

@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import "../../web/batches/texts.js";
+import "../../web/lots/texts.js";
 import "../../web/run/texts.js";
 import { madeOf } from "../../web/batches/plan.js";
 import { storyOf } from "../../web/batches/story.js";
@@ -14,6 +15,13 @@ test("a story is told with a kind that a newer service knows", () => {
   const stages = { entries: [entry("ph", { ph: 5.21 }), entry("first_skimming", { volume_l: 2 })], rests: [] };
   const told = storyOf(batch, stages, [], [], String, "C").map(({ title, value }) => [title, value]);
   assert.deepEqual(told, [["pH", "5.21"], ["first skimming", "2 L"]]);
+});
+
+test("a cask's loss stands beside its last weighing, and only there", () => {
+  const weighed = (id, hour) => entry("cask_weight", { id, lot_id: "c", mass_kg: 25, at: new Date(T0 + hour * 3_600_000).toISOString() });
+  const cask = { lot_id: "c", weighed_at: weighed("w2", 5).at, lost_pure_alcohol_l: 0.25, loss_percent_per_year: null, loss_why: "Too soon." };
+  const told = storyOf(batch, { entries: [weighed("w1", 0), weighed("w2", 5)], rests: [], casks: [cask] }, [], [], String, "C");
+  assert.deepEqual(told.map(({ about }) => about), ["Lost by itself since the first weighing: 0.250 L pure alcohol. What it loses in a year cannot be told yet. Too soon.", ""]);
 });
 
 test("a house in °F reads its story and its plan in °F, whatever was kept", () => {

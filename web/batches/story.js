@@ -1,5 +1,6 @@
 // A batch's story in the order it happened: where it was, what was entered, its runs. Pure.
 
+import { lossText } from "../lots/tell.js";
 import { degrees, unitSign } from "../shared/units.js";
 import { has, say } from "../texts.js";
 
@@ -82,6 +83,8 @@ function entryAbout(entry, stages, unit) {
     const unknown = rest.unknown_min > 0.5 ? say("entry.unknown", { minutes: rest.unknown_min.toFixed(0) }) : "";
     return say("entry.held", { minutes: rest.in_range_min.toFixed(0), planned, unknown });
   }
+  const cask = entry.kind === "cask_weight" ? stages?.casks.find(({ lot_id, weighed_at }) => lot_id === entry.lot_id && Date.parse(weighed_at) === Date.parse(entry.at)) : undefined;
+  if (cask) return lossText(cask);
   if (entry.kind === "gravity" && entry.temperature_c !== null) return say("entry.read", { reading: entry.reading_sg?.toFixed(3) ?? "", temperature: `${shown(entry.temperature_c, unit)} ${unitSign(unit)}` });
   return entry.temperature_c == null ? "" : say("entry.at", { temperature: `${shown(entry.temperature_c, unit)} ${unitSign(unit)}` });
 }

@@ -22,7 +22,7 @@ import { makeDesk, mendsHere } from "./desk.js";
 import { drawKin, nodeName } from "./kin.js";
 import { drawPlan } from "./plan.js";
 import { eventsOf, staysAsItIs } from "./story.js";
-import { holdingText } from "./tell.js";
+import { holdingText, lossText } from "./tell.js";
 import { WAYS, waysOf } from "./ways.js";
 
 /** What is entered of a kind of lot beside what moves it. @type {Record<string, string[]>} */
@@ -105,6 +105,7 @@ function draw() {
   const nameOf = (/** @type {string} */ of) => names.get(of) ?? desk.lots().find((one) => one.id === of)?.name ?? say("lots.another");
   const events = eventsOf({ here: id, measures: loaded.lot?.measures ?? [], moves, entries, waiting: keeper.entries(), nameOf, told: (entry) => ({ title: entryTitle(entry), value: entryValue(entry) }) });
   renew(body,
+    ...(lot.kind === "cask" || loaded.lot?.cask ? [make("p", { class: "rests" }, lossText(loaded.lot?.cask ?? null))] : []),
     ...(loaded.doubts.length > 0 ? [make("h2", {}, say("balance.doubts")), drawDoubts(loaded.doubts)] : []),
     ...(plan ? [make("h2", {}, say("plan.title")), drawPlan(plan, { time, desk, lot })] : []),
     make("h2", {}, say("lots.story")),

@@ -26,6 +26,17 @@ export function shortText(holding) {
   return holding.abv === null ? litres : `${litres}, ${say("lots.strength", { abv: holding.abv.toFixed(1) })}`;
 }
 
+/** What a cask has lost by itself, or why that is not known. @param {CaskRecord | null} cask as it was weighed last */
+export function lossText(cask) {
+  if (!cask) return say("lots.cask.unweighed");
+  const { lost_pure_alcohol_l: lost, loss_percent_per_year: yearly, loss_why: why } = cask;
+  return [
+    lost === null ? "" : lost < 0 ? say("lots.cask.gained", { gained: (-lost).toFixed(3) }) : say("lots.cask.lost", { lost: lost.toFixed(3) }),
+    yearly === null || (lost ?? 0) < 0 ? "" : say("lots.cask.yearly", { percent: yearly.toFixed(1) }),
+    why === null ? "" : say("lots.cask.why", { why }),
+  ].filter(Boolean).join(" ");
+}
+
 /** A number that was worked out (a mass less its tare) ends where an instrument does. @param {any} value of a form that waits, whatever was typed */
 function bare(value) {
   return typeof value === "number" ? Number(value.toFixed(3)) : (value ?? "");

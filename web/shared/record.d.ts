@@ -89,6 +89,16 @@ interface LotView extends LotRecord {
   at: string;
   withdrawn: boolean;
   measures: MeasureRecord[];
+  cask: CaskRecord | null;
+}
+
+/** A cask as it was weighed last. */
+interface CaskRecord {
+  lot_id: string;
+  weighed_at: string;
+  lost_pure_alcohol_l: number | null;
+  loss_percent_per_year: number | null;
+  loss_why: string | null;
 }
 
 /** How much a liquid was found to be, as it was read. */
@@ -218,6 +228,7 @@ interface EntryRecord {
   id: string;
   version: number;
   vessel_id: string | null;
+  lot_id: string | null;
   kind: string;
   at: string;
   name: string;
@@ -249,5 +260,6 @@ interface StagesRecord {
   expected_why: string | null;
   rests: RestRecord[];
   ferment: { done: boolean; stuck: boolean; sentence: string } | null;
+  casks: CaskRecord[];
   entries: EntryRecord[];
 }

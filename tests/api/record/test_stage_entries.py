@@ -116,6 +116,8 @@ def test_a_cask_has_lost_neither_what_was_drawn_nor_gained_what_was_topped_up(sm
     first, held = (cask_by_weight(kg, 6.0, 60.0).pure_alcohol_l for kg in (15.0, 14.0))
     had = first + (2.0 - 0.5) * 0.6
     assert shown["lost_pure_alcohol_l"] == pytest.approx(had - held)
+    assert small.ask("GET", f"lots/{cask}")["cask"] == shown  # its own page shows the same
+    assert small.ask("GET", f"lots/{spirit}")["cask"] is None
     yearly = shown["loss_percent_per_year"]
     if why is None:
         years = 184.0 / 365.25  # from 20 March to 20 September
