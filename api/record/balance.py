@@ -65,6 +65,22 @@ class DoubtBody(BaseModel):
     error_l: float | None
     slips: list[SlipBody]
 
+    @classmethod
+    def of(cls, one: Doubt) -> "DoubtBody":
+        """Show a doubt."""
+        return cls(
+            subject=one.subject,
+            sentence=one.sentence,
+            excess_l=one.excess_l,
+            error_l=one.error_l,
+            slips=[
+                SlipBody(
+                    kind=slip.kind, about=slip.about, sentence=slip.sentence, left_l=slip.left_l
+                )
+                for slip in one.slips
+            ],
+        )
+
 
 class BalanceBody(BaseModel):
     """Where a batch's alcohol came from and went; `came` and `found` add up to the same."""
@@ -146,7 +162,7 @@ def of_batch(house: Housed, batch_id: UUID) -> BalanceBody:
         unaccounted_l=found.unaccounted_l,
         coverage=COVERAGE,
         left_out=left_out,
-        doubts=[_doubt(one) for one in found.doubts],
+        doubts=[DoubtBody.of(one) for one in found.doubts],
     )
 
 
@@ -178,22 +194,9 @@ def of_lot(house: Housed, lot_id: UUID) -> LotBalanceBody:
         difference=BulkBody.of(found.difference),
         held=BulkBody.of(found.held),
         unaccounted_l=found.residual_l,
-        doubts=[_doubt(one) for one in doubts_of(read, lot_id)],
+        doubts=[DoubtBody.of(one) for one in doubts_of(read, lot_id)],
     )
 
 
 def _terms(terms: Mapping[Name, Amount]) -> list[TermBody]:
     return [TermBody(name=name, **AmountBody.of(one).model_dump()) for name, one in terms.items()]
-
-
-def _doubt(one: Doubt) -> DoubtBody:
-    return DoubtBody(
-        subject=one.subject,
-        sentence=one.sentence,
-        excess_l=one.excess_l,
-        error_l=one.error_l,
-        slips=[
-            SlipBody(kind=slip.kind, about=slip.about, sentence=slip.sentence, left_l=slip.left_l)
-            for slip in one.slips
-        ],
-    )

@@ -11,6 +11,7 @@ from api.record.books_read import BooksRead
 from api.record.claims import Claim, Doubt, Limit
 from api.record.collected import Collected
 from api.record.ledger import Account, Step, account, overdrawn
+from api.record.poured import overpoured
 from api.record.slips import doubts
 from calc.alcoholometry import abv_from_mole_fraction, mole_fraction_from_abv
 from calc.equilibrium import vapour_over
@@ -73,7 +74,13 @@ def balance(read: BooksRead, batch: str, most_from_bill_l: float | None) -> Bala
                 doubt
                 for lot in read.lots
                 if read.batch_of(lot) == batch
-                for doubt in _overdrawn_of(read, lot)
+                for doubt in overdrawn_of(read, lot)
+            ),
+            *(
+                doubt
+                for run in read.jars
+                if read.batch_of(run) == batch
+                for doubt in _overpoured_of(read, run)
             ),
         ],
     )
@@ -82,18 +89,28 @@ def balance(read: BooksRead, batch: str, most_from_bill_l: float | None) -> Bala
 def doubts_of(read: BooksRead, node: UUID) -> Sequence[Doubt]:
     """Say what cannot be true of a lot, a jar or a run by itself, of a batch or of none."""
     if node in read.runs:
-        return doubts(_of_run(read, node))
+        return [*doubts(_of_run(read, node)), *_overpoured_of(read, node)]
     told = list(_of_lot(read, node)) if node in read.lots else []
-    return [*doubts(told), *_overdrawn_of(read, node)]
+    return [*doubts(told), *overdrawn_of(read, node)]
 
 
-def _overdrawn_of(read: BooksRead, node: UUID) -> Iterator[Doubt]:
-    """Point out where a lot's book falls below nothing, where no claim has said so already."""
+def overdrawn_of(read: BooksRead, node: UUID) -> Iterator[Doubt]:
+    """Point out where a lot's or a jar's book falls below nothing, unless a claim says so."""
+    poured = overpoured(read, node)
+    if poured is not None:
+        yield poured
+        return
     under = overdrawn(read.books.get(node, ()))
+    if under is None:
+        return
     told = _of_lot(read, node) if node in read.lots else ()
-    said = any(isinstance(one, Claim) and one.found_name == TAKEN and one.fails for one in told)
-    if under is not None and not said:
+    if not any(isinstance(one, Claim) and one.found_name == TAKEN and one.fails for one in told):
         yield _overdrawn(read, node, under)
+
+
+def _overpoured_of(read: BooksRead, run: UUID) -> Iterator[Doubt]:
+    for one in read.jars.get(run, ()):
+        yield from overdrawn_of(read, one.jar.about)
 
 
 def _overdrawn(read: BooksRead, node: UUID, step: Step) -> Doubt:

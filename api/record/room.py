@@ -15,11 +15,12 @@ from api.record.lot_book import EVER, LotBook
 from logger.errors import RangeError
 from logger.store.gauging import ROUNDING_L
 from logger.store.jar_rules import check_jar
-from logger.store.record_tables import Jar, Lot, Measure, Transfer
+from logger.store.record_tables import Gauged, Jar, Lot, Measure, Transfer
 from logger.store.standing import current
 from logger.store.tables import Fact, Occupancy, Vessel
 
 MOMENT: Final = timedelta(microseconds=1)
+OF_A_READING: Final = (Gauged.model_fields.keys() - Fact.model_fields.keys()) | {"number"}
 
 
 def check_room(session: Session, new: Sequence[Fact]) -> None:
@@ -28,7 +29,7 @@ def check_room(session: Session, new: Sequence[Fact]) -> None:
     for fact in new:
         if fact.withdrawn:
             continue
-        if isinstance(fact, Jar):
+        if isinstance(fact, Jar) and _is_read_anew(session, fact):
             _check_jar(session, book, fact.about)
         elif isinstance(fact, Transfer):
             _check_jar(session, book, fact.from_lot)
@@ -45,6 +46,14 @@ def _check_jar(session: Session, book: LotBook, about: UUID | None) -> None:
     """See that no more was poured from a jar than the books say it held, nor more than fits."""
     for jar in current(session, Jar, col(Jar.about) == about):
         check_jar(session, jar, book.filled(jar.about))
+
+
+def _is_read_anew(session: Session, jar: Jar) -> bool:
+    """Say whether its own reading changed: one shrunk by another's can be tasted all the same."""
+    old = None if jar.supersedes is None else session.get(Jar, jar.supersedes)
+    if old is None or old.withdrawn:
+        return True
+    return any(getattr(old, name) != getattr(jar, name) for name in OF_A_READING)
 
 
 def _is_moved(session: Session, lot: Lot) -> bool:

@@ -16,7 +16,8 @@ from api.access import Asking, Role, needs
 from api.entries import PRINTABLE, NewEntry, entered
 from api.errors import declared
 from api.house import Housed
-from api.record.balance import BulkBody, plain
+from api.record.balance import BulkBody, DoubtBody, plain
+from api.record.balancing import overdrawn_of
 from api.record.beside import beside_id
 from api.record.books_read import BooksRead, read_books
 from api.record.entering import Note, add, moment
@@ -69,6 +70,9 @@ class StockBook(BaseModel):
     locked_until: AwareDatetime | None
     left_out: Annotated[int, Field(description="Entries without a measured volume or strength.")]
     rows: Annotated[list[StockRow], Field(description="Each vessel, then the site.")]
+    doubts: Annotated[
+        list[DoubtBody], Field(description="Lots and jars that gave more than they had.")
+    ]
 
 
 class NewLock(NewEntry):
@@ -109,6 +113,12 @@ def shown(house: Housed, from_: From = None, to: To = None) -> StockBook:
         locked_until=_locked_until(house),
         left_out=len(read.left_out),
         rows=[_row(*one) for one in _rows(read, from_at, to_at)],
+        doubts=[
+            DoubtBody.of(doubt)
+            for node, book in read.books.items()
+            if book[0].at < to_at
+            for doubt in overdrawn_of(read, node)
+        ],
     )
 
 

@@ -12,6 +12,7 @@ import { pressFor } from "../shared/entry.js";
 import { isHereOnly } from "../shared/here.js";
 import { startPage, woven } from "../shared/page.js";
 import { parts, say } from "../texts.js";
+import { drawDoubts } from "../batches/balance.js";
 import { followRecord, renew } from "../record/follow.js";
 import { makeJarCard } from "../record/jar_card.js";
 import { makeKeeper } from "../record/keeper.js";
@@ -20,7 +21,7 @@ import { makeDesk, mendsHere } from "../lots/desk.js";
 import { drawKin } from "../lots/kin.js";
 import { waysOf } from "../lots/ways.js";
 
-/** @typedef {{jar: JarRecord, run: RunRecord, lot: LotRecord | null, graph: GraphRecord, stock: import("../lots/desk.js").Stock} | {missing: string}} Found */
+/** @typedef {{jar: JarRecord, run: RunRecord, lot: LotRecord | null, graph: GraphRecord, doubts: readonly object[], stock: import("../lots/desk.js").Stock} | {missing: string}} Found */
 
 const id = new URLSearchParams(location.search).get("id");
 const says = make("h1", { class: "says" });
@@ -47,13 +48,19 @@ async function load() {
   try {
     /** @type {JarRecord} */
     const jar = await get(`jars/${encodeURIComponent(id)}`);
-    const [run, lot, graph, ...stock] = await Promise.all([get(`runs/${jar.run_id}`), jar.lot_id ? get(`lots/${jar.lot_id}`).catch(() => null) : null, get(`graph/${jar.id}`), ...["lots", "runs", "vessels", "batches", "jar-vessels"].map((path) => get(path))]);
+    const [run, lot, graph, { doubts }, ...stock] = await Promise.all([get(`runs/${jar.run_id}`), jar.lot_id ? get(`lots/${jar.lot_id}`).catch(() => null) : null, get(`graph/${jar.id}`), get(`lots/${jar.id}/balance`).catch(inNoBook), ...["lots", "runs", "vessels", "batches", "jar-vessels"].map((path) => get(path))]);
     const [lots, runs, vessels, batches, empties] = /** @type {any[]} */ (stock);
-    return { jar, run, lot, graph: /** @type {GraphRecord} */ (graph), stock: { lots, runs, vessels, batches, empties } };
+    return { jar, run, lot, graph: /** @type {GraphRecord} */ (graph), doubts, stock: { lots, runs, vessels, batches, empties } };
   } catch (error) {
     if (error instanceof Refusal) return { missing: say("own.unknown") };
     throw error;
   }
+}
+
+/** A jar that is open, or was not measured, has no book to be doubted. @param {unknown} error */
+function inNoBook(error) {
+  if (error instanceof Refusal) return { doubts: [] };
+  throw error;
 }
 
 /** @param {Found} loaded @param {import("../shared/page.js").Ground} ground */
@@ -80,7 +87,7 @@ function draw() {
   if (place.firstElementChild !== card.root) place.replaceChildren(card.root);
   drawTare(jar.number);
   drawWays(jar, run.batch);
-  renew(kin, ...drawKin(found.graph));
+  renew(kin, ...(found.doubts.length > 0 ? [make("h2", {}, say("balance.doubts")), drawDoubts(found.doubts)] : []), ...drawKin(found.graph));
 }
 
 function stock() {

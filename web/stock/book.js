@@ -7,7 +7,7 @@ const COLUMNS = ["opening", "received", "produced", "used", "lost", "destroyed",
 
 /** @typedef {{volume_l: number, pure_alcohol_l: number}} Bulk */
 /** @typedef {{vessel_id: string | null, name: string} & Record<string, any>} StockRow */
-/** @typedef {{from_at: string, to_at: string, locked_until: string | null, left_out: number, rows: StockRow[]}} Book */
+/** @typedef {{from_at: string, to_at: string, locked_until: string | null, left_out: number, rows: StockRow[], doubts: readonly object[]}} Book */
 
 /** @param {Book} book @param {string} caption */
 export function drawBook({ rows }, caption) {

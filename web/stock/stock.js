@@ -2,6 +2,7 @@
 
 import "../shared/texts.js";
 import "../record/texts.js";
+import "../batches/texts.js";
 import "../cellar/texts.js";
 import "../lots/texts.js";
 import "./texts.js";
@@ -11,6 +12,7 @@ import { find, make, setText } from "../shared/dom.js";
 import { makeEntry, pressFor, problemText } from "../shared/entry.js";
 import { startPage, woven } from "../shared/page.js";
 import { parts, say } from "../texts.js";
+import { drawDoubts } from "../batches/balance.js";
 import { followRecord, renew } from "../record/follow.js";
 import { makeKeeper } from "../record/keeper.js";
 import { drawBook, stepText } from "./book.js";
@@ -52,7 +54,7 @@ function show(found, on) {
   setText(rests, [say("stock.rests"), book.left_out > 0 ? say("stock.leftout", { count: book.left_out }) : "", lock].filter(Boolean).join(" "));
   if (periods.childElementCount === 0) drawPeriods(on.zone);
   const words = { from: period.from ? time(period.from) : "", to: time(book.to_at) };
-  renew(table, drawBook(book, say(period.from ? "stock.table" : "stock.table.all", words)));
+  renew(table, drawBook(book, say(period.from ? "stock.table" : "stock.table.all", words)), ...(book.doubts.length > 0 ? [make("h2", {}, say("balance.doubts")), drawDoubts(book.doubts)] : []));
   renew(deeds,
     make("a", { class: "press", href: apiUrl("stock.csv", period), download: "" }, say("stock.csv")),
     pressFor(say("stock.lock"), () => lockForm()), pressFor(say("stock.correct"), correctFirst),

@@ -4,6 +4,7 @@ from itertools import count
 
 import pytest
 
+from calc.contents import contents_by_weight
 from tests.api.record.test_record_lots import made
 
 __all__ = ["made"]
@@ -47,6 +48,58 @@ def test_a_weighed_jar_between_two_readings_gives_no_more_than_it_held(entering,
     entering.move("blend", 44, 201, to_lot=blends[1], from_lot=jar["id"], volume_l=0.5)
     less = read(entering, jar, 409, mass_kg=1.5)["error"]
     assert "correct one of the volumes" in less["sentence"]
+
+
+def doubts(entering, path):
+    return [one["sentence"] for one in entering.get(path)["doubts"]]
+
+
+def test_a_neighbour_read_later_is_kept_and_the_jar_it_shrinks_is_doubted(entering, blends, number):
+    entering.ask("PUT", f"jar-vessels/{number + 1}", 200, tare_kg=0.5, volume_l=3.0)
+    jar = between(entering, number, mass_kg=2.3)  # 1.8 kg at 65 % vol
+    entering.move("blend", 41, 201, from_lot=jar["id"], to_lot=blends[0], volume_l=2.0)
+    [batch] = [one for one in entering.get("batches") if one["name"] == entering.run["batch"]]
+    places = (f"lots/{jar['id']}/balance", f"lots/{entering.run_id}/balance",
+              f"batches/{batch['id']}/balance", "stock")  # fmt: skip
+    assert not any(
+        "were poured from it" in one for path in places for one in doubts(entering, path)
+    )
+    later = next(one for one in entering.run["jars"] if one["number"] == number + 2)
+    held = read(entering, later, reading_abv=20.0)  # kept, whatever it does to another
+    assert held["reading_abv"] == 20.0
+    with_it_l = contents_by_weight(1.8, 45.0).volume_at_20_c_l
+    for path in places:
+        [said] = [one for one in doubts(entering, path) if "were poured from it" in one]
+        assert said.startswith(f"jar {number + 1} of {batch['name']}, spirit run: 2.000 L")
+        assert f"it held {with_it_l:.3f} L" in said
+        assert f"the readings of jar {number} and jar {number + 2}" in said
+        assert f"jar {number + 2} was changed after the pouring" in said
+        assert f"See whether the reading of jar {number + 2} is right" in said
+    shrunk = next(one for one in entering.run["jars"] if one["id"] == jar["id"])
+    tasted = read(entering, shrunk, cut="tails", smell=["wet cardboard"])
+    assert tasted["cut"] == "tails"
+    less = read(entering, tasted, 409, mass_kg=1.5)["error"]
+    assert "correct one of the volumes" in less["sentence"]
+    read(entering, held, reading_abv=60.0)
+    assert not any(
+        "were poured from it" in one for path in places for one in doubts(entering, path)
+    )
+
+
+def test_an_empty_jar_weighed_again_doubts_what_was_poured_by_its_old_weight(
+    entering, blends, number
+):
+    known = entering.ask("PUT", f"jar-vessels/{number}", 200, tare_kg=0.5, volume_l=3.0)
+    jar = read(entering, entering.jar(10, number=number), mass_kg=2.3, reading_abv=60.0,
+               temperature_c=20.0)  # fmt: skip
+    entering.jar(20)
+    entering.move("blend", 41, 201, from_lot=jar["id"], to_lot=blends[0], volume_l=1.9)
+    entering.ask(
+        "PUT", f"jar-vessels/{number}", 200, version=known["version"], tare_kg=0.9, volume_l=3.0
+    )
+    [said] = doubts(entering, f"lots/{jar['id']}/balance")
+    assert "1.900 L were poured" in said
+    assert "what its empty jar weighs" in said
 
 
 def test_a_jar_never_measured_gives_all_there_was_once(entering, blends):
