@@ -16,6 +16,9 @@ def test_a_run_is_told_in_a_sentence_and_what_it_rests_on_is_a_tap_away(demo, op
     )
     assert "may be" in said.inner_text() or "about" in said.inner_text()
     assert watched.overhang_px <= 0
+    asked = lambda path: sum(one.endswith(path) for one in watched.requests)  # noqa: E731
+    watched.eventually(lambda: asked("/api/alarms") > 1, "the line to stand, whereupon alarms come")
+    assert asked("/api/estimates") == 1
 
     said.get_by_role("button").click()
     sheet = page.locator("dialog.estimates")

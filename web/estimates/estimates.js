@@ -19,9 +19,9 @@ const OLD_MS = 180_000; // three times as long as it may take to say it again
 
 /** @typedef {import("../now/sheet.js").Told} Told */
 
-/** @param {{root: HTMLElement, sheet: HTMLElement, first: Promise<EstimatesMessage | null>}} page */
-export async function mountEstimates({ root, sheet, first }) {
-  const shown = new Estimates(root, sheet);
+/** `opened`: whether the line stands already. @param {{root: HTMLElement, sheet: HTMLElement, first: Promise<EstimatesMessage | null>, opened: boolean}} page */
+export async function mountEstimates({ root, sheet, first, opened }) {
+  const shown = new Estimates(root, sheet, opened);
   await shown.load(first);
   return shown;
 }
@@ -33,9 +33,10 @@ class Estimates {
   told = null;
   retry = 0;
 
-  /** @param {HTMLElement} root @param {HTMLElement} sheet */
-  constructor(root, sheet) {
+  /** @param {HTMLElement} root @param {HTMLElement} sheet @param {boolean} opened */
+  constructor(root, sheet, opened) {
     this.root = root;
+    this.opened = opened;
     this.list = make("ul");
     this.chart = make("button", { type: "button", class: "quiet onchart", hidden: true, "aria-label": say("est.chart.label") }, say("est.chart"));
     setAttributes(root, { role: "group", "aria-label": say("est.label") });
@@ -45,7 +46,13 @@ class Estimates {
     this.bands = mountBands(sheet, this.chart);
     on(root, "state", (/** @type {Told} */ told) => this.tell(told));
     on(document, "estimates", (/** @type {EstimatesMessage} */ message) => this.restate(message));
-    on(document, "line", (/** @type {string} */ phase) => phase === "open" && void this.load());
+    on(document, "line", (/** @type {string} */ phase) => phase === "open" && this.reopen());
+  }
+
+  /** What was said while the line was down is asked for; before it first stood, the page has asked. */
+  reopen() {
+    if (this.opened) void this.load();
+    this.opened = true;
   }
 
   /** @param {Promise<EstimatesMessage | null> | null} [asked] asked for already */

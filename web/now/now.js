@@ -186,7 +186,7 @@ async function startEstimates() {
   try {
     const { mountEstimates } = await import("../estimates/estimates.js");
     await ruled;
-    await mountEstimates({ root: estimates, sheet: sheetRoot, first });
+    await mountEstimates({ root: estimates, sheet: sheetRoot, first, opened: state.link.phase === "open" });
   } catch (error) {
     console.info("the estimates did not come; they are tried again with the next drawing", error);
     rules.remove();
