@@ -10,13 +10,13 @@ from uuid import UUID
 
 from fastapi import Query
 from pydantic import AwareDatetime, Field
-from sqlmodel import col
+from sqlmodel import Session, col
 
 from api.access import Asking, Role, Visitor, needs
 from api.entries import entered
 from api.errors import declared
 from api.house import House, Housed
-from api.record.beside import BOTTLES, beside_id
+from api.record.beside import BOTTLES, beside_id, found_by
 from api.record.entering import (
     Change,
     Entered,
@@ -32,6 +32,7 @@ from api.routing import Router
 from calc.hydrometer import hydrometer
 from logger.errors import NotFoundError, RangeError
 from logger.store import facts
+from logger.store.failures import file_of, told
 from logger.store.gauging import USUAL, strength_of
 from logger.store.record_tables import Batch, Lot, Measure, StageEntry, Transfer
 from logger.store.tables import Fact, Vessel
@@ -248,12 +249,10 @@ def _beside(
 
 
 def _stored_beside(house: House, entry: StageEntry, kind: type[Fact], own: UUID) -> Fact:
-    """Read what is stored beside an entry; the measure of an older correction has any id."""
+    """Read what is stored beside an entry."""
     if entry.kind == "correction":
-        same = (col(Measure.lot) == entry.lot, col(Measure.effective_at) == entry.effective_at)
-        found = facts.with_withdrawn(house.engine, Measure, *same)
-        if found:
-            return next((one for one in found if one.about == own), found[0])
+        with told(file_of(house.engine)), Session(house.engine) as session:
+            own = found_by(session, entry)
     return newest(house, kind, own)
 
 

@@ -113,6 +113,15 @@ test("the story of a lot has what was measured, what came and went, and what sti
   assert.match(events[4].about, /5 L, 61 % at 23 °C/);
 });
 
+test("what a correction found is not corrected without it, whatever its id", () => {
+  const measure = { id: "old", version: 1, lot_id: "l", at: iso(T0), volume_l: 5, volume_temperature_c: null, mass_kg: null, reading_abv: null, at_20_c: null };
+  const [found, own] = eventsOf({
+    here: "l", measures: [measure, { ...measure, id: "own", at: iso(T0 - MINUTE) }], entries: [{ kind: "correction", at: iso(T0), id: "c", text: "Misread." }],
+    moves: [], waiting: [], nameOf: (id) => id, told: ({ kind }) => ({ title: kind, value: "" }),
+  }).filter((event) => event.measure);
+  assert.deepEqual([staysAsItIs(found), staysAsItIs(own)], [true, false]);
+});
+
 test("numbers that were worked out are told as they are read, and what went by its way", () => {
   const read = { volume_l: null, volume_temperature_c: null, mass_kg: 3.389999999999999, reading_abv: 61.300000000000004, temperature_c: 20, instrument: null };
   assert.match(readText(read), /^Read 3\.39 kg, 61\.3 % at 20 °C /);

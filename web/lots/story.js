@@ -16,7 +16,7 @@ import { otherEnd } from "./ways.js";
  * @property {string} about
  * @property {MeasureRecord | null} measure
  * @property {TransferRecord | null} move
- * @property {EntryRecord | null} entry which stands for the transfer, or says more of the lot
+ * @property {EntryRecord | null} entry which stands for the transfer or the measure, or says more of the lot
  * @property {boolean} waiting
  */
 
@@ -36,7 +36,8 @@ const MOVES = { sample: "sample", top_up: "merge", water_added: "dilute" };
  * @returns {Event[]}
  */
 export function eventsOf({ here, measures, moves, entries, waiting, nameOf, told }) {
-  const measured = measures.map((measure) => ({ ...NONE, key: measure.id, at_ms: Date.parse(measure.at), title: say("lots.event.measure"), value: shortText(measure.at_20_c), about: readText(measure), measure }));
+  const corrections = entries.filter(({ kind }) => kind === "correction");
+  const measured = measures.map((measure) => ({ ...NONE, entry: corrections.find(({ at }) => at === measure.at) ?? null, key: measure.id, at_ms: Date.parse(measure.at), title: say("lots.event.measure"), value: shortText(measure.at_20_c), about: readText(measure), measure }));
   const moved = moves.map((move) => ({ ...NONE, ...movedAs(move, here, nameOf), key: move.id, at_ms: Date.parse(move.at), move, entry: entries.find(({ kind, at }) => MOVES[kind] === move.kind && at === move.at) ?? null }));
   const own = entries.filter(({ kind }) => MOVES[kind] === undefined).map((entry) => ({ ...NONE, ...told(entry), key: entry.id, at_ms: Date.parse(entry.at), about: entry.text, entry }));
   const known = new Set([...measures, ...moves].map(({ id }) => id));

@@ -4,10 +4,14 @@ Numbers are held against calc to the last digit; the batch is invented.
 """
 
 import csv
+from datetime import datetime
+from uuid import UUID
 
 import pytest
 
 from calc.alcoholometer import true_strength
+from logger.store import facts
+from logger.store.record_tables import Measure, StageEntry
 from tests.api.record.small import NOON, SHOWN, STRENGTH, Small, jar, terms
 
 
@@ -258,3 +262,56 @@ def test_a_correction_goes_and_comes_back_with_what_was_found(small, sold):
     assert held_l(small, tub) == pytest.approx(10.0)
     small.ask("POST", f"entries/{made['id']}/undo", version=2)
     assert held_l(small, tub) == pytest.approx(9.0)
+
+
+@pytest.fixture
+def of_before(small, sold):
+    """A correction as earlier versions stored it: its measure has an id of its own making."""
+    tub, received = sold
+    # somebody had gauged the same tub at the same moment
+    small.measure(tub, 40, volume_l=8.5, reading_abv=60.0, **STRENGTH)
+    house = small.client.app.house
+    common = {"site": house.identity.site, "who": "somebody",
+              "effective_at": datetime.fromisoformat(NOON.format(40))}  # fmt: skip
+    entry = StageEntry.first(
+        kind="correction", lot=UUID(tub), refers=UUID(received), text="Misread.", **common
+    )
+    found = Measure.first(lot=UUID(tub), volume_l=9.0, reading_abv=60.0, **STRENGTH, **common)
+    facts.record(house.engine, entry, found)
+    own = [str(one.about) for one in (entry, found)]
+    return tub, *own
+
+
+def standing(small, tub):
+    return {one["id"]: one["volume_l"] for one in small.ask("GET", f"lots/{tub}/measures")}
+
+
+def test_a_correction_of_an_earlier_version_goes_and_comes_back_with_its_own_measure(
+    small, of_before
+):
+    tub, entry, found = of_before
+    both = standing(small, tub)
+    assert sorted(both.values()) == [8.5, 9.0]
+    for version in (1, 3):  # gone and back, twice: the chain of records grows, the pair stays one
+        small.ask("DELETE", f"entries/{entry}?version={version}")
+        assert standing(small, tub).keys() == both.keys() - {found}
+        small.ask("POST", f"entries/{entry}/undo", version=version + 1)
+        assert standing(small, tub) == both
+
+
+def test_the_measure_of_a_correction_of_an_earlier_version_stays_with_it(small, of_before):
+    tub, entry, found = of_before
+    for method, path, said in (
+        ("DELETE", f"measures/{found}?version=1", {}),
+        ("PUT", f"measures/{found}", {"version": 1, "volume_l": 1.0}),
+        ("PUT", f"measures/{found}", {"version": 1, "at": NOON.format(41)}),
+    ):
+        error = small.ask(method, path, 409, **said)["error"]
+        assert (
+            f"belongs to the correction entered for 2026-09-21 12:40+00:00 (entry {entry})"
+            in (error["sentence"])
+        )
+    [own] = standing(small, tub).keys() - {found}  # what was measured beside it is its own thing
+    small.ask("PUT", f"measures/{own}", version=1, volume_l=8.4)
+    small.ask("DELETE", f"measures/{own}?version=2")
+    assert standing(small, tub) == {found: 9.0}
