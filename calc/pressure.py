@@ -7,7 +7,15 @@ from typing import Annotated, Any
 
 import numpy as np
 
-from calc.quantities import PRESSURE, TEMPERATURE, PressureHpa, Quantity, TemperatureC, elementwise
+from calc.quantities import (
+    PRESSURE,
+    TEMPERATURE,
+    DurationH,
+    PressureHpa,
+    Quantity,
+    TemperatureC,
+    elementwise,
+)
 from calc.solve import root
 
 STANDARD_HPA = 1013.25
@@ -27,6 +35,8 @@ GAUGE_PRESSURE = Quantity(
 )
 WATER_BOILS = Quantity("temperature_c", "Water boils at", "°C", 20, 110, 2)
 ALTITUDE = Quantity("altitude_m", "Altitude above sea level", "m", -500, 4500, 0)
+WEATHER_HPA = 8.0  # how the air's pressure scatters about a place's usual, one standard deviation
+CHANGE = Quantity("pressure_change_hpa", "The air's pressure may have changed by", "hPa", 0, 20, 1)
 SEA_LEVEL_PRESSURE = PRESSURE.within(900, 1090).called("Pressure reduced to sea level")
 
 StillPressureHpa = Annotated[float, STILL_PRESSURE]
@@ -251,6 +261,45 @@ def pressure_at_altitude(
     offset = 288.15 / 0.0065 * (1.0 - (sea_level_pressure_hpa / STANDARD_HPA) ** (1.0 / exponent))
     hpa: float = STANDARD_HPA * (1.0 - 0.0065 * (altitude_m + offset) / 288.15) ** exponent
     PRESSURE.check(hpa, "pressure_hpa")
+    return hpa
+
+
+@elementwise
+def weather_change(duration_h: DurationH) -> Annotated[float, CHANGE]:
+    """Return how far the air's pressure has likely moved after some hours.
+
+    Parameters
+    ----------
+    duration_h : float or numpy array of float
+        0 to 100 000 h.
+
+    Returns
+    -------
+    float or numpy array of float
+        hPa, one standard deviation, up or down.
+
+    Raises
+    ------
+    OutOfRangeError
+        If the time is out of range.
+
+    Notes
+    -----
+    d^2 = 2 s^2 (1 - exp(-(t / 36.8 h)^1.7)), with s = 8 hPa: half a hectopascal in an hour, 1.4 in
+    three, 2.4 in six, 7 in a day, and 11 at last, as two days' weather have nothing in common.
+
+    References
+    ----------
+    Station records of middle latitudes, from memory; calmer near the equator, and stormier in
+    winter on a coast.
+
+    Examples
+    --------
+    >>> [round(weather_change(hours), 1) for hours in (1.0, 6.0, 24.0)]
+    [0.5, 2.4, 7.0]
+    """
+    forgotten = -np.expm1(-((duration_h / 36.8) ** 1.7))
+    hpa: float = WEATHER_HPA * np.sqrt(2.0 * forgotten)
     return hpa
 
 

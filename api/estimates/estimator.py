@@ -2,12 +2,15 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Protocol, TypeVar
+from typing import Final, Literal, Protocol, TypeVar
 
 from api.estimates.estimate import Estimate
 from api.estimates.ground import ProbeGround
 
 STEP_S = 10  # an estimator is stepped with ten seconds' means
+MEASURED_HPA: Final = 0.7  # what a barometer is wrong by, one standard error
+
+PressureBy = Literal["barometer", "entered", "altitude"]
 
 Ground_contra = TypeVar("Ground_contra", contravariant=True)
 
@@ -23,8 +26,9 @@ class Step:
 
     slot: int  # of the last scan in it
     values: Mapping[str, float | None]
-    pressure_hpa: float | None = None
-    pressure_measured: bool = False
+    pressure_hpa: float | None = None  # None: nobody has said even how high the house stands
+    pressure_by: PressureBy = "barometer"
+    pressure_error_hpa: float = MEASURED_HPA  # of the air's, one standard error
     coolant_flow_l_min: float | None = None
 
 

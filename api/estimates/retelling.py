@@ -9,7 +9,7 @@ from api.alarms.estimated import Estimated
 from api.alarms.ground import Charge, Ground, Spot, VesselGround
 from api.estimates.choosing import estimator_of
 from api.estimates.estimate import Estimate
-from api.estimates.estimator import STEP_S, Estimator, Step
+from api.estimates.estimator import MEASURED_HPA, STEP_S, Estimator, Step
 from api.estimates.facts.ends import RunEnds
 from api.estimates.facts.held import MASH, POT, TOLD_RUNS, Kind
 from api.estimates.facts.held import Ground as Known
@@ -24,7 +24,7 @@ from api.estimates.ground import (
 )
 from api.estimates.restating import LIVE, Restating
 from api.estimates.seat import beside
-from api.estimates.steps import BAROMETER_S, PRESSURE, ROOM, Air
+from api.estimates.steps import BAROMETER_S, PRESSURE, ROOM, Air, AirPressure
 from api.estimates.trace_jars import STRENGTH_ERROR_ABV, VOLUME_ERROR, TraceJar
 
 RUN: Final = "replay"
@@ -103,11 +103,11 @@ class Retelling:
         """Let the estimators see the step that is over; tell where a minute is, or a jar came."""
         found: list[Retold] = []
         news = self._learn()
-        hpa, measured = self._pressure()
+        air = self._pressure()
         for key, told in self._told.items():
             means = {place: _mean(own) for place, own in told.values.items()}
             told.values = {}
-            told.estimator.see([Step(self._slot, means, hpa, measured)])
+            told.estimator.see([Step(self._slot, means, air.hpa, air.by, air.error_hpa)])
             if not (tell or news):
                 continue
             estimates = told.estimator.tell()
@@ -117,12 +117,12 @@ class Retelling:
             found += [Retold(key, one) for one in told.restating.take(self._slot, estimates)]
         return found
 
-    def _pressure(self) -> tuple[float, bool]:
+    def _pressure(self) -> AirPressure:
         if self._barometer:
             self._measured = self._slot, sum(self._barometer) / len(self._barometer)
             self._barometer = []
         if self._measured is not None and self._slot - self._measured[0] <= BAROMETER_S:
-            return self._measured[1], True
+            return AirPressure(self._measured[1], "barometer", MEASURED_HPA)
         return self._air.at(self._slot)
 
     def _learn(self) -> bool:

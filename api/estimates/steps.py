@@ -7,13 +7,15 @@ what is stored has seen what the one before it saw.
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from math import hypot, inf
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 from sqlalchemy import Connection, Engine
 
-from api.estimates.estimator import STEP_S, Step
+from api.estimates.estimator import MEASURED_HPA, STEP_S, PressureBy, Step
+from calc.pressure import WEATHER_HPA, weather_change
 from logger.store.failures import file_of, told
 from logger.store.scans import next_block
 from logger.store.sealed import BLOCK_S, Readings, load_readings
@@ -24,25 +26,42 @@ PRESSURE: Final = "pressure_hpa"
 FLOW: Final = "flow"
 TEMPERATURE: Final = "temperature_c"
 BAROMETER_S: Final = 900  # a barometer that falls silent counts for so long: air changes slowly
-ENTERED_S: Final = 6 * 3600  # and a pressure somebody entered, as on the page
 BLOCKS_AT_ONCE: Final = 6  # an hour; about 0.5 MB of arrays for eight probes
 
 Means = NDArray[np.float64]  # NaN where there was no good reading
 
 
 @dataclass(frozen=True, slots=True)
-class Air:
-    """The pressure where no barometer says it: what was entered from a slot on, else the site's."""
+class AirPressure:
+    """The air's pressure at a slot: by what it is known, and how far it may be off."""
 
-    site_hpa: float = 1013.25
+    hpa: float | None = None
+    by: PressureBy = "altitude"
+    error_hpa: float = WEATHER_HPA
+
+
+@dataclass(frozen=True, slots=True)
+class Air:
+    """The pressure where no barometer says it: what was entered from a slot on, else the site's.
+
+    What was entered ages with the weather, and gives way to what is usual at the site's altitude
+    once that is the nearer guess. Where nobody said how high the site is, it stands for the place.
+    """
+
+    site_hpa: float | None = None  # usual at the site's altitude; None: nobody has said it
     entered: tuple[tuple[int, float], ...] = ()  # by slot
 
-    def at(self, slot: int) -> tuple[float, bool]:
-        """Return the pressure at a slot, and whether somebody measured it."""
+    def at(self, slot: int) -> AirPressure:
+        """Return the pressure as well as it is known at a slot."""
         place = bisect_right(self.entered, slot, key=lambda one: one[0]) - 1
-        if place >= 0 and slot - self.entered[place][0] <= ENTERED_S:
-            return self.entered[place][1], True
-        return self.site_hpa, False
+        if place < 0:
+            return AirPressure(self.site_hpa)
+        since, hpa = self.entered[place]
+        error_hpa = hypot(MEASURED_HPA, weather_change((slot - since) / 3600.0))
+        nearest_hpa = inf if self.site_hpa is None else WEATHER_HPA
+        if error_hpa > nearest_hpa:
+            return AirPressure(self.site_hpa)
+        return AirPressure(hpa, "entered", error_hpa)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,16 +124,16 @@ class StepReader:
         plain = {key: _plain(own) for key, own in means.items()}
         hpas, flows = plain.pop(PRESSURE, None), plain.pop(FLOW, None)
         for place, slot in enumerate(slots):
-            hpa, measured = self._pressure(slot, hpas[place] if hpas else None)
+            air = self._pressure(slot, hpas[place] if hpas else None)
             values = {key: own[place] for key, own in plain.items()}
             flow = flows[place] if flows else None
-            yield Step(slot, values, hpa, measured, flow)
+            yield Step(slot, values, air.hpa, air.by, air.error_hpa, flow)
 
-    def _pressure(self, slot: int, hpa: float | None) -> tuple[float, bool]:
+    def _pressure(self, slot: int, hpa: float | None) -> AirPressure:
         if hpa is not None:
             self._barometer = slot, hpa
         if self._barometer is not None and slot - self._barometer[0] <= BAROMETER_S:
-            return self._barometer[1], True
+            return AirPressure(self._barometer[1], "barometer", MEASURED_HPA)
         return self._ways.air.at(slot)
 
 

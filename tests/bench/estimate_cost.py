@@ -89,11 +89,7 @@ def steps_of(trace: Path) -> list[Step]:
     for row in rows:
         slot = int(datetime.fromisoformat(row.pop("time")).timestamp())
         hpa = float(row.pop("pressure_hpa"))
-        found.append(
-            Step(
-                slot, {key: float(value) for key, value in row.items()}, hpa, pressure_measured=True
-            )
-        )
+        found.append(Step(slot, {key: float(value) for key, value in row.items()}, hpa))
     return found
 
 
@@ -120,7 +116,7 @@ def stepped(steps: list[Step]) -> None:
     gc.freeze()  # as the service does with what is loaded
     for step in steps:
         warm = step.values | {"ferment": FERMENT_C, "mash": MASH_C}
-        shown = Step(step.slot, warm, step.pressure_hpa, pressure_measured=True)
+        shown = Step(step.slot, warm, step.pressure_hpa)
         began = process_time()
         for one in (still, *ferments, mash):
             one.see([shown])

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from api.estimates.estimator import Step
+from api.estimates.estimator import MEASURED_HPA, Step
 from api.estimates.ground import (
     JarGround,
     Measured,
@@ -13,6 +13,7 @@ from api.estimates.ground import (
     SpoutReading,
     StillGround,
 )
+from calc.pressure import WEATHER_HPA
 from calc.run_balance import boiling_table, logit
 from logger.plant.fluid import fluid
 
@@ -103,7 +104,8 @@ def _steps(columns, about, knows, off, dice, slots) -> list[Step]:
             int(slot),
             {place: float(values[i]) for place, values in shown.items()},
             None if knows.pressure == "none" else float(hpa[i]),
-            knows.pressure == "measured",
+            "altitude" if knows.pressure == "height" else "barometer",
+            WEATHER_HPA if knows.pressure == "height" else MEASURED_HPA,
         )
         for i, slot in enumerate(slots)
     ]

@@ -136,9 +136,9 @@ def _watts(kilowatts: float | None) -> float | None:
 def _air(engine: Engine, epochs: EpochTable) -> Air:
     """Read what stands in for a barometer: what was entered, else the altitude's pressure."""
     entered = [one for one in facts.all_current(engine, Setting) if one.key == ENTERED]
-    site, _ = stored(engine)
+    high_m = stored(engine)[0].altitude_m
     return Air(
-        round(pressure_at_altitude(site.altitude_m or 0.0), 1),
+        None if high_m is None else round(pressure_at_altitude(high_m), 1),
         tuple((slot_of(epochs, one.effective_at), float(one.value)) for one in entered),
     )
 

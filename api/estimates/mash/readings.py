@@ -44,7 +44,7 @@ class Readings:
         self.newest_slot = step.slot
         room_c = step.values.get("room")
         self.room_c = self.room_c if room_c is None else room_c
-        self.pressure_hpa = step.pressure_hpa if step.pressure_measured else None
+        self.pressure_hpa = step.pressure_hpa
         mash_c = step.values.get("mash")
         if mash_c is None:
             return

@@ -30,7 +30,9 @@ NO_ROOM: Final = "No probe measures the room; it is taken as 20 °C."
 FROM_BILL: Final = (
     "{grain_kg:g} kg of grain and {liquor_l:g} L of liquor, with the vessel's own heat."
 )
-NO_PRESSURE: Final = "Water boils by sea level's air; no barometer is read."
+NO_PRESSURE: Final = (
+    "Water boils by sea level's air: neither its pressure nor the house's height is known."
+)
 OVERFLOWS: Final = (
     "Mash and water come to {total_l:.0f} L; the vessel takes {vessel_l:g} L. Heat it instead."
 )

@@ -1,6 +1,6 @@
 """Ten-second steps gathered into half minutes, and kept for going through them again."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from api.estimates.estimator import Step
 from api.estimates.still.signs import BLOCK_S, Block
@@ -23,18 +23,21 @@ class Blocks:
 
     def _close(self) -> Block:
         steps, self._open = self._open, []
+        last = steps[-1]
+        alike = [one for one in steps if one.pressure_by == last.pressure_by == "barometer"]
         block = Block(
-            slot=steps[-1].slot,
+            slot=last.slot,
             pot_c=_mean([step.values.get("pot") for step in steps]),
             head_c=_mean([step.values.get("head") for step in steps]),
             room_c=_mean([step.values.get("room") for step in steps]),
-            hpa=_mean([step.pressure_hpa for step in steps]),
-            hpa_measured=all(step.pressure_measured for step in steps),
+            hpa=_mean([step.pressure_hpa for step in alike or (last,)]),
+            hpa_by=last.pressure_by,
+            hpa_error=last.pressure_error_hpa,
         )
         self.kept.append(block)
         return block
 
 
-def _mean(values: list[float | None]) -> float | None:
+def _mean(values: Sequence[float | None]) -> float | None:
     good = [value for value in values if value is not None]
     return sum(good) / len(good) if good else None

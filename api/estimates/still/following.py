@@ -12,8 +12,6 @@ from api.estimates.ground import JarGround, ProbeGround, RunGround, StillGround
 from api.estimates.still import words
 from api.estimates.still.learning import CONTRADICTS_Z, learn, surprise
 from api.estimates.still.members import (
-    DERIVED_HPA,
-    MEASURED_HPA,
     REFLUX_RUNS,
     TURNED_DOWN,
     UNKNOWN_HPA,
@@ -35,6 +33,7 @@ from api.estimates.still.motion import (
 )
 from api.estimates.still.recorded import Recorded
 from api.estimates.still.signs import Block, Signs
+from api.estimates.still.weather import Weather, hpa_error
 from calc.quantities import FloatArray
 from calc.run_balance import unlogit
 
@@ -86,7 +85,9 @@ class Follower:
         self._breathe(block)
         self.frame = frame_of(still, run, self.air.hpa)
         pot_c = 20.0 if block.pot_c is None else block.pot_c
-        self.s = begin(self.frame, self.chance, pot_c, probes, _hpa_error(block))
+        error_hpa = None if block.hpa is None else block.hpa_error
+        self.s = begin(self.frame, self.chance, pot_c, probes, error_hpa)
+        self._weather = Weather(block)
         self.boiled = self.dripping = False
         self._boiling = 0.0
         self._recorded = Recorded(self, hour)
@@ -113,6 +114,7 @@ class Follower:
         self.run, self.frame = run, replace(self.frame, run=run)
         self.doubts, self._refused = dict(self.doubts), dict(self._refused)
         self.chance, self.signs = deepcopy(self.chance), deepcopy(self.signs)
+        self._weather = copy(self._weather)
         self.s, self._trail, self._past = self.s.copy(), self._trail[:], self._past.copy()
         self._recorded = self._recorded.resumed(self)
 
@@ -141,7 +143,7 @@ class Follower:
         self._breathe(block)
         marked = self._recorded.heat_on(block.slot)
         was_heating = self.heating
-        self.signs.see(block, self.air.hpa, _hpa_error(block), marked=marked)
+        self.signs.see(block, self.air.hpa, hpa_error(block), marked=marked)
         if was_heating and not self.heating and self.signs.off_since is not None and self.boiled:
             self._go_back(self.signs.off_since)
         self.air = replace(self.air, heat_on=self.heating)
@@ -149,11 +151,11 @@ class Follower:
 
     def _breathe(self, block: Block) -> None:
         self.pot_c, self.head_there = block.pot_c, block.head_c is not None
-        self.hpa_measured = block.hpa is not None and block.hpa_measured
+        self.block = block
         hpa = UNKNOWN_HPA.value if block.hpa is None else block.hpa
         hpa += self.run.seal_hpa or 0.0
         room_c = 20.0 if block.room_c is None else block.room_c
-        self.air = Air(hpa, room_c, measured=self.hpa_measured)
+        self.air = Air(hpa, room_c)
 
     def now(self) -> Look:
         """Work out what the members say."""
@@ -220,6 +222,8 @@ class Follower:
 
     def _step(self, block: Block) -> None:
         dt_s = max(block.slot - self.slot, 1)
+        if self._weather.turn(self.s, self.chance, block, dt_s):
+            self._past.clear()  # what was then is told beside another pressure
         go_on(self.s, self.frame, self.chance, self.air, dt_s)
         if dt_s > _LONG_GAP_S:
             self._widen_over(dt_s)
@@ -342,12 +346,6 @@ class Follower:
             spout = float(frame.boiling.strength_abv(np.median(spout_share(self.s, now))))
             litres = moles * float(frame.boiling.litres_mol(share))
             self._trail.append((float(ethanol.mean()) / charged, litres, spout))
-
-
-def _hpa_error(block: Block) -> float:
-    if block.hpa is None:
-        return UNKNOWN_HPA.error
-    return MEASURED_HPA if block.hpa_measured else DERIVED_HPA
 
 
 def head_c(s: FloatArray, frame: Frame, now: Look) -> FloatArray:

@@ -17,6 +17,7 @@ import numpy as np
 
 from api.estimates.ground import Measured, ProbeGround, RunGround, StillGround
 from calc.alcoholometry import mole_fraction_from_abv
+from calc.pressure import WEATHER_HPA, pressure_at_altitude
 from calc.quantities import FloatArray
 from calc.run_balance import BoilingTable, ColumnTable, boiling_table, column_table
 
@@ -25,11 +26,13 @@ MEMBERS: Final = 300
 SEED: Final = 20_260_101
 WASH_RUNS: Final = ("strip", "single")  # of a wash, unless the record says what was charged
 REFLUX_RUNS: Final = ("spirit", "single", "botanical", "feints")
-# Without a barometer: half of mankind lives below 194 m (Cohen & Small 1998, Proc. Natl Acad. Sci.
-# USA 95, 14009, from memory), where 990 hPa are usual; up to a few hundred metres, in any weather.
-UNKNOWN_HPA: Final = Measured(990.0, 20.0)
-DERIVED_HPA: Final = 8.0  # the weather, where only the height of the site is known
-MEASURED_HPA: Final = 0.7
+# Where nobody said how high the still stands: half of mankind lives below 194 m (Cohen & Small,
+# Proc. Natl Acad. Sci. USA 95 (1998) 14009), one in sixteen above 1500 m (Tremblay & Ainslie,
+# ibid. 118 (2021) e2102463118), both from memory: altitudes by a normal law of their
+# logarithm. The pressure usual at the median, and how that of all scatters about it.
+_ALTITUDE_M: Final = Measured(194.0, 1.35)
+_HIGHEST_M: Final = 4000.0
+UNKNOWN_HPA: Final = Measured(990.0, 65.0)
 # How much longer a run takes because its heat is turned down once it boils, ln: a stripping run,
 # and one that is cut. Common practice, no source.
 TURNED_DOWN: Final = ((0.05, 0.15), (0.45, 0.3))
@@ -139,9 +142,12 @@ def begin(
     chance: Chance,
     pot_c: float,
     probes: tuple[ProbeGround, ProbeGround],
-    barometer_hpa: float,
+    barometer_hpa: float | None,
 ) -> FloatArray:
-    """Draw the members as the run begins; probes of pot and head, and the barometer's error."""
+    """Draw the members as the run begins; probes of pot and head, and the barometer's error.
+
+    None: nothing is known of the air's pressure, not even an altitude.
+    """
     still, run = frame.still, frame.run
     s = np.empty((ROWS, MEMBERS))
     litres, abv = _charge(still, run, chance)
@@ -161,7 +167,7 @@ def begin(
     s[Row.LN_LOSS] = chance.normal(log(max(loss_w_k, 0.01)), 0.3 if loss else 0.4)
     s[Row.LN_METAL] = chance.normal(log(55.0 * size_l), 0.35)  # 14 kg of copper for 100 L
     _column(s, frame, chance, size_l)
-    s[Row.BAROMETER_HPA] = chance.normal(0.0, barometer_hpa)
+    s[Row.BAROMETER_HPA] = _air(chance, barometer_hpa)
     s[Row.LN_GAUGE] = chance.normal(log(4.0), 0.5)  # 1.5 to 11 hPa; common practice
     # Published models differ in what boils at a temperature by some 4 % of the ethanol in it.
     both = chance.normal(0.0, 0.04)
@@ -173,6 +179,15 @@ def begin(
     s[Row.LN_LATENT] = chance.normal(0.0, 0.03)
     s[Row.LN_SOLIDS] = _solids(run, chance, litres)
     return s
+
+
+def _air(chance: Chance, error_hpa: float | None) -> FloatArray:
+    """Draw how far the air's pressure is off what is told: wherever people live, if nothing is."""
+    if error_hpa is not None:
+        return chance.normal(0.0, error_hpa)
+    altitude_m = np.exp(chance.normal(log(_ALTITUDE_M.value), _ALTITUDE_M.error))
+    usual_hpa = np.asarray(pressure_at_altitude(np.minimum(altitude_m, _HIGHEST_M)))
+    return usual_hpa + chance.normal(0.0, WEATHER_HPA) - UNKNOWN_HPA.value
 
 
 def _charge(still: StillGround, run: RunGround, chance: Chance) -> tuple[FloatArray, FloatArray]:

@@ -14,7 +14,6 @@ WATER_KG_MOL: Final = 0.018015
 _LONGEST_S: Final = 60.0
 RICHEST_LOGIT: Final = 2.9  # some 97 % vol, beyond any azeotrope
 _PROBE_K_H: Final = 0.02
-_WEATHER_HPA_H: Final = 0.8
 _WATER_C: Final = 15.0  # of cooling water, about
 _REFLUX_AT_C: Final = 80.0
 _MOST_RETURNED: Final = 0.97
@@ -38,7 +37,6 @@ class Air:
     hpa: float
     room_c: float = 20.0
     heat_on: bool = True
-    measured: bool = True  # the pressure
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,7 +180,7 @@ def go_on(s: FloatArray, frame: Frame, chance: Chance, air: Air, dt_s: float) ->
         advance(s, frame, air, part)
         left -= part
     if air.heat_on:
-        drift(s, frame, chance, air, dt_s / 60.0)
+        drift(s, frame, chance, dt_s / 60.0)
 
 
 def advance(s: FloatArray, frame: Frame, air: Air, dt_s: float) -> None:
@@ -210,7 +208,7 @@ def advance(s: FloatArray, frame: Frame, air: Air, dt_s: float) -> None:
         s[Row.POT_C] = np.where(gone > 0.0, boils_c(s, frame, air), s[Row.POT_C])
 
 
-def drift(s: FloatArray, frame: Frame, chance: Chance, air: Air, minutes: float) -> None:
+def drift(s: FloatArray, frame: Frame, chance: Chance, minutes: float) -> None:
     """Let what may change change."""
     root = minutes**0.5
     for row, error in _DRIFT.items():
@@ -224,6 +222,4 @@ def drift(s: FloatArray, frame: Frame, chance: Chance, air: Air, minutes: float)
     s[Row.COLUMN_OFF] += chance.noise(wide * (1.0 - keep * keep) ** 0.5)
     for row in (Row.POT_PROBE_K, Row.HEAD_PROBE_K):
         s[row] += chance.noise(_PROBE_K_H * (minutes / 60.0) ** 0.5)
-    if not air.measured:
-        s[Row.BAROMETER_HPA] += chance.noise(_WEATHER_HPA_H * (minutes / 60.0) ** 0.5)
     s[Row.PLATES] = np.clip(s[Row.PLATES], 0.0, 8.0)

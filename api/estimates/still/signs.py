@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from math import hypot
 from typing import Final
 
+from api.estimates.estimator import MEASURED_HPA, PressureBy
 from api.estimates.ground import ProbeGround
 from calc.pressure import ZERO_C, water_boiling_k
 from calc.strength_table import azeotrope_k
@@ -35,8 +36,9 @@ class Block:
     pot_c: float | None
     head_c: float | None
     room_c: float | None
-    hpa: float | None
-    hpa_measured: bool
+    hpa: float | None  # None: nobody has said even how high the still stands
+    hpa_by: PressureBy = "barometer"
+    hpa_error: float = MEASURED_HPA
 
 
 @dataclass(slots=True)
@@ -58,7 +60,7 @@ class Signs:
 
     def see(self, block: Block, hpa: float, hpa_error: float, *, marked: bool | None) -> None:
         """Take a block; `marked` says whether somebody marked the heat as on or off."""
-        self._heads(block, hpa)
+        self._heads(block, hpa - 2.0 * hpa_error)
         self._pot(block, marked=marked)
         self._odd(block, hpa, hpa_error)
 
@@ -131,7 +133,7 @@ class Signs:
         apart = now - then
         return (now_c - then_c) / apart if 0 < apart <= 400 else None
 
-    def _heads(self, block: Block, hpa: float) -> None:
+    def _heads(self, block: Block, least_hpa: float) -> None:
         if block.head_c is None:
             self._head = None
             self.head_hot_since = None
@@ -141,7 +143,7 @@ class Signs:
             self.head_rate_k_s = (block.head_c - self._head[1]) / apart
         self._head = (block.slot, block.head_c)
         self._head_before.append(block.head_c)
-        if block.head_c > float(azeotrope_k(hpa)) - ZERO_C - _ARRIVES_K:
+        if block.head_c > float(azeotrope_k(least_hpa)) - ZERO_C - _ARRIVES_K:
             self.head_hot_since = self.head_hot_since or block.slot
         else:
             self.head_hot_since = None

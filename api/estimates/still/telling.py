@@ -98,8 +98,7 @@ class Teller:
         for place, probe in zip(("pot", "head"), follower.probes, strict=True):
             if not probe.calibrated:
                 found.append(words.CALIBRATE.format(place=place))
-        if not follower.hpa_measured:
-            found.append(words.BAROMETER)
+        found += words.to_know_air(follower.block)
         if not run.powers_w:
             found.append(words.MARK_POWER)
         if run.purpose in CUT_RUNS and not any(jar.volume_l for jar in run.jars):
@@ -153,7 +152,8 @@ def _strengths(teller: Teller, frame: Frame) -> None:
     follower, now = teller.follower, teller.now
     s = follower.s
     why = follower.why_no_strength()
-    rests = (words.FROM_POT, _dissolved(follower), _sealed(follower))
+    of_air = (words.of_air(follower.block), _sealed(follower))
+    rests = (words.FROM_POT, _dissolved(follower), *of_air)
     if why is None:
         teller.strength("pot_abv", frame.boiling.strength_abv(now.x), *filter(None, rests))
     else:
@@ -161,7 +161,7 @@ def _strengths(teller: Teller, frame: Frame) -> None:
     of_head = why or follower.why_no_vapour()
     if of_head is None:
         values = frame.boiling.strength_abv(now.y)
-        teller.strength("vapour_abv", values, words.FROM_HEAD, _mode(now))
+        teller.strength("vapour_abv", values, words.FROM_HEAD, _mode(now), *filter(None, of_air))
     else:
         teller.cannot("vapour_abv", of_head)
     dripping = why or (None if follower.dripping else words.NOTHING_RUNS)

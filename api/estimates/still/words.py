@@ -2,6 +2,8 @@
 
 from typing import Final
 
+from api.estimates.still.signs import Block
+
 NOTHING_YET: Final = "There is no good reading of the pot yet."
 NO_HEAD: Final = "There is no good reading of the head."
 NO_POT: Final = "There is no good reading of the pot."
@@ -70,6 +72,16 @@ FROM_OWN_SHARE: Final = (
     "Your tails have begun when about {percent:.0f} % of the alcohol was over; your nose decides."
 )
 SEALED: Final = "The pressure of the air, and {hpa:g} hPa of the liquid seal."
+AIR_ANYWHERE: Final = (
+    "The air's pressure anywhere between the sea and some 2500 m, as nobody has said how high the "
+    "house stands."
+)
+AIR_BY_HEIGHT: Final = (
+    "The air's usual pressure at the house's height; the weather may be {hpa:.0f} hPa off it."
+)
+AIR_ENTERED: Final = (
+    "The air's pressure as it was entered; the weather may have moved it by {hpa:.0f} hPa since."
+)
 AS_POT_STILL: Final = "Head and pot go together as in a pot still: little comes back."
 UNDER_REFLUX: Final = "The head is richer than the pot's vapour: the still runs under reflux."
 DISSOLVED: Final = (
@@ -88,6 +100,8 @@ LEFT_OUT: Final = "Left out: {what}"
 READ_SPOUT: Final = "Read the strength at the spout."
 CALIBRATE: Final = "Calibrate the probe of the {place}."
 BAROMETER: Final = "Measure the air's pressure where the still stands."
+ENTER_AIR: Final = "Enter the air's pressure again, as a barometer where the still stands shows it."
+ENTER_HEIGHT: Final = "Enter how high the house stands above the sea, or the air's pressure."
 ENTER_CHARGE: Final = "Enter volume and strength of the charge."
 READ_JARS: Final = "Enter the volume and strength of each jar as it is changed."
 MARK_POWER: Final = "Mark the power when you change it."
@@ -107,3 +121,25 @@ JAR_CONTRADICTS: Final = (
     "The {value} of the jar begun at {hour} contradict everything else, which says about "
     "{expected}."
 )
+
+_GROWN_OLD_HPA: Final = 1.0  # an entered pressure that may be off by so much, one standard error
+
+
+def of_air(block: Block) -> str:
+    """Say what the air's pressure is taken from, where it is not measured now."""
+    if block.hpa is None:
+        return AIR_ANYWHERE
+    if block.hpa_by == "barometer":
+        return ""
+    said = AIR_BY_HEIGHT if block.hpa_by == "altitude" else AIR_ENTERED
+    old = block.hpa_by == "altitude" or block.hpa_error > _GROWN_OLD_HPA
+    return said.format(hpa=2.0 * block.hpa_error) if old else ""
+
+
+def to_know_air(block: Block) -> list[str]:
+    """Say how the air's pressure would be better known."""
+    if block.hpa is None:
+        return [ENTER_HEIGHT, BAROMETER]
+    if block.hpa_by == "entered":
+        return [ENTER_AIR] if block.hpa_error > _GROWN_OLD_HPA else []
+    return [] if block.hpa_by == "barometer" else [BAROMETER]

@@ -36,7 +36,7 @@ def test_ten_seconds_of_readings_are_one_step(bench):
     [step] = counting.steps
     assert step.slot == START + 9
     assert step.values == {"pot": 90.0, "head": 80.0}  # the others have never read
-    assert (step.pressure_hpa, step.pressure_measured) == (990.0, True)
+    assert (step.pressure_hpa, step.pressure_by) == (990.0, "barometer")
     bench.log(5, pot=91.0, head=None)
     desk.seen(bench.slot)
     desk.work()
@@ -51,9 +51,9 @@ def test_without_a_barometer_the_air_is_what_was_entered_else_the_sites(bench):
     bench.log(40, pot=90.0)
     desk = bench.desk()
     desk.work()
-    seen = [(one.pressure_hpa, one.pressure_measured) for one in bench.made[0].steps]
-    assert seen[0] == (1013.2, False)
-    assert seen[-1] == (975.5, True)
+    seen = [(one.pressure_hpa, one.pressure_by) for one in bench.made[0].steps]
+    assert seen[0] == (None, "altitude")  # nobody has said how high the house stands
+    assert seen[-1] == (975.5, "entered")
 
 
 def test_a_restart_builds_what_was_there_before(bench):

@@ -80,7 +80,7 @@ def exact(
     way_s = boil_s + np.concatenate([[0.0], np.cumsum(taken_s)])
     end_s = float(way_s[-1]) + 60.0 * cools_min
     steps = [
-        Step(START + int(s), _shown(s, way, way_s, start_c), hpa - OUT_HPA, pressure_measured=True)
+        Step(START + int(s), _shown(s, way, way_s, start_c), hpa - OUT_HPA)
         for s in np.arange(10.0, end_s, 10.0)
     ]
     ground = RunGround(

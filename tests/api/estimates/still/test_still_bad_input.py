@@ -47,7 +47,7 @@ def test_neither_charge_nor_size(short, told):
 
 
 def test_no_pressure_is_wider_and_not_silent(short, told, plain):
-    steps = shown(short, lambda one: replace(one, pressure_hpa=None, pressure_measured=False))
+    steps = shown(short, lambda one: replace(one, pressure_hpa=None))
     found = next(told(short, steps=steps))
     for quantity in ("pot_abv", "vapour_abv"):
         assert width(found[quantity]) > width(plain[quantity])
