@@ -17,6 +17,7 @@ import pytest
 from hypothesis import settings
 
 from tests.asking import PLAIN
+from tests.loaded import COLD, Forked, Loaded
 
 # Property tests are judged by what they find, not by the machine's load; a clean checkout's run
 # repeats itself, everybody else's goes on looking.
@@ -44,6 +45,13 @@ def pytest_collection_finish():
     gc.freeze()
 
 
+LOADED = Loaded()
+
+
+def pytest_sessionfinish():
+    LOADED.end()
+
+
 WITHIN_S = 60.0  # how long a condition may take on a loaded machine before the test fails
 
 
@@ -62,7 +70,7 @@ def wait_until(condition, *, within_s=WITHIN_S, says="the condition"):
 class Running:
     """A `wormtub` process started by a test, and the file its words go to."""
 
-    process: subprocess.Popen
+    process: subprocess.Popen | Forked
     log: Path
     words: tuple[str, ...]
 
@@ -108,18 +116,21 @@ class Starter:
     environment: dict[str, str]
     started: list[Running] = field(default_factory=list)
 
-    def __call__(self, *words, env=(), under=(), program=("-m", "api.cli")) -> Running:
-        """Start it, under another command where one is given."""
+    def __call__(self, *words, env=(), under=(), program=(), script="") -> Running:
+        """Start `wormtub`, or a script that runs it; cold under another command or as a program."""
         log = self.folder / f"process-{len(self.started)}.log"
-        words = tuple(map(str, words))
+        words, environment = tuple(map(str, words)), self.environment | dict(env)
         with log.open("wb") as out:
-            process = subprocess.Popen(
-                [*under, sys.executable, *program, *words],
-                stdout=out,
-                stderr=subprocess.STDOUT,
-                stdin=subprocess.DEVNULL,
-                env=self.environment | dict(env),
-            )
+            if under or program:
+                process = subprocess.Popen(
+                    [*under, sys.executable, *(program or COLD), *words],
+                    stdout=out,
+                    stderr=subprocess.STDOUT,
+                    stdin=subprocess.DEVNULL,
+                    env=environment,
+                )
+            else:
+                process = LOADED.start(words, environment=environment, out=out, script=script)
         running = Running(process, log, words)
         self.started.append(running)
         return running

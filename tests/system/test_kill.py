@@ -89,8 +89,8 @@ def test_twelve_kills_lose_no_acknowledged_scan(start, data, demo_bus, acknowled
         known = len(acknowledged.slots)
         if kill == "sealing":
             past.add()
-            script = (str(Path(__file__).with_name("logger_killed_while_sealing.py")),)
-            logger = start(rng.randint(1, SEALING_WRITES), *words, env=env, program=script)
+            script = str(Path(__file__).with_name("logger_killed_while_sealing.py"))
+            logger = start(rng.randint(1, SEALING_WRITES), *words, env=env, script=script)
             assert logger.ends() == -signal.SIGKILL, logger.text
             continue
         logger = start(*words, env=env)

@@ -103,7 +103,7 @@ def test_it_is_never_lost_and_says_where_it_may_be_a_repeat(start, bells, tmp_pa
     engines = {}
     for number, step in enumerate(STEPS):
         engines[step] = furnished(tmp_path / step, f"{address}/{number}")
-    killed = {step: start(tmp_path / step, step, program=(PROGRAM,)) for step in STEPS}
+    killed = {step: start(tmp_path / step, step, script=PROGRAM) for step in STEPS}
     for step in STEPS[:-1]:
         assert killed[step].ends(within_s=90) == -signal.SIGKILL, killed[step].text
     untouched = f"{STEPS.index('never')}"
