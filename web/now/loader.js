@@ -16,6 +16,7 @@ const RECENT_BUCKET_MS = 60_000;
  * @property {() => import("./reduce.js").State} state
  * @property {(event: import("./reduce.js").Happening) => void} happen
  * @property {() => number} pixels the plot's width
+ * @property {Promise<unknown>} library what draws the lines, or null where it cannot come
  */
 
 /** @param {House} house */
@@ -98,6 +99,7 @@ class Loader {
 
   async loadRecent() {
     this.recent_under_way = true;
+    await this.house.library; // the first chart needs the machine for itself
     const to_ms = edgeOf(this.house.state());
     const want = { from_ms: Math.floor(to_ms - RECENT_MS), to_ms: Math.ceil(to_ms), bucket_ms: RECENT_BUCKET_MS };
     try {

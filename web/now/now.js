@@ -225,7 +225,7 @@ for (const id of ["#sheet", "#table"]) setAttributes(find(main, id), { "aria-lab
 mountTable(find(main, "#table"));
 mountControls(find(main, "#controls"));
 const sheet = mountSheet(sheetRoot, plotly);
-const loader = makeLoader({ state: () => state, happen, pixels: () => sheet.pixels() });
+const loader = makeLoader({ state: () => state, happen, pixels: () => sheet.pixels(), library: plotly });
 
 for (const verb of VERBS) on(main, verb, (/** @type {any} */ detail) => happen({ name: verb, ...detail }));
 document.addEventListener("look", announce);
