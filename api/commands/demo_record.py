@@ -33,7 +33,7 @@ from logger.store.tables import Fact, Occupancy
 JARS: Final = range(1, 25)
 JAR_L: Final = 3.0
 TICKS: Final = ("vent_open", "outlet_clear", "element_covered", "water_proven", "receiver_placed")
-REST_C: Final = (62.0, 66.0)
+REST_C: Final = (60.0, 64.0)
 KEPT_BATCH: Final = "rye 0"  # its low wines are older than the probes
 # What the crew had on paper of its ferment: days before the probes came, gravity at 20 °C.
 ON_PAPER: Final = (
@@ -46,6 +46,7 @@ PH_FALL: Final = 1.1
 GRAVITY_EVERY_S: Final = 12 * 3600.0
 LET_OUT: Final = timedelta(minutes=10)  # before the still is free again
 Made = Generator[Fact, None, Lot]  # gives the lot that is there at the end
+Seen = tuple[str, StillSeen, dict[str, Any]]  # a mark's kind, when, and what is said with it
 
 
 def record(
@@ -304,7 +305,7 @@ class Book:
                 StageEntry, run.effective_at, kind="tick", name=key, refers=run.about,
                 batch=run.batch, vessel=run.vessel,
             )  # fmt: skip
-        for kind, one, more in _seen_marks(run, seen):
+        for kind, one, more in _pressed(run, list(_seen_marks(run, seen))):
             late_s = abs(self.told.dice.normal(0.0, 8.0))
             at = min(self.at(one.t_s) + timedelta(seconds=late_s), self.told.until)
             at = at if run.ended_at is None else min(at, run.ended_at)
@@ -333,9 +334,17 @@ def _looked_at(seen: Sequence[TankSeen]) -> Iterable[TankSeen]:
             due_s = one.t_s + GRAVITY_EVERY_S
 
 
-def _seen_marks(
-    run: Occupancy, seen: Sequence[StillSeen]
-) -> Iterator[tuple[str, StillSeen, dict[str, Any]]]:
+def _pressed(run: Occupancy, seen: list[Seen]) -> list[Seen]:
+    """Leave out the last change of heat of a run that is on: it waits to be confirmed.
+
+    It is seen in the temperatures, and proposed from them; so are, of the runs the demonstration
+    goes on with, all that nobody presses.
+    """
+    changes = [one for one in seen if one[0] == "power"]
+    return [one for one in seen if run.ended_at is not None or one is not changes[-1]]
+
+
+def _seen_marks(run: Occupancy, seen: Sequence[StillSeen]) -> Iterator[Seen]:
     powers = [next(group) for _, group in groupby(seen, key=lambda one: one.power_kw)]
     for one in powers:
         yield "power", one, {"power_kw": one.power_kw}

@@ -116,7 +116,7 @@ def shown(house: Housed, from_: From = None, to: To = None) -> StockBook:
         doubts=[
             DoubtBody.of(doubt)
             for node, book in read.books.items()
-            if book[0].at < to_at
+            if book[0].at < to_at and node not in read.runs
             for doubt in overdrawn_of(read, node)
         ],
     )

@@ -57,10 +57,10 @@ def mash_and_ferment(fermenter: str, batch: str) -> str:
     return f"""
         batch {batch}
         stage mash tun mash
-        pour 210 L at 71 C into mash tun
+        pour 210 L at 69 C into mash tun
         add 38 kg rye to mash tun
         add 27 kg rye malt to mash tun
-        warm mash tun to 64 C with 5 kW
+        warm mash tun to 61 C with 5 kW
         wait 80 min
         stop warming mash tun
         cool mash tun to 29 C
@@ -112,6 +112,8 @@ def spirit_run(charge: str, batch: str) -> str:
         collect into heads
         wait until collected above 4 L at most 3 h
         collect into hearts {batch}
+        wait until collected above 8 L at most 3 h
+        heat still with 10 kW
         wait until spout below 60 % vol at most 8 h
         collect into feints
         reflux water 0 L/min
@@ -149,14 +151,14 @@ def finish(fermenter: str, batch: str) -> str:
     """
 
 
-PAST_HOURS: Final = 98.0
+PAST_HOURS: Final = 112.0
 PAST: Final = f"""
     {mash_and_ferment("fermenter 1", "rye 1")}
     wait until hour 24
     {mash_and_ferment("fermenter 2", "rye 2")}
-    wait until hour 62
+    wait until hour 76
     {finish("fermenter 1", "rye 1")}
-    wait until hour 86
+    wait until hour 100
     {finish("fermenter 2", "rye 2")}
     wait until hour {PAST_HOURS:g}
 """

@@ -126,6 +126,9 @@ def test_it_shows_a_run_under_way_with_hours_of_history_and_leaves_nothing_behin
     assert vessels == {"still", "mash tun", "fermenter 1", "fermenter 2", None}
     assert all(one["grade"] == "ok" for one in live["places"])
 
+    [run] = httpx.get(f"{running.url}api/record/now", verify=PLAIN).json()["runs"]
+    assert [one["kind"] for one in run["proposals"]] == ["power"]  # waits to be confirmed
+
     asked = {"from_ms": live["now_ms"] - PAST_MS, "to_ms": live["now_ms"], "buckets": 600}
     history = httpx.get(f"{running.url}api/history", params=asked, verify=PLAIN).json()
     [pot] = [trace for trace in history["traces"] if trace["place"] == "pot"]
@@ -152,7 +155,8 @@ def test_its_data_may_be_kept_and_its_port_come_from_the_environment(start, demo
     assert sorted(one["kind"] for one in vessels) == [
         "cask", "fermenter", "fermenter", "mash_tun", "still", "tank",
     ]  # fmt: skip
-    assert "the ferment is done" in ferment_of(running.url, "rye 0")
+    for batch in ("rye 0", "rye 1", "rye 2"):  # on paper, and watched
+        assert "the ferment is done" in ferment_of(running.url, batch)
     assert running.stop() == 0
 
 
