@@ -3,7 +3,7 @@
 import os
 import sqlite3
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,8 +11,11 @@ from typing import Final
 from uuid import UUID
 
 from sqlalchemy import URL, Connection, Engine, QueuePool, create_engine, event, inspect, select
+from sqlalchemy.dialects import registry
+from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 from sqlalchemy.engine.interfaces import DBAPIConnection
 from sqlalchemy.pool import ConnectionPoolEntry
+from sqlalchemy.util import LRUCache
 from sqlmodel import col
 
 import logger.store.alarm_tables
@@ -37,6 +40,24 @@ BUSY_MS: Final = 5000
 CACHE_KB: Final = 512
 MORE_CONNECTIONS: Final = 40  # a thread each, as many as the service may have
 MIGRATION_WAIT_S: Final = 30.0
+DRIVER: Final = "sqlite+wormtub"
+
+
+class OneSpeech(SQLiteDialect_pysqlite):
+    """SQLite's dialect; all engines speak the same one, so that they share what is compiled."""
+
+    supports_statement_cache = True
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, OneSpeech)
+
+    def __hash__(self) -> int:
+        return hash(OneSpeech)
+
+
+registry.register(DRIVER.replace("+", "."), __name__, OneSpeech.__name__)
+# A statement costs some milliseconds to compile. Each process has several engines on one file.
+_COMPILED: Final = LRUCache[object, object](1000)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +71,7 @@ class Identity:
 def engine(data: Path, *, read_only: bool = False) -> Engine:
     """Open the store of a data folder; a transaction that may write takes the lock at once."""
     file = data / FILE_NAME
-    url = URL.create("sqlite+pysqlite", database=str(file))
-    made = create_engine(
-        url, creator=lambda: _connect(file), poolclass=QueuePool, max_overflow=MORE_CONNECTIONS
-    )
+    made = _engine(file, lambda: _connect(file), max_overflow=MORE_CONNECTIONS)
     _set_up(made, begin="BEGIN" if read_only else "BEGIN IMMEDIATE", query_only=read_only)
     return made
 
@@ -170,10 +188,19 @@ def _maker(data: Path) -> Engine:
             connection.execute("PRAGMA journal_mode = WAL")
         return connection
 
-    url = URL.create("sqlite+pysqlite", database=str(data / FILE_NAME))
-    made = create_engine(url, creator=connect, poolclass=QueuePool)
+    made = _engine(data / FILE_NAME, connect)
     _set_up(made, begin="BEGIN IMMEDIATE", query_only=False)
     return made
+
+
+def _engine(file: Path, connect: Callable[[], sqlite3.Connection], **pool: int) -> Engine:
+    return create_engine(
+        URL.create(DRIVER, database=str(file)),
+        creator=connect,
+        poolclass=QueuePool,
+        execution_options={"compiled_cache": _COMPILED},
+        **pool,
+    )
 
 
 def _set_up(made: Engine, *, begin: str, query_only: bool) -> None:

@@ -14,13 +14,15 @@ import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
+from sqlalchemy import select
+from sqlalchemy.engine.interfaces import CacheStats
 
 from logger.errors import InUseError, SchemaError, StoreError
 from logger.locks import hold
 from logger.reading import Grade, Reading, Scan, SeriesKey
 from logger.store import database, migrating
 from logger.store.scans import ScanReader, ScanWriter
-from logger.store.tables import Row
+from logger.store.tables import Row, StoreIdentity
 
 KEY = SeriesKey("28-000000000001", "temperature_c", 16)
 NOBODY = 65_534
@@ -343,3 +345,15 @@ def test_neither_writing_nor_reading_needs_what_only_migrating_does(tmp_path):
     ).stdout.split()
     assert {"sqlmodel", "numpy", "logger"} <= set(loaded)
     assert not {"alembic", "mako", "scipy", "pandas", "plotly", "fastapi"} & set(loaded)
+
+
+def test_what_one_engine_compiled_serves_the_others(tmp_path):
+    database.prepare(tmp_path)
+    asked = select(StoreIdentity.site).where(StoreIdentity.id == 1).limit(7)
+    found = []
+    for read_only in (False, True):
+        engine = database.engine(tmp_path, read_only=read_only)
+        with engine.connect() as connection:
+            found.append(connection.execute(asked).context.cache_hit)
+        engine.dispose()
+    assert found == [CacheStats.CACHE_MISS, CacheStats.CACHE_HIT]
