@@ -16,6 +16,7 @@ import httpx
 import pytest
 from hypothesis import settings
 
+from tests import sharing
 from tests.asking import PLAIN
 from tests.loaded import COLD, Forked, Loaded
 
@@ -29,14 +30,14 @@ settings.load_profile("house")
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
 
-LONGEST_FIRST = ("system", "browser")  # so that short files are left to even out the workers' end
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config, log):
+    return sharing.scheduler(config, log)
 
 
 def pytest_collection_modifyitems(items):
-    rooms = Path(__file__).parent
-    firsts = [rooms / name for name in LONGEST_FIRST]
-    order = {room: place for place, room in enumerate(firsts)}
-    items.sort(key=lambda item: order.get(item.path.parent, len(order)))
+    items.sort(key=sharing.place)
 
 
 def pytest_collection_finish():

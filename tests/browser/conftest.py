@@ -19,6 +19,7 @@ from playwright.sync_api import sync_playwright
 
 from logger.bus import control
 from tests.asking import PLAIN
+from tests.sharing import is_on_the_demonstration
 
 # What is given last counts, so this stands for Playwright's own list and holds what matters of it.
 WITHOUT = (
@@ -66,6 +67,7 @@ def pytest_collection_modifyitems(items):
             # try, which the closing line counts. A fault of ours fails both.
             item.add_marker(pytest.mark.flaky(reruns=1))
             if "demo" in item.fixturenames:
+                assert is_on_the_demonstration(item), f"name {item.path.name} in tests/sharing.py"
                 item.add_marker(pytest.mark.timeout(420))  # the first works out its past
 
 
@@ -199,6 +201,8 @@ def pytest_runtest_protocol(item, nextitem):
     done = yield
     if nextitem is None or Path(__file__).parent not in nextitem.path.parents:
         end_shared()
+    elif not is_on_the_demonstration(nextitem):
+        DEMO.end()
     return done
 
 
