@@ -12,6 +12,7 @@ from calc.alcoholometry import (
     mole_fraction_from_abv,
     mole_fraction_from_abw,
 )
+from calc.arrays import distinct
 from calc.equilibrium import (
     bubble_point,
     liquid_under,
@@ -236,7 +237,7 @@ def simple_distillation_line(
     }
     charge = Mixture.of_volume(volume_l, abv)
     run = trajectory(charge, way_to_end(charge, pressure_hpa, ends), pressure_hpa)
-    some = np.unique(np.linspace(0, len(run.pot_abv) - 1, _POINTS_OF_A_LINE).astype(int))
+    some = distinct(np.linspace(0, len(run.pot_abv) - 1, _POINTS_OF_A_LINE).astype(int))
     return {
         "collected_volume_l": run.collected_volume_l[some],
         "spout_abv": run.spout_abv[some],

@@ -2,8 +2,6 @@
 
 from typing import Final
 
-import numpy as np
-
 from api.estimates.still.members import TABLE_HPA, table_hpa
 from calc.run_balance import boiling_table, column_table
 from calc.strength_table import azeotrope_k
@@ -18,4 +16,3 @@ def warm(hpa: float) -> None:
         near = table_hpa(hpa) + away * TABLE_HPA
         boiling_table(near)
         column_table(near)
-    np.median(np.zeros(2))  # which is loaded when it is asked for first

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from api.alarms.traces import PLAUSIBLE
 from api.imports.sheets import TIME, ImportFileError, Line, Sheet, read_sheet
+from calc.arrays import median
 from calc.quantities import FloatArray
 from logger.store.sealed import PERIOD_LIMIT_S
 
@@ -116,7 +117,7 @@ def _values(lines: Sequence[Line], column: str, name: str) -> FloatArray:
 
 def _period_s(times: Sequence[datetime]) -> int:
     steps_s = [(later - earlier).total_seconds() for earlier, later in pairwise(times)]
-    return int(np.clip(round(float(np.median(steps_s))), 1, PERIOD_LIMIT_S))
+    return int(np.clip(round(float(median(steps_s))), 1, PERIOD_LIMIT_S))
 
 
 def _digest(times: Sequence[datetime], values: Mapping[str, FloatArray]) -> str:

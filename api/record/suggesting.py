@@ -13,6 +13,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
+from calc.arrays import median
 from calc.quantities import FloatArray
 
 VAPOUR_LEAST_C: Final = 68.0  # a head that hot has vapour at it, at any altitude a still works at
@@ -68,7 +69,7 @@ def first_drop(head: Line, moving: Line, moving_name: str) -> Suggestion | None:
     ]
     if before.size == 0:
         return None
-    base = float(np.median(before))
+    base = float(median(before))
     later = moving.times_s >= hot - STEADY_S
     moved = np.abs(moving.values_c[later] - base) >= RISE_K  # a cold spirit cools a warm spout
     at = _first_steady(moving.times_s[later], moved)
@@ -146,7 +147,7 @@ def _steps(series: tuple[FloatArray, FloatArray], what: str) -> list[Suggestion]
     if count < 0:
         return []
     windows = sliding_window_view(values, side)
-    levels = np.median(windows, axis=1)  # NaN where one of the window's is
+    levels = median(windows, axis=1)  # NaN where one of the window's is
     before, after = levels[:count], levels[side + settle :][:count]
     spans = windows[:count].max(axis=1) - windows[:count].min(axis=1)
     steady = spans < CHANGE_FRACTION * before

@@ -14,6 +14,7 @@ import numpy as np
 
 from api.reviews.figures import Figures
 from api.reviews.lines import Line
+from calc.arrays import median
 from calc.quantities import FloatArray
 
 Align = Literal["clock", "heat_on", "first_drop", "pot_temperature", "alcohol"]
@@ -124,7 +125,7 @@ def _evened(line: Line) -> FloatArray:
     padded = np.concatenate(
         (line.values[:1].repeat(half), line.values, line.values[-1:].repeat(half))
     )
-    return np.asarray(np.median(np.lib.stride_tricks.sliding_window_view(padded, SMOOTH), axis=1))
+    return median(np.lib.stride_tricks.sliding_window_view(padded, SMOOTH), axis=1)
 
 
 def _by_alcohol(run: Figures) -> Aligned:

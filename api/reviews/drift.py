@@ -12,6 +12,7 @@ from typing import Final
 import numpy as np
 
 from api.reviews.lines import Line
+from calc.arrays import median
 from calc.pressure import water_boiling_point
 from calc.trend import slopes_per_minute
 
@@ -61,6 +62,6 @@ def drift(line: Line, pressure_hpa: float) -> Drift | None:
         line.place,
         datetime.fromtimestamp(float(times[first]), UTC),
         datetime.fromtimestamp(float(times[last]), UTC),
-        float(np.median(values[first : last + 1])),
+        float(median(values[first : last + 1])),
         water_c,
     )

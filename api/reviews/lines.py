@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from api.house import House
+from calc.arrays import distinct
 from calc.quantities import FloatArray
 from logger.store.failures import file_of, told
 from logger.store.history import Trace, history
@@ -210,5 +211,5 @@ def _rising(times_s: FloatArray) -> NDArray[np.intp]:
 
 
 def _inner(breaks: NDArray[np.intp], size: int) -> NDArray[np.intp]:
-    found = np.unique(breaks)
+    found = distinct(breaks)
     return found[(found > 0) & (found < size)]

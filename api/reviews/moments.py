@@ -17,6 +17,7 @@ from api.record.suggesting import Line as Seen
 from api.record.suggesting import first_drop
 from api.reviews.lines import Line, Lines
 from api.reviews.words import POWER_LEAST_KW, Basis, MomentKey
+from calc.arrays import median
 from calc.trend import slopes_per_minute
 from logger.store.record_tables import Mark
 from logger.store.tables import Occupancy
@@ -169,7 +170,7 @@ def heat_on_s(pot: Line) -> float | None:
         return None
     first = int(steady[0])
     before = (times >= times[first] - 3 * WINDOW_S) & (times <= times[first] - WINDOW_S)
-    base = float(np.median(values[before])) if before.any() else float(values[: first + 1].min())
+    base = float(median(values[before])) if before.any() else float(values[: first + 1].min())
     below = np.flatnonzero(values[: first + 1] <= base + LEFT_K)
     return float(times[below[-1]]) if below.size else float(times[first])
 
@@ -182,7 +183,7 @@ def boil_s_after(pot: Line, on_s: float) -> float | None:
     hot = (times > on_s) & (values >= HOT_C)
     if not warming.any() or not hot.any():
         return None
-    pace = float(np.median(slopes[warming]))
+    pace = float(median(slopes[warming]))
     slow = np.flatnonzero(hot & (np.nan_to_num(slopes, nan=pace) <= KNEE * pace))
     # the slope looks back over its window, so that the knee lies half of it earlier
     return float(times[slow[0]] - WINDOW_S / 2.0) if slow.size else None

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from sqlalchemy import Connection
 
+from calc.arrays import distinct
 from logger.store.codec import Bits
 from logger.store.failures import file_of, told
 from logger.store.grid import Grid
@@ -174,7 +175,7 @@ def _breaks(gaps: NDArray[np.intp], filled: NDArray[np.intp]) -> tuple[int, ...]
     if gaps.size == 0:
         return ()
     following = np.searchsorted(filled, gaps)
-    at = np.unique(filled[following[following < filled.size]]) - filled[0]
+    at = distinct(filled[following[following < filled.size]]) - filled[0]
     return tuple(at[at > 0].tolist())
 
 

@@ -25,6 +25,7 @@ from api.estimates.ferment.members import (
     heat_w,
 )
 from api.estimates.parts import Parts
+from calc.arrays import median
 from calc.quantities import FloatArray
 
 PASSED_H: Final = 1.0
@@ -80,7 +81,7 @@ def working_out(course: Course, edge: Members, edge_index: int) -> Parts[State]:
         peak_h=peak_h(so_far, ahead) + PEAK_ERROR_H * blur,
         end_h=end_h(ahead),
         stopped=stopped_short(edge, ahead).astype(float),
-        fall_in_a_day=float(np.median(falls_in_a_day(ahead))),
+        fall_in_a_day=float(median(falls_in_a_day(ahead))),
         final_sg=float((edge[Row.ORIGINAL] - edge[Row.FALL]).mean()),
         farthest_h=float(ahead.time_h[-1]),
     )

@@ -9,6 +9,7 @@ from api.estimates.estimate import Estimate
 from api.estimates.ferment import words
 from api.estimates.ferment.state import STOPPED_SHARE, State
 from api.estimates.quantiles import quantiles
+from calc.arrays import median
 from calc.quantities import FloatArray
 
 QUANTITIES: Final = (
@@ -58,7 +59,7 @@ def told(state: State, footing: Footing) -> tuple[Estimate, ...]:
 def _peak(state: State, footing: Footing) -> tuple[Estimate, Estimate]:
     if state.peak_passed:
         since = np.clip(-state.peak_h, 0.0, None)
-        passed = words.PEAK_PASSED.format(hours=float(np.median(since)))
+        passed = words.PEAK_PASSED.format(hours=float(median(since)))
         return (
             _why("hours_to_peak", passed, footing),
             _band("hours_since_peak", since, footing),
@@ -73,7 +74,7 @@ def _end(state: State, footing: Footing) -> Estimate:
     going = state.end_h[state.stopped < 0.5]
     if state.stopped_share > STOPPED_SHARE or not going.size:
         return _why("hours_to_end", words.STOPPED, footing)
-    if float(np.median(going)) >= state.farthest_h - 25.0:
+    if float(median(going)) >= state.farthest_h - 25.0:
         return _why("hours_to_end", words.FAR_OFF, footing)
     return _band("hours_to_end", going, footing)
 
@@ -81,7 +82,7 @@ def _end(state: State, footing: Footing) -> Estimate:
 def _stuck(state: State, footing: Footing) -> Estimate:
     """Give how likely it is that it has stopped short; the band is that of what was assumed."""
     why = words.STANDS.format(
-        fall=max(state.fall_in_a_day, 0.0), sg=float(np.median(state.sg)), final=state.final_sg
+        fall=max(state.fall_in_a_day, 0.0), sg=float(median(state.sg)), final=state.final_sg
     )
     share = state.stopped_share
     low, low_68, high_68, high = (_at_odds(share, PRIOR_TIMES**z) for z in (-1.0, -0.5, 0.5, 1.0))

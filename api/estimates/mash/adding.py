@@ -8,6 +8,7 @@ from api.estimates.estimate import Estimate
 from api.estimates.ground import MashGround, RestGround
 from api.estimates.mash import words
 from api.estimates.mash.sample import Sample, band, cannot
+from calc.arrays import median
 from calc.errors import OutOfRangeError
 from calc.mash_keeping import VESSEL_KJ_K_L, hot_water_l, mash_kj_k
 from calc.pressure import STANDARD_HPA, water_boiling_point
@@ -48,7 +49,7 @@ def water_l(
     litres = hot_water_l(
         _lacks(ground, rest, sample, now_c), water_c, np.full(water_c.size, middle)
     )
-    if too_full := _too_full(ground, float(np.median(litres))):
+    if too_full := _too_full(ground, float(median(litres))):
         rests_on.insert(0, too_full)
     return band(name, litres, rests_on, NARROWS)
 
@@ -68,7 +69,7 @@ def _missing(
         return words.NO_GRAIN, (), (words.ENTER_GRAIN,)
     if ground.liquor_l is None:
         return words.NO_LIQUOR, (), (words.ENTER_LIQUOR,)
-    if float(np.median(now_c)) > rest.high_c:
+    if float(median(now_c)) > rest.high_c:
         return words.TOO_WARM, (), NARROWS
     return None
 

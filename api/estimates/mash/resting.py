@@ -10,6 +10,7 @@ from api.estimates.ground import RestGround
 from api.estimates.mash import words
 from api.estimates.mash.readings import BRIDGED_S, Stretch
 from api.estimates.mash.sample import Sample, band, cannot
+from calc.arrays import median
 from calc.mash_keeping import minutes_to
 from calc.quantities import FloatArray
 
@@ -94,7 +95,7 @@ def fall_out(stretch: Stretch, rest: RestGround, sample: Sample, room_c: float |
     minutes = np.minimum(np.minimum(down, up), FARTHEST_MIN)
     within = (true_c >= rest.low_c) & (true_c <= rest.high_c)
     minutes = np.where(within, minutes, 0.0)
-    if float(np.median(minutes)) >= FARTHEST_MIN:
+    if float(median(minutes)) >= FARTHEST_MIN:
         holds = words.HOLDS.format(hours=FARTHEST_MIN / 60.0)
         return cannot(name, holds, rests_on, narrows)
     return band(name, minutes, rests_on, narrows)

@@ -14,6 +14,7 @@ import numpy as np
 from api.estimates.still import words
 from api.estimates.still.ahead import Ahead, crossing
 from api.estimates.still.members import Row
+from calc.arrays import median
 from calc.quantities import FloatArray
 
 if TYPE_CHECKING:
@@ -55,7 +56,7 @@ def tell_cuts(teller: "Teller", ahead: Ahead) -> None:
     litres = ahead.at(ahead.litres, at)
     began = follower.litres_at_share(_hearts_from(follower))
     # What is past is known as well as what has been collected is.
-    scale = ahead.litres[:, 0] / max(float(np.median(ahead.litres[:, 0])), 1e-9)
+    scale = ahead.litres[:, 0] / max(float(median(ahead.litres[:, 0])), 1e-9)
     if ended is not None:
         litres = ended * scale
     start = _litres_at_start(follower, ahead) if began is None else began * scale
@@ -75,9 +76,9 @@ def small_jar_l(follower: "Follower") -> float:
     ]
     known = [size for size in sizes if size]
     if known:
-        return float(np.median(known))
+        return float(median(known))
     s = follower.s
-    pure = float(np.median(np.exp(s[Row.LN_ETHANOL]) + s[Row.ETHANOL_OVER])) * 0.0584
+    pure = float(median(np.exp(s[Row.LN_ETHANOL]) + s[Row.ETHANOL_OVER])) * 0.0584
     return pure / _JARS_OF_A_RUN
 
 

@@ -34,6 +34,7 @@ from api.estimates.still.motion import (
 from api.estimates.still.recorded import Recorded
 from api.estimates.still.signs import Block, Signs
 from api.estimates.still.weather import Weather, hpa_error
+from calc.arrays import median
 from calc.quantities import FloatArray
 from calc.run_balance import unlogit
 
@@ -343,7 +344,7 @@ class Follower:
             moles = float(ethanol.mean() + water.mean())
             share = float(ethanol.mean()) / max(moles, 1e-9)
             charged = float((np.exp(self.s[Row.LN_ETHANOL]) + self.s[Row.ETHANOL_OVER]).mean())
-            spout = float(frame.boiling.strength_abv(np.median(spout_share(self.s, now))))
+            spout = float(frame.boiling.strength_abv(median(spout_share(self.s, now))))
             litres = moles * float(frame.boiling.litres_mol(share))
             self._trail.append((float(ethanol.mean()) / charged, litres, spout))
 

@@ -11,6 +11,7 @@ from api.estimates.still import words
 from api.estimates.still.learning import CONTRADICTS_Z, learn, surprise
 from api.estimates.still.members import Row
 from api.estimates.still.motion import collected, first_abv
+from calc.arrays import median
 from calc.quantities import FloatArray
 from calc.run_balance import unlogit
 
@@ -168,7 +169,7 @@ class Recorded:
         before = sum(self.when_begun(jar), np.zeros(()))
         first, first_error = first_abv(follower.s, follower.frame, before, before + moles)
         said = follower.frame.boiling.strength_abv(share) + first
-        error = hypot(measured.error, _JAR_ABV, float(np.median(first_error)))
+        error = hypot(measured.error, _JAR_ABV, float(median(first_error)))
         found = surprise(said, measured.value, error)
         if abs(found.z) > CONTRADICTS_Z:
             self._doubt(jar, f"{measured.value:.1f} % vol", f"{found.expected:.0f} % vol")

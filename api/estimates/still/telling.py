@@ -30,6 +30,7 @@ from api.estimates.still.members import (
 )
 from api.estimates.still.motion import Look, collected, first_abv
 from calc.alcoholometry import ETHANOL_G_MOL, density
+from calc.arrays import median
 from calc.heat import raw_latent_kj_mol
 from calc.quantities import FloatArray
 from calc.vapour_strength import RICHEST_TOLD_ABV, WIDEST_USEFUL_ABV
@@ -195,7 +196,7 @@ def _of_readings(follower: Follower) -> tuple[str, ...]:
 
 
 def _mode(now: Look) -> str:
-    under = float(np.median(now.returned)) > REFLUX_AT
+    under = float(median(now.returned)) > REFLUX_AT
     return words.UNDER_REFLUX if under else words.AS_POT_STILL
 
 
@@ -331,7 +332,7 @@ def _end(teller: Teller, ahead: Ahead) -> None:
     node = np.fmin(by_spout, by_left)
     known = np.isfinite(node)
     why = _why_no_end(follower)
-    if why is None and (known.mean() < 0.9 or float(np.median(node[known])) <= 0.0):
+    if why is None and (known.mean() < 0.9 or float(median(node[known])) <= 0.0):
         why = words.ENDED.format(end=said) if known.mean() >= 0.9 else words.ALL_GONE
     quantities = ("minutes_to_end", "end_collected_l", "end_collected_abv")
     if why is not None:
