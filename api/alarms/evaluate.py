@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from api.alarms.estimated import Estimated
 from api.alarms.events import Key
-from api.alarms.ground import Charge, Ground, Moment
+from api.alarms.ground import TEMPERATURE, Charge, Ground, Moment
 from api.alarms.model import Process, State, Trigger, after
 from api.alarms.rules import Limits, Rule, Scope, Side
 from api.alarms.sights import (
@@ -301,7 +301,11 @@ class Evaluation:
 
     def _has(self, vessel: VesselSight, scope: Scope) -> bool:
         """Say whether a vessel has what a scope is about."""
-        names = {spot.name for spot in self.ground.spots if spot.vessel == vessel.ground.key}
+        names = {
+            spot.name
+            for spot in self.ground.spots
+            if spot.vessel == vessel.ground.key and spot.quantity == TEMPERATURE
+        }
         if scope is Scope.STILL:
             return vessel.still is not None
         if scope is Scope.FERMENT:
@@ -316,9 +320,11 @@ class Evaluation:
             sight.slot = moment.slot
             sight.present = key in values
             sight.value = value = values.get(key)
+            if not sight.is_told:
+                continue
             if sight.vessel is not None:
                 sight.vessel.values[sight.name] = value
-            elif sight.spot.name == "room":
+            elif sight.name == "room":
                 room = value
         for vessel in self.vessels.values():
             vessel.room, vessel.pressure_hpa = room, pressure

@@ -83,11 +83,11 @@ class Frozen(Measure[SpotSight]):
             before is not None and (value := now.get(name)) is not None
             and abs(value - before) > MOVED_K
             for name, before in self._others.items()
-            if name != sight.spot.name
+            if name != sight.name
         )  # fmt: skip
 
     def _may_judge(self, sight: SpotSight) -> bool:
-        name, vessel = sight.spot.name, sight.vessel
+        name, vessel = sight.name, sight.vessel
         if name in ALWAYS_MOVES:
             return True
         still = None if vessel is None else vessel.still

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar, Final, Generic, TypeVar
 
 from api.alarms.ground import (
     HOT_RUNS,
+    TEMPERATURE,
     Charge,
     CondenserGround,
     Moment,
@@ -156,10 +157,22 @@ class SpotSight:
 
     def __init__(self, spot: Spot, vessel: VesselSight | None) -> None:
         self.spot, self.vessel = spot, vessel
-        self.name = "coolant_flow" if spot.quantity.startswith("flow") else spot.name
+        self.name = self._named(spot)
         self.slot = 0
         self.present = False  # in the scan, with whatever grade
         self.value: float | None = None
+
+    @staticmethod
+    def _named(spot: Spot) -> str:
+        """Name what it says of its vessel: a place's name is its temperature's alone."""
+        if spot.quantity.startswith("flow"):
+            return "coolant_flow"
+        return spot.name if spot.quantity == TEMPERATURE else f"{spot.name}/{spot.quantity}"
+
+    @property
+    def is_told(self) -> bool:
+        """Whether measures ask for it by name: a temperature, or the water's flow."""
+        return "/" not in self.name
 
 
 class SystemSight:

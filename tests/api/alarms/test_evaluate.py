@@ -1,10 +1,12 @@
 """What the rules make of readings: rare, in time, and never of a bad reading."""
 
+from dataclasses import replace
+
 import pytest
 from still_course import Course, ground_of
 
 from api.alarms.evaluate import Condition, Evaluation
-from api.alarms.ground import Charge, Moment
+from api.alarms.ground import Charge, Moment, Spot
 from api.alarms.model import Process, Trigger
 from api.alarms.rules import Limits, Side
 from api.alarms.shipped import SHIPPED
@@ -36,6 +38,22 @@ def test_two_bad_readings_in_a_row_cause_none(rule):
             course.go(40)
     assert course.raised()[before:] == []
     assert course.raised(rule) == []
+
+
+def test_what_weighs_at_a_place_is_not_taken_for_its_temperature():
+    """A scale under the spout, and a barometer that somebody hung in the room."""
+    plain = ground_of()
+    beside = (Spot("scale", "spout", "still", "mass_kg"), Spot("air", "room", None, "pressure_hpa"))
+    course = Course(Evaluation(replace(plain, spots=(*plain.spots, *beside)), SHIPPED))
+    course.values |= {"scale": 90.0, "air": 1013.0}
+    course.boil()
+    before = len(course.raised())
+    course.go(1200, scale=0.3)  # and no line is called frozen because jars grow heavier
+    assert course.raised()[before:] == course.raised("spout_hot") == []
+    assert course.evaluation.vessels["still"].room == pytest.approx(20.0, abs=1.0)
+    course.values["spout"] = 60.0
+    course.go(60)
+    assert course.raised("spout_hot")
 
 
 @pytest.mark.parametrize("period", [1, 2, 10])
