@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Annotated, Any, Final
 from uuid import UUID
 
@@ -20,6 +20,7 @@ from api.record.looking_back import mean_over
 from api.record.proposals import proposed
 from api.record.run_bodies import JarBody, RunBody, run_body
 from api.record.runs_read import RunRead, poured, read_of, runs
+from api.record.weighed import came_kg, comes_kg_min
 from api.record.words import MarkKind
 from api.routing import Router
 from calc.quantities import MASS
@@ -29,7 +30,6 @@ from logger.store.tables import Occupancy
 
 DIVIDING: Final[tuple[MarkKind, ...]] = ("first_drop", "foreshots_end", "hearts", "tails", "end")
 WITHOUT_CUTS: Final[tuple[MarkKind, ...]] = ("first_drop", "end")
-AROUND: Final = timedelta(seconds=2)
 CUTS: Final = ("spirit", "single", "botanical", "feints")  # purposes that are cut
 
 router = Router(prefix="/record", tags=["record"], dependencies=[needs(Role.WATCH)])
@@ -119,7 +119,9 @@ class _Look:
 
     def scale(self) -> Scale | None:
         spot = self.seen.of(self.vessel, "spout", MASS.name)
-        return None if spot is None else Scale(spot.value, spot.trend_per_min)
+        if spot is None:
+            return None
+        return Scale(spot.value, comes_kg_min(self.house, spot.place_id, self.seen.at))
 
     def expected(self) -> Expected:
         if self.read.run.stage in SHOWS_NO_STRENGTH:
@@ -139,9 +141,9 @@ class _Look:
         spot = self.seen.of(self.vessel, "spout", MASS.name)
         if spot is None:
             return None
-        began = _mass_at(self, spot.place_id, jar.jar.effective_at)
-        ended = spot.value if jar.ended_at is None else _mass_at(self, spot.place_id, jar.ended_at)
-        return None if began is None or ended is None else volume_of_l(ended - began, abv)
+        until = jar.ended_at or self.seen.at
+        mass_kg = came_kg(self.house, spot.place_id, jar.jar.effective_at, until)
+        return None if mass_kg is None else volume_of_l(mass_kg, abv)
 
 
 def _run_now(look: _Look) -> RunNow:
@@ -207,7 +209,3 @@ def fitting_mark(purpose: str, marks: Sequence[Mark]) -> MarkKind | None:
     placed = {mark.kind for mark in marks}
     last = max((place for place, kind in enumerate(order) if kind in placed), default=-1)
     return order[last + 1] if last + 1 < len(order) else None
-
-
-def _mass_at(look: _Look, place_id: str, at: datetime) -> float | None:
-    return mean_over(look.house, place_id, at - AROUND, at + AROUND, MASS.name)

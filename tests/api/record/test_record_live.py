@@ -112,6 +112,28 @@ def test_a_scale_says_rate_volume_and_when_the_jar_is_full(client, still, stillh
     assert full / timedelta(minutes=1) == pytest.approx((1 - came_l) * 1000 / per_min, rel=0.02)
 
 
+def test_a_jar_that_is_changed_on_the_scale_is_no_liquid(client, still, stillhouse, live_until):
+    """Half a gram a second comes; at 600 s the full jar is lifted off and an empty one set down."""
+    came = {second: 0.0005 * second for second in range(10, 901, 10)}
+    shown = {at: 0.5 + kg for at, kg in came.items()}  # the first jar weighs 500 g
+    shown |= {at: 0.8 + kg - came[620] for at, kg in came.items() if at >= 620}  # the second 800
+    shown[610] = 0.0
+    shown[630] += 0.02  # and it is nudged
+    stillhouse.log(*(scan_at(at, scale=kg, spout=20.0) for at, kg in shown.items()))
+    live_until(client, lambda live: live["slot"] == START + 900)
+    jars = [
+        client.post(f"/api/runs/{still['id']}/jars", json={"at": told(at)}).json()
+        for at in (100, 600)
+    ]
+    offered = {one["jar_id"]: one["volume_l"] for one in now(client)["offered"]}
+    for jar, kg in zip(jars, (0.250, 0.140), strict=True):  # what fell past it is in neither
+        assert offered[jar["id"]] == pytest.approx(
+            contents_by_weight(kg, 60.0).volume_at_20_c_l, abs=0.012
+        )
+    per_min = contents_by_weight(0.030, 60.0).volume_at_20_c_l * 1000
+    assert now(client)["rate_ml_min"] == pytest.approx(per_min, abs=0.2)
+
+
 def test_a_stepper_steps_by_a_round_part_of_the_jar():
     assert [step_l(one) for one in (None, 0.5, 1.0, 5.0, 20.0)] == [0.05, 0.02, 0.05, 0.2, 1.0]
 
