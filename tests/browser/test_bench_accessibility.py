@@ -1,8 +1,7 @@
 """axe-core finds nothing to complain of on the bench, in both themes, on phone and desk."""
 
-from pathlib import Path
+from tests.browser.conftest import THEMES
 
-AXE = Path(__file__).parents[1] / "web/node_modules/axe-core/axe.min.js"
 WAITS = {
     "": ".questions summary",
     "#vapour-strength": ".curve[data-drawn]",
@@ -11,11 +10,7 @@ WAITS = {
 }
 
 
-THEMES = ("light", "dark")
-
-
-def test_the_bench_is_clean(service, open_page, screen):
-    assert AXE.is_file(), "axe-core is missing; run sh deploy/test.sh, which installs it"
+def test_the_bench_is_clean(service, open_page, complaints, screen):
     # The page's own policy forbids eval; the checker is brought in past it.
     watched = open_page(screen, bypass_csp=True)
     watched.forgive("status of 422")
@@ -25,9 +20,6 @@ def test_the_bench_is_clean(service, open_page, screen):
         watched.page.locator(wait).first.wait_for()
         if address:
             watched.page.get_by_text("Model, source and ranges").click()
-        watched.evaluate("source => { (0, eval)(source); }", AXE.read_text())
         for theme in THEMES:
             watched.page.emulate_media(color_scheme=theme)
-            found = watched.evaluate("() => window.axe.run(document)")
-            said = [(o["id"], n["html"][:160]) for o in found["violations"] for n in o["nodes"]]
-            assert said == [], (address, theme)
+            assert complaints(watched) == [], (address, theme)
