@@ -5,6 +5,8 @@ from urllib.parse import quote
 import httpx
 import pytest
 
+from tests.browser.conftest import DESK, PHONE
+
 NO_NUMBER = frozenset({"label-tolerance"})
 REFUSED = "status of 422"  # Chromium logs every answer that is not a success
 
@@ -82,10 +84,18 @@ def test_every_calculation_answers_its_example(service, bench):
             expected = asked.post(f"calculations/{name}", json={"quantities": given}).json()
             submitted(bench, name)
             shown(bench, declared, expected)
+            fits_the_other_screen(bench, name)
+
+
+def fits_the_other_screen(bench, name):
+    """See that it stands on the screen it was worked out on, and on the other, which stays."""
+    assert bench.watched.overhang_px <= 0, name
+    is_wide = bench.page.viewport_size == DESK["viewport"]
+    bench.page.set_viewport_size((PHONE if is_wide else DESK)["viewport"])
+    assert bench.watched.overhang_px <= 0, name
 
 
 def submitted(bench, name):
-    bench.page.set_viewport_size({"width": 1280, "height": 800})
     bench.watched.evaluate("name => { location.hash = name; }", name)
     bench.answered(name)
     bench.watched.evaluate("() => { delete document.querySelector('#sheet').dataset.answered; }")
@@ -121,9 +131,6 @@ def shown(bench, declared, expected):
     assert heads == sum(t["many"] for t in declared["takes"])
     if declared["curve"]:
         bench.drawn(name)
-    assert bench.watched.overhang_px <= 0, name
-    bench.page.set_viewport_size({"width": 390, "height": 844})
-    assert bench.watched.overhang_px <= 0, name
 
 
 def test_a_refused_quantity_shows_its_sentence_at_its_field_and_keeps_the_rest(bench):
