@@ -10,6 +10,7 @@ from numpy.random import Generator, default_rng
 
 from api.estimates.ferment.cooling import AHEAD, BEHIND, Hand, Hold
 from api.estimates.ferment.members import (
+    LATE_RANGE,
     MEMBERS,
     STOPPED,
     Members,
@@ -41,7 +42,6 @@ SHAKEN: Final = 0.25
 SHORTAGE_SHARE: Final = 0.15  # of the loss: what holding it still may leave unexplained
 JUMP_H: Final = 14 * 24.0  # a longer gap is the clock's, not the ferment's
 NOT_PITCHED: Final = -30.0
-LATE_RANGE: Final = (0.002, 0.8)
 TAIL_WIDER: Final = 0.5  # how much is left, and how fast it comes, where a tail begins unforeseen
 
 

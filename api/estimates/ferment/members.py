@@ -32,6 +32,7 @@ WASH_K_PER_SQRT_H: Final = 0.012
 ROOM_K: Final = 2.5  # a room that nobody measures goes up and down by so much
 ROOM_H: Final = 8.0
 LONGEST_STEP_H: Final = 4.0
+LATE_RANGE: Final = (0.002, 0.8)  # that shares which come late are kept in
 KJ_L_OF_ABV: Final = heat_of_alcohol(1.0)
 
 

@@ -30,6 +30,7 @@ UNWRAPPED: Final = frozenset({"", "none", "bare", "no", "nothing"})
 BARE_ERROR, WRAPPED_ERROR, UNKNOWN_ERROR, DECLARED_ERROR = 0.3, 0.4, 0.5, 0.12
 HEAT_SHARE, HEAT_ERROR = 0.97, 0.03  # the gas carries some off (calc.fermentation)
 READY, READY_ERROR = -2.0, 1.0  # logit, at pitching
+LATE_SHARE: Final = (-1.7, 0.9)  # logit, of what enzymes set free as a wash of grain ferments
 UNPITCHED: Final = (-3.0, 2.0)  # at the beginning of a ferment whose pitching nobody wrote down
 ABOVE_STANDS_K, TOO_HOT_ERROR_C = 3.0, 1.0
 ORIGINAL_RANGE: Final = (1.010, 1.17)
@@ -72,7 +73,7 @@ def _moments(
         Row.SLOWED: (0.0, 1.2),
         Row.PER_KELVIN: (0.07, 0.03),
         Row.TOO_HOT: _too_hot_c(ground),
-        Row.LATE_SHARE: (-1.7, 0.9) if grain else (-4.0, 0.8),
+        Row.LATE_SHARE: LATE_SHARE if grain else (-4.0, 0.8),
         Row.LATE_PACE: (log(0.03), 0.5),
         Row.LAG: (log(0.1), 1.2) if thick else (log(0.04), 0.7),
     }

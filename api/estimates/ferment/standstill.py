@@ -8,7 +8,8 @@ likely it is then rests on how far the ferment was before it turned: a ferment f
 does not end. From there on each gathers evidence by what it expects of the readings.
 
 A wash of grain has a third way: what the yeast could take at once is used up, and it goes on as
-slowly as enzymes set the rest free. Copies of that kind are weighed in the same way.
+slowly as enzymes set the rest free. Copies of that kind are weighed in the same way, and are the
+rarer the more they leave to the enzymes: of half the sugar nobody expects that.
 """
 
 from collections import deque
@@ -17,8 +18,11 @@ from dataclasses import dataclass
 from math import erfc, exp, log, sqrt
 from typing import TYPE_CHECKING, Final
 
+import numpy as np
+
 from api.estimates.ferment.cooling import Hand
-from api.estimates.ferment.members import Row
+from api.estimates.ferment.members import LATE_RANGE, Row, done
+from api.estimates.ferment.prior import LATE_SHARE
 from api.estimates.ferment.spells import Spell
 from api.estimates.parts import Parts
 
@@ -92,9 +96,10 @@ class Standstill:
             self._parting = None
 
     def _part_both(self, course: "Course") -> Parts[None]:
-        ends = _may_end(self._kept[0])
+        before = self._kept[0]
+        ends = _may_end(before)
         stopped = yield from self._part(course, _stop, STOPS / (ends + LEAST_END))
-        tails = (TAILS_OFF + MORE_LEFT * ends) / (ends + LEAST_END)
+        tails = (TAILS_OFF * _may_be_late(before) + MORE_LEFT * ends) / (ends + LEAST_END)
         grain = course.ground.kind_of_wash in ENZYMES_AT_WORK
         tailing = (yield from self._part(course, _tail_off, tails)) if grain else None
         self._stopped, self._tailing = stopped, tailing
@@ -154,3 +159,15 @@ def _may_end(before: "Course") -> float:
     share = before.members[Row.MAIN]
     spread = max(float(share.std()), NARROWEST)  # before anything has fermented all agree
     return 0.5 * erfc((NEAR_END - float(share.mean())) / (spread * sqrt(2.0)))
+
+
+def _may_be_late(before: "Course") -> float:
+    """Give how likely it is that all that is left comes late, beside what usually does.
+
+    A normal law of its logit, as the prior's, with what is not known of how much is left.
+    """
+    share = np.clip(1.0 - done(before.members), *LATE_RANGE)
+    left = np.log(share / (1.0 - share))
+    usual, spread = LATE_SHARE
+    beyond = max(float(left.mean()) - usual, 0.0)
+    return exp(-0.5 * beyond**2 / (spread**2 + float(left.var())))

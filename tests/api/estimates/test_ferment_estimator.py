@@ -147,6 +147,14 @@ def test_a_ferment_that_stops_is_found_within_twelve_hours():
     assert found["hours_to_end"].why == words.STOPPED
 
 
+def test_half_of_a_grain_washs_sugar_is_not_taken_to_come_late():
+    """Enzymes set some of it free slowly, but hardly ever as much as is left here."""
+    fall = (ORIGINAL - FINAL) / (ORIGINAL - 1.0)
+    grain = replace(GROUND, kind_of_wash="grain", on_grain=True, attenuation=fall)
+    found = told(28, grain, given=steps(0, 28, truth(21.0)))
+    assert found["stuck_percent"].value > 80  # as the shipped rule calls it
+
+
 def test_gravities_anchor_it(midway):
     anchored = told(26, replace(GROUND, gravities=(read(14), read(25))))
     assert width(anchored["fermented_percent"]) < 0.7 * width(midway["fermented_percent"])
