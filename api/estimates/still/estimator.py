@@ -1,9 +1,10 @@
 """A still's run, told from its temperatures and its record.
 
 **State.** 300 members, each a run that could be this one (`members.Row` lists the unknowns: what is
-in the pot and what has left it, heat, loss and metal, reflux and plates, what the column and the
-arm give beside their table, what stays between pot and receiver, the errors of both probes, of the
-barometer and of the published equilibrium, the resistance of the vapour's way, what is dissolved).
+in the pot and what has left it, heat, loss and metal, plates, reflux and how it answers to a hotter
+head, what the column and the arm give beside their table, what stays between pot and receiver, the
+errors of both probes, of the barometer and of the published equilibrium, the resistance of the
+vapour's way, what is dissolved).
 
 **Motion.** Half-minute blocks: energy warms the pot until it boils, then boils off vapour; the
 differential balance takes ethanol and water from the pot; the vapour at the top is what a column

@@ -17,6 +17,7 @@ _PROBE_K_H: Final = 0.02
 _WATER_C: Final = 15.0  # of cooling water, about
 _REFLUX_AT_C: Final = 80.0
 _MOST_RETURNED: Final = 0.97
+_LEAST_HOT: Final = 0.1
 # How far unknowns drift within a minute, one standard deviation; powers as the square root of time.
 _DRIFT: Final = {
     Row.REFLUX: 0.02, Row.POT_C: 0.05, Row.DILUTE_OFF: 0.0015, Row.RICH_OFF: 0.0015,
@@ -113,8 +114,9 @@ def top_of(
 ) -> tuple[FloatArray, FloatArray]:
     """Return the logit of the vapour at the top, and the share of the vapour that comes back.
 
-    A reflux condenser takes the more, the hotter the vapour is beside its water: `Row.REFLUX` is
-    told at 80 °C. What the column gives beside its table is as now unless it is given.
+    A reflux condenser takes the more, the hotter the vapour is beside its water, by the power
+    `Row.HOTTER`; `Row.REFLUX` is told at 80 °C. What the column gives beside its table is as now
+    unless it is given.
     """
     plates = np.broadcast_to(s[Row.PLATES], seen.shape)
     reflux = np.broadcast_to(s[Row.REFLUX], seen.shape)
@@ -124,8 +126,8 @@ def top_of(
     returned = unlogit(reflux)
     if frame.reflux:
         head_c = frame.boiling.temperature_c(frame.boiling.liquid_under(unlogit(top)))
-        hotter = (head_c - _WATER_C) / (_REFLUX_AT_C - _WATER_C)
-        returned = np.minimum(returned * hotter, _MOST_RETURNED)
+        hotter = np.maximum((head_c - _WATER_C) / (_REFLUX_AT_C - _WATER_C), _LEAST_HOT)
+        returned = np.minimum(returned * hotter ** s[Row.HOTTER], _MOST_RETURNED)
         top = frame.column.top(seen, plates, logit(returned)) + beside
     return np.minimum(top, RICHEST_LOGIT), returned
 

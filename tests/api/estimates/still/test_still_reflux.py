@@ -5,7 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from api.estimates.ground import PastRun
+from api.estimates.ground import PastRun, ProbeGround
+from api.estimates.still.members import MEMBERS, Chance, Row, begin, frame_of
+from api.estimates.still.motion import top_of
 from calc.run_balance import boiling_table, column_table, logit, unlogit
 
 
@@ -28,6 +30,15 @@ def under_reflux(make):
     steps = [enriched(step) for step in run.steps if step.slot < last]
     still = replace(run.still, has_reflux=True)
     return replace(run, steps=steps, still=still)
+
+
+@pytest.fixture
+def bare_reflux(under_reflux):
+    """Members that have seen nothing, with 60 % coming back to some three plates."""
+    frame, chance = frame_of(under_reflux.still, under_reflux.ground, 1015.0), Chance.new()
+    s = begin(frame, chance, 20.0, (ProbeGround(), ProbeGround()), 0.7)
+    s[Row.REFLUX], s[Row.PLATES] = logit(0.6), 3.0
+    return s, frame
 
 
 def test_under_reflux(under_reflux, told):
@@ -66,6 +77,18 @@ def test_tails_and_hearts_by_the_balance_and_by_past_runs(make, told):
     found = next(told(run, halfway_s, ground=run.changed(past=(own,))))
     assert found["hearts_l"].value < early["hearts_l"].value
     assert any("about 66 % vol" in said for said in found["tails_near"].rests_on)
+
+
+def test_more_comes_back_as_the_head_grows_hot_but_less_than_a_condenser_takes(bare_reflux):
+    s, frame = bare_reflux
+    strong, weak = (top_of(s, frame, np.full(MEMBERS, x)) for x in (0.08, 0.001))
+    heads_c = [
+        frame.boiling.temperature_c(frame.boiling.liquid_under(unlogit(top))).mean()
+        for top, _ in (strong, weak)
+    ]
+    takes = (heads_c[1] - 15.0) / (heads_c[0] - 15.0)
+    grown = float(np.mean(weak[1] / strong[1]))
+    assert 1.02 < grown < takes**0.8
 
 
 def test_a_stripping_run_is_not_cut(short, told):
