@@ -1,6 +1,7 @@
 """What may be set, once for options, environment variables (`WORMTUB_...`) and one TOML file."""
 
 import ipaddress
+import json
 import os
 import re
 import tomllib
@@ -39,8 +40,10 @@ def _channels(value: Any) -> Any:
     """Take channels as options and variables write them: `bmp280/pressure,ads1015/voltage0`.
 
     A folder other than the kernel's follows an `@`; whatever else there is to say of a channel
-    is said in the file, where each is a table.
+    is said in the file, where each is a table, or by the same list of tables in JSON.
     """
+    if isinstance(value, str) and value.lstrip().startswith("["):
+        value = json.loads(value)
     if isinstance(value, str):
         return [_channel(part) for part in value.split(",") if part.strip()]
     for table in value if isinstance(value, list) else ():

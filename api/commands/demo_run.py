@@ -2,10 +2,12 @@
 
 import errno
 import http.client
+import json
 import signal
 import socket
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import asdict
 from pathlib import Path
 from threading import Event
 from typing import Final
@@ -43,19 +45,20 @@ def show(settings: Settings) -> None:
 def _started(settings: Settings, children: Children) -> bool:
     """Start the processes in turn; False where told to stop meanwhile."""
     data, bus = str(settings.data), settings.data / "bus" / "w1"
-    [barometer] = demo_channels(bus)
-    iio = f"{barometer.device}/{barometer.channel}@{barometer.folder}"
+    channels = demo_channels(bus)
+    iio = json.dumps([asdict(one) for one in channels], default=str)
     children.start("simulate", "--bus", str(bus))
-    if not children.until(lambda: _is_up(bus, barometer), READY_WITHIN_S):
+    if not children.until(lambda: _is_up(bus, channels), READY_WITHIN_S):
         return False
     children.start("log", "--data", data, "--bus", str(bus), "--iio", iio)
     children.start("serve", "--data", data, "--host", settings.host, "--port", str(settings.port))
     return children.until(lambda: _answers(settings), READY_WITHIN_S)
 
 
-def _is_up(bus: Path, barometer: Channel) -> bool:
+def _is_up(bus: Path, channels: Sequence[Channel]) -> bool:
     probes = all((bus / probe.probe_id / "w1_slave").exists() for probe in DEMO_PROBES)
-    return probes and any(barometer.folder.glob(f"*/in_{barometer.channel}_input"))
+    shown = (one.folder.glob(f"*/in_{one.channel}_*") for one in channels)
+    return probes and all(any(files) for files in shown)
 
 
 def _answers(settings: Settings) -> bool:

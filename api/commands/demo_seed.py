@@ -70,7 +70,7 @@ class _Seed:
     def __init__(self, engine: Engine, data: Path) -> None:
         self._engine = engine
         self._cadence = Cadence(Settings(data=data))
-        [self._barometer] = demo_channels(data)
+        self._barometer, self._scale = demo_channels(data)
         self._first_slot = to_us(now()) // MICRO - BATCHES_S - LIVE_S
         self._live_slot = self._first_slot + BATCHES_S
         self._common: dict[str, Any] = {
@@ -103,7 +103,8 @@ class _Seed:
         )
 
     def _keep(self, run: Run, first_slot: int, to_slot: int) -> Diary:
-        past, diary = history.Past(run, self._cadence, barometer=self._barometer), Diary(run)
+        past = history.Past(run, self._cadence, barometer=self._barometer, scale=self._scale)
+        diary = Diary(run)
         scans = diary.beside(past.scans(first_slot, to_slot))
         history.store(self._engine, scans, to_slot)
         return diary
@@ -154,6 +155,14 @@ class _Seed:
             )
             yield place
             yield Placement.first(place=place.about, probe_id=probe.probe_id, **self._common)
+            if probe.place == "spout":
+                scale = self._scale.series
+                yield Placement.first(
+                    place=place.about,
+                    probe_id=scale.probe_id,
+                    quantity=scale.quantity,
+                    **self._common,
+                )
 
     def _occupancies(
         self, vessels: dict[str, Vessel], marks: Sequence[Mark], first_slot: int

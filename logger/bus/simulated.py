@@ -8,6 +8,7 @@ rename in the same folder, so that a reader never sees half a text unless it is 
     FOLDER/w1_bus_master1/therm_bulk_read      where bulk conversion is offered
     FOLDER/28-... -> w1_bus_master1/28-...
     FOLDER/../iio/iio:device0/{name,in_pressure_input}      where there is a barometer
+    FOLDER/../iio/iio:device1/{name,in_voltage0_raw,in_voltage_scale}       where there is a scale
     FOLDER/../control/                         faults on command, see `control.py`
 
 What plain files can do is done: `resolution` takes a number, and `therm_bulk_read` takes
@@ -27,7 +28,7 @@ from logger.bus.faults import Fault
 from logger.bus.simulated_probe import SimulatedProbe, Slave, put
 from logger.errors import BusError
 
-__all__ = ["SimulatedBarometer", "SimulatedBus", "SimulatedProbe"]
+__all__ = ["SimulatedBarometer", "SimulatedBus", "SimulatedProbe", "SimulatedScale"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +37,15 @@ class SimulatedBarometer:
 
     pressure_hpa: Callable[[float], float]
     chip: str = "bmp280"
+
+
+@dataclass(frozen=True, slots=True)
+class SimulatedScale:
+    """A load cell on its converter: the millivolts it gives at a second of the scenario."""
+
+    millivolt: Callable[[float], float]
+    chip: str = "hx711"
+    millivolt_per_step: float = 2.5e-6  # of 24 bits, 5 V, amplified 128 times: near enough
 
 
 class SimulatedBus:
@@ -51,6 +61,7 @@ class SimulatedBus:
         probes: Sequence[SimulatedProbe],
         *,
         barometer: SimulatedBarometer | None = None,
+        scale: SimulatedScale | None = None,
         bulk: Collection[int] = (),
         t_s: float = 0.0,
         now_s: Callable[[], float] = monotonic,
@@ -58,7 +69,7 @@ class SimulatedBus:
         self.folder = folder
         self._t_s = t_s
         self._probes = {probe.probe_id: Slave(probe, folder, t_s, now_s) for probe in probes}
-        self._barometer = barometer
+        self._barometer, self._scale = barometer, scale
         self._masters = {
             folder / f"w1_bus_master{number}": [p.probe_id for p in probes if p.master == number]
             for number in sorted({probe.master for probe in probes})
@@ -79,7 +90,10 @@ class SimulatedBus:
             slave.step(t_s)
         if self._barometer is not None:
             kilopascal = self._barometer.pressure_hpa(t_s) / 10
-            put(self._iio / "in_pressure_input", f"{kilopascal:.9f}\n".encode())
+            put(self._iio(0) / "in_pressure_input", f"{kilopascal:.9f}\n".encode())
+        if self._scale is not None:
+            steps = round(self._scale.millivolt(t_s) / self._scale.millivolt_per_step)
+            put(self._iio(1) / "in_voltage0_raw", f"{steps}\n".encode())
         self.answer()
 
     def fault(self, probe_id: str, fault: Fault | None) -> None:
@@ -113,16 +127,15 @@ class SimulatedBus:
         """
         for slave in self._probes.values():
             slave.vanish()
-        homes = [*self._masters] + [self._iio] * (self._barometer is not None)
+        homes = [*self._masters, self._iio(0), self._iio(1)]
         for home in homes:
             if home.exists():
                 shutil.rmtree(home)
         for asked in self.control.iterdir():
             asked.unlink(missing_ok=True)
 
-    @property
-    def _iio(self) -> Path:
-        return self.folder.parent / "iio" / "iio:device0"
+    def _iio(self, number: int) -> Path:
+        return self.folder.parent / "iio" / f"iio:device{number}"
 
     def _lay_out(self) -> None:
         for master, members in self._masters.items():
@@ -136,7 +149,12 @@ class SimulatedBus:
             else:
                 (master / "therm_bulk_read").unlink(missing_ok=True)
         if self._barometer is not None:
-            self._iio.mkdir(parents=True, exist_ok=True)
-            put(self._iio / "name", f"{self._barometer.chip}\n".encode())
+            self._iio(0).mkdir(parents=True, exist_ok=True)
+            put(self._iio(0) / "name", f"{self._barometer.chip}\n".encode())
+        if self._scale is not None:
+            self._iio(1).mkdir(parents=True, exist_ok=True)
+            put(self._iio(1) / "name", f"{self._scale.chip}\n".encode())
+            step = f"{self._scale.millivolt_per_step:.12f}\n"
+            put(self._iio(1) / "in_voltage_scale", step.encode())
         self.control.mkdir(exist_ok=True)
         self.step(self._t_s)

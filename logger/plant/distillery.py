@@ -7,6 +7,7 @@ from typing import Final
 from logger.bus.iio import Channel
 from logger.plant.condenser import CondenserSize
 from logger.plant.parameters import PlantSize, ProbeError
+from logger.plant.plant import Plant
 from logger.plant.run import Run
 from logger.plant.weather import Weather
 
@@ -178,6 +179,9 @@ LIVE: Final = f"""
     wait 30 min
     again
 """
+# A platform for 150 kg under the rack of jars: its cell gives 2 mV/V, fed with 5 V.
+CELL_KG_MV: Final = 15.0
+RACK_KG: Final = 31.5  # with two dozen empty jars
 BEGINS_AT_S: Final = 8 * 3600.0  # of the day, by the scenario's clock
 OPENS_AT_S: Final = BEGINS_AT_S + OPENS_AT_HOUR * 3600.0
 
@@ -220,6 +224,18 @@ def opened_run() -> Run:
     return run
 
 
-def demo_channels(bus: Path) -> tuple[Channel, ...]:
-    """Give the settings that read the barometer beside a simulated bus folder."""
-    return (Channel(device="bmp280", channel="pressure", folder=bus.parent / "iio"),)
+def demo_channels(bus: Path) -> tuple[Channel, Channel]:
+    """Give the settings that read barometer and scale beside a simulated bus folder."""
+    folder = bus.parent / "iio"
+    return (
+        Channel(device="bmp280", channel="pressure", folder=folder),
+        Channel(
+            device="hx711", channel="voltage0", name="scale", quantity="mass_kg",
+            scale=CELL_KG_MV, counts_per_unit=200, low=0.0, high=150.0, folder=folder,
+        ),
+    )  # fmt: skip
+
+
+def on_the_scale_kg(plant: Plant) -> float:
+    """Say what weighs on the platform under the spout: the rack of jars, and all that came over."""
+    return RACK_KG + plant.run_off_kg

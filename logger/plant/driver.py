@@ -11,9 +11,14 @@ from typing import TextIO
 
 import orjson
 
-from logger.bus.simulated import SimulatedBarometer, SimulatedBus, SimulatedProbe
+from logger.bus.simulated import (
+    SimulatedBarometer,
+    SimulatedBus,
+    SimulatedProbe,
+    SimulatedScale,
+)
 from logger.plant import orders
-from logger.plant.distillery import DEMO_PROBES, DemoProbe
+from logger.plant.distillery import CELL_KG_MV, DEMO_PROBES, DemoProbe, on_the_scale_kg
 from logger.plant.run import Run
 from logger.plant.troubles import Trouble
 from logger.plant.truth import Truth
@@ -41,6 +46,7 @@ class PlantDriver:
             folder,
             [self._probe(one, seed) for one in probes],
             barometer=SimulatedBarometer(lambda _: run.plant.pressure_hpa),
+            scale=SimulatedScale(lambda _: on_the_scale_kg(run.plant) / CELL_KG_MV),
             bulk=[1],
             t_s=run.t_s,
         )

@@ -9,7 +9,7 @@ from sqlalchemy import Engine
 
 from logger.bus.iio import Channel
 from logger.cadence import Cadence
-from logger.plant.distillery import DEMO_PROBES, DemoProbe
+from logger.plant.distillery import DEMO_PROBES, DemoProbe, on_the_scale_kg
 from logger.plant.run import Run
 from logger.reading import Grade, Reading, Scan, SeriesKey
 from logger.slots import on_grid
@@ -30,6 +30,7 @@ class Past:
         cadence: Cadence,
         *,
         barometer: Channel | None = None,
+        scale: Channel | None = None,
         probes: Sequence[DemoProbe] = DEMO_PROBES,
         seed: int = 1,
     ) -> None:
@@ -41,6 +42,7 @@ class Past:
             for probe in probes
         ]
         self._barometer = None if barometer is None else barometer.series
+        self._scale = None if scale is None else scale.series
 
     def scans(self, first_slot: int, to_slot: int) -> Iterator[Scan]:
         """Take the scans from a slot, which is where the run stands, up to another."""
@@ -62,6 +64,8 @@ class Past:
             yield said[round((shown[place] + noise_c * next(noise)) * COUNTS_PER_C)]
         if (series := self._barometer) is not None:
             yield Reading(series, Grade.OK, round(plant.pressure_hpa * series.counts_per_unit))
+        if (series := self._scale) is not None:
+            yield Reading(series, Grade.OK, round(on_the_scale_kg(plant) * series.counts_per_unit))
 
 
 class _Said(dict[int, Reading]):

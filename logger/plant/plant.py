@@ -4,7 +4,7 @@ from typing import Final
 
 from logger.errors import PlantError
 from logger.plant.cell import NOTHING, Cell, Flow, mixture
-from logger.plant.fluid import ETHANOL_KG_MOL, fluid
+from logger.plant.fluid import ETHANOL_KG_MOL, WATER_KG_MOL, fluid
 from logger.plant.parameters import LAGS_S, PlantSize, ProbeError
 from logger.plant.probes import Feeler
 from logger.plant.still import CLEAR_FOAM, Still
@@ -44,7 +44,7 @@ class Plant:
         self.stages: dict[str, str] = {}
         self.cases: dict[Trouble, Case] = {}
         self.since_s: dict[Trouble, float] = {}
-        self.charge_kg = self.collected_l = self.collected_kg = 0.0
+        self.charge_kg = self.collected_l = self.collected_kg = self.run_off_kg = 0.0
         self._brought = self._taken = NOTHING
         self._slow_s = self._still_s = 0.0
         self.condensing_w = 0.0
@@ -143,7 +143,7 @@ class Plant:
         if Trouble.BOIL_OVER in self.cases:
             still.foam.liveliness = _FOAMS_WILDLY
         self.charge_kg = still.pot.ethanol_kg
-        self.collected_l = self.collected_kg = 0.0
+        self.collected_l = self.collected_kg = self.run_off_kg = 0.0
 
     def empty_still(self) -> None:
         """Let everything out of pot and column."""
@@ -238,7 +238,9 @@ class Plant:
             return
         self.lot(self.receiver).take(flow)
         self.collected_l += flow.mol * self.fluid.litres_mol(flow.fraction)
-        self.collected_kg += flow.ethanol_mol * ETHANOL_KG_MOL
+        ethanol_kg = flow.ethanol_mol * ETHANOL_KG_MOL
+        self.collected_kg += ethanol_kg
+        self.run_off_kg += ethanol_kg + flow.water_mol * WATER_KG_MOL
 
     def _step_slow(self, dt_s: float) -> None:
         weather, room, cases = self.size.weather, self.room, self.cases

@@ -49,9 +49,9 @@ def stored(kind):
         data = Path(folder)
         database.prepare(data)
         engine = database.engine(data)
-        [barometer] = demo_channels(data / "w1")
+        barometer, scale = demo_channels(data / "w1")
         run = Run(TEXT, demo_size(), start_s=28_800.0)
-        past = history.Past(run, kind(Settings(data=data)), barometer=barometer)
+        past = history.Past(run, kind(Settings(data=data)), barometer=barometer, scale=scale)
         to_slot = FIRST + (FERMENT_H + STILL_H) * 3600
         number = history.store(engine, past.scans(FIRST, to_slot), to_slot)
         engine.dispose()

@@ -1,5 +1,6 @@
 """Settings: options over environment over file, and a sentence for whatever cannot be used."""
 
+import json
 import re
 from pathlib import Path
 
@@ -77,6 +78,16 @@ def test_channels_with_commas_from_the_environment(monkeypatch):
     )
 
 
+def test_channels_as_tables_in_an_option():
+    scale = {"device": "hx711", "channel": "voltage0", "quantity": "mass_kg", "scale": 15.0,
+             "counts_per_unit": 200, "low": None, "folder": "/sim/iio"}  # fmt: skip
+    given = json.dumps([{"device": "bmp280", "channel": "pressure"}, scale])
+    barometer, scale = load(iio=given).iio
+    assert barometer == Channel("bmp280", "pressure")
+    assert scale.series == SeriesKey("iio-hx711-voltage0", "mass_kg", 200)
+    assert scale.folder == Path("/sim/iio")
+
+
 def test_channels_as_tables_in_the_file(file):
     text = """
 [[iio]]
@@ -109,6 +120,7 @@ def test_the_example_loads_and_names_channels(file):
     ("channel", "says"),
     [
         ("bmp280", "expected Linux IIO channels, each a DEVICE/CHANNEL or a table"),
+        ('[{"device": "bmp280"', "expected Linux IIO channels, each a DEVICE/CHANNEL or a table"),
         ("hx711/voltage0", "give its quantity, scale and counts_per_unit."),
     ],
 )

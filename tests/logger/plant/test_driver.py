@@ -13,7 +13,13 @@ from logger.bus.inventory import is_likely_copy
 from logger.bus.sweep import CompositeBus, IioBus, OneWireBus
 from logger.errors import PlantError
 from logger.plant import orders
-from logger.plant.distillery import DEMO_PROBES, demo_channels, demo_size, hearts_run
+from logger.plant.distillery import (
+    DEMO_PROBES,
+    demo_channels,
+    demo_size,
+    hearts_run,
+    on_the_scale_kg,
+)
 from logger.plant.driver import PlantDriver
 from logger.plant.troubles import Trouble
 from logger.reading import Grade
@@ -47,7 +53,7 @@ def test_what_it_writes_is_read_back(driver):
 
     answering = Thread(target=answer)
     answering.start()
-    *temperatures, pressure = bus.read_scan(deadline_s=PLENTY_S)
+    *temperatures, pressure, mass = bus.read_scan(deadline_s=PLENTY_S)
     stop.set()
     answering.join()
     shown = driver.run.plant.readings()
@@ -57,6 +63,7 @@ def test_what_it_writes_is_read_back(driver):
         assert reading.grade is Grade.OK
         assert reading.value == pytest.approx(shown[by_id[reading.series.probe_id]], abs=0.2)
     assert pressure.value == pytest.approx(driver.run.plant.pressure_hpa, abs=1 / 32)
+    assert mass.value == pytest.approx(on_the_scale_kg(driver.run.plant), abs=0.005)
     bus.close()
 
 

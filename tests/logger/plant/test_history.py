@@ -4,7 +4,7 @@ import pytest
 
 from logger.cadence import Cadence
 from logger.plant import history
-from logger.plant.distillery import DEMO_PROBES, demo_channels, hearts_run
+from logger.plant.distillery import DEMO_PROBES, RACK_KG, demo_channels, hearts_run
 from logger.plant.run import Run
 from logger.reading import Grade
 from logger.settings import Settings
@@ -23,9 +23,9 @@ def engine(tmp_path):
 
 
 def past(tmp_path, run, seed=1):
-    [barometer] = demo_channels(tmp_path / "w1")
+    barometer, scale = demo_channels(tmp_path / "w1")
     cadence = Cadence(Settings(data=tmp_path))
-    return history.Past(run, cadence, barometer=barometer, seed=seed)
+    return history.Past(run, cadence, barometer=barometer, scale=scale, seed=seed)
 
 
 def test_scans_come_fast_while_hot_and_slowly_while_not(tmp_path):
@@ -45,7 +45,9 @@ def test_what_is_stored_is_what_the_plant_said(tmp_path, engine):
     stored = list(reader.scans(FIRST, FIRST + 1500))
     assert len(stored) == number > 1400
     last = {one.series.probe_id: one for one in stored[-1].readings}
-    assert len(last) == len(DEMO_PROBES) + 1
+    assert len(last) == len(DEMO_PROBES) + 2  # barometer and scale
+    assert last["iio-scale"].value == pytest.approx(RACK_KG + run.plant.run_off_kg, abs=0.02)
+    assert run.plant.run_off_kg > 1.0
     shown = run.plant.readings()
     for probe in DEMO_PROBES:
         reading = last[probe.probe_id]
