@@ -101,8 +101,8 @@ class Demo:
         return httpx.get(f"{self.url}api/{path}", params=query, timeout=10, verify=PLAIN).json()
 
     def live(self):
-        """Return what is read now, by the name the page gives it."""
-        read = self.get("live")["places"]
+        """Return the temperatures that are read now, by the name the page gives them."""
+        read = [one for one in self.get("live")["places"] if one["quantity"] == "temperature_c"]
         places = [one["place"] for one in read]
         return {
             one["vessel"]
