@@ -9,7 +9,7 @@ from uuid_utils.compat import uuid7
 
 from calc.errors import OutOfRangeError
 from logger.errors import ConflictError, NotFoundError, RangeError
-from logger.store import facts
+from logger.store import facts, standing
 from logger.store.tables import (
     Calibration,
     Place,
@@ -208,3 +208,15 @@ def test_times_come_back_aware_and_exact(engine):
     with engine.connect() as connection:
         stored = connection.exec_driver_sql("SELECT effective_at FROM probe_cards").scalar_one()
     assert stored == 1_774_749_599_999_999
+
+
+def test_the_question_of_what_stands_is_put_together_once(engine, still, monkeypatch):
+    head, _ = still
+    before = facts.places(engine)
+
+    def asked_anew(*_):
+        raise AssertionError
+
+    monkeypatch.setattr(standing, "select", asked_anew)
+    assert facts.places(engine) == before
+    assert facts.get(engine, Place, head).name == "head"
