@@ -33,10 +33,15 @@ def check_jar(session: Session, jar: Jar, held: Content | None) -> None:
     empty, still = empty_jar(session, jar.number), _still(session, jar)
     volume_l = _volume_l(jar, held, empty)
     if volume_l is not None:
-        _check_size(jar, empty, volume_l)
+        _check_size(jar, empty, volume_l, _field(jar))
         check_came_from(still, jar.number, volume_l, _field(jar))
     elif jar.mass_kg is not None:
         _check_untared(jar, jar.mass_kg, empty, still)
+    if (
+        jar.volume_l is not None and jar.mass_kg is not None
+    ):  # the mass counts, and both must be able to be
+        _check_size(jar, empty, jar.volume_l, "volume_l")
+        check_came_from(still, jar.number, jar.volume_l)
     drawn = current(session, Transfer, col(Transfer.from_lot) == jar.about)
     if held is not None and held.volume_l is not None:
         check_drawn(f"jar {jar.number}", held, drawn)
@@ -65,12 +70,12 @@ def _volume_l(jar: Jar, held: Content | None, empty: JarVessel | None) -> float 
     return round((jar.mass_kg - empty.tare_kg) / MOST_KG_PER_L, 3)
 
 
-def _check_size(jar: Jar, empty: JarVessel | None, volume_l: float) -> None:
+def _check_size(jar: Jar, empty: JarVessel | None, volume_l: float, field: str) -> None:
     if empty is not None and empty.volume_l and volume_l > empty.volume_l:
         raise RangeError(
             f"{volume_l:.4g} L do not fit in jar {jar.number}, which holds {empty.volume_l:g} L; "
-            f"correct the {_named(_field(jar))}, or what the jar holds.",
-            field=_field(jar),
+            f"correct the {_named(field)}, or what the jar holds.",
+            field=field,
         )
 
 

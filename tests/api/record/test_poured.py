@@ -138,3 +138,12 @@ def test_a_mass_is_held_against_the_jar_as_a_volume_is(entering, number, empty, 
     error = read(entering, jar, 422, mass_kg=50.0 if empty else 500.0)["error"]
     assert error["field"] == "mass_kg"
     assert says in error["sentence"]
+
+
+def test_a_volume_beside_a_mass_is_held_against_the_jar_too(entering, number):
+    entering.ask("PUT", f"jar-vessels/{number}", 200, tare_kg=0.5, volume_l=3.0)
+    jar = read(entering, entering.jar(10, number=number), mass_kg=2.3, reading_abv=60.0,
+               temperature_c=20.0)  # fmt: skip
+    error = read(entering, jar, 422, volume_l=9.0)["error"]
+    assert (error["field"], "9 L do not fit in jar" in error["sentence"]) == ("volume_l", True)
+    assert read(entering, jar, volume_l=1.9)["volume_l"] == 1.9
