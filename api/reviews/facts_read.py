@@ -20,7 +20,7 @@ from api.record.lot_book import LotBook
 from api.record.runs_read import RunRead, run_read
 from api.reviews.alarms_told import COMING, Spell, spells
 from api.reviews.collecting import StrengthPoint
-from api.reviews.lines import Laid, Lines, read_lines
+from api.reviews.lines import Laid, Lines, Wanted, read_lines
 from api.reviews.moments import places_to_see
 from api.reviews.usage import ENERGY, FLOW, POWER_KW
 from api.site import stored
@@ -110,9 +110,8 @@ def ground(house: House, run_id: UUID, site: Site | None = None) -> Ground:
     engine = house.reader.engine
     read = run_read(engine, run_id)
     until = until_of(read.run, house.now)
-    still = read.still.name if read.still else None
     site = site or Site.read(engine)
-    lines = cache(lambda: read_lines(house, still, read.run.effective_at, until))
+    lines = cache(lambda: read_lines(house, wanted(read, until)))
     return Ground(
         read=read,
         drawn=_drawn(engine, run_id),
@@ -188,18 +187,21 @@ class _KeyLines:
 
     def of(self, read: RunRead, until: datetime) -> Callable[[], Lines]:
         """Tell how a run's are read: meters, and what shows moments; in the page's own steps."""
-        still = read.still.name if read.still else None
         names = METERED | places_to_see(read.marks, read.jars)
-        return lambda: self._last_read(still, read.run.effective_at, until, names)
+        return lambda: self._last_read(wanted(read, until, names))
 
     @cached_property
-    def _last_read(self) -> Callable[[str | None, datetime, datetime, frozenset[str]], Lines]:
+    def _last_read(self) -> Callable[[Wanted], Lines]:
         return lru_cache(HELD)(self.laid.lines)
 
     def overview(self, read: RunRead, until: datetime) -> Callable[[], Lines]:
         """Tell how all lines of a run are read coarsely."""
-        still = read.still.name if read.still else None
-        return lambda: self.laid.overview(still, read.run.effective_at, until)
+        return lambda: self.laid.lines(wanted(read, until).coarsely)
+
+
+def wanted(read: RunRead, until: datetime, names: frozenset[str] | None = None) -> Wanted:
+    """Say which lines are a run's."""
+    return Wanted(read.still.name if read.still else None, read.run.effective_at, until, names)
 
 
 def until_of(run: Occupancy, now: datetime) -> datetime:

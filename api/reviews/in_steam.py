@@ -12,6 +12,7 @@ from api.pressure import KEY as ENTERED
 from api.reviews.bodies import GapBody
 from api.reviews.bodies_trends import Basis, DriftBody
 from api.reviews.drift import drift
+from api.reviews.facts_read import wanted
 from api.reviews.figures import Figures
 from api.reviews.lines import Line, Lines, read_lines
 from api.site import stored
@@ -118,11 +119,8 @@ def _name(names: Mapping[str, str], probe_id: str) -> str:
 def _read(
     house: House, run: Figures, placements: Sequence[Placement], names: Mapping[str, str]
 ) -> InSteam:
-    still, ground = run.ground.read.still, run.ground
-    lines = read_lines(
-        house, still.name if still else None, ground.run.effective_at, ground.until,
-        (*IN_STEAM, PRESSURE.name),
-    )  # fmt: skip
+    seen = frozenset((*IN_STEAM, PRESSURE.name))
+    lines = read_lines(house, wanted(run.ground.read, run.ground.until, seen))
     return InSteam(run, lines, _air(house, run, lines), placements, names)
 
 

@@ -1,6 +1,6 @@
 """What the probes of a still said during a run, read from the history's summaries."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final, Self
@@ -94,6 +94,23 @@ class Lines:
 
 
 @dataclass(frozen=True, slots=True)
+class Wanted:
+    """Which lines are read: of a still and of the house, from when to when, how finely."""
+
+    still: str | None
+    from_at: datetime
+    to_at: datetime
+    names: frozenset[str] | None = None  # places and quantities; None is all
+    step_s: int = STEP_S
+
+    @property
+    def coarsely(self) -> Self:
+        """The same of all places in no more than a hundred steps, which costs next to nothing."""
+        span_s = int((self.to_at - self.from_at).total_seconds())
+        return replace(self, names=None, step_s=max(STEP_S, span_s // OVERVIEW_STEPS))
+
+
+@dataclass(frozen=True, slots=True)
 class Laid:
     """What was measured where over a stretch: read once, for the lines of any run in it."""
 
@@ -112,21 +129,15 @@ class Laid:
             imported = frozenset(number for number, _ in imported_numbers(connection))
         return cls(house, found, epochs, imported)
 
-    def lines(
-        self,
-        still: str | None,
-        from_at: datetime,
-        to_at: datetime,
-        names: Iterable[str] | None = None,
-        step_s: int = STEP_S,
-    ) -> Lines:
-        """Read the lines of a still and of the house; all places and quantities, or those named."""
-        from_us, end_us = to_us(from_at), to_us(to_at)
+    def lines(self, wanted: Wanted) -> Lines:
+        """Read the lines wanted."""
+        from_us, end_us = to_us(wanted.from_at), to_us(wanted.to_at)
         if end_us - from_us < SECOND_US:
             return Lines(())
-        wanted = None if names is None else frozenset(names)
-        found = [one for one in self.tracks if belongs(one, still) and _is_in(one, wanted)]
-        buckets = min(-(-(end_us - from_us) // (step_s * SECOND_US)) + 2, MOST_BUCKETS)
+        found = [
+            one for one in self.tracks if belongs(one, wanted.still) and _is_in(one, wanted.names)
+        ]
+        buckets = min(-(-(end_us - from_us) // (wanted.step_s * SECOND_US)) + 2, MOST_BUCKETS)
         read = history(self.house.reader, found, self.epochs, from_us, end_us, buckets)
         lines = (
             replace(_line(one, from_us, end_us), is_watched=self._is_watched(one, from_us, end_us))
@@ -134,11 +145,6 @@ class Laid:
             if one.segments
         )
         return Lines([one for one in lines if one.times_s.size])
-
-    def overview(self, still: str | None, from_at: datetime, to_at: datetime) -> Lines:
-        """Read all lines coarsely: no more than a hundred steps, which costs next to nothing."""
-        span_s = int((to_at - from_at).total_seconds())
-        return self.lines(still, from_at, to_at, step_s=max(STEP_S, span_s // OVERVIEW_STEPS))
 
     def _is_watched(self, trace: Trace, from_us: int, end_us: int) -> bool:
         """Say whether a logger read a vessel's line in a stretch; an imported trace it did not."""
@@ -152,16 +158,9 @@ class Laid:
         )
 
 
-def read_lines(
-    house: House,
-    still: str | None,
-    from_at: datetime,
-    to_at: datetime,
-    names: Iterable[str] | None = None,
-    step_s: int = STEP_S,
-) -> Lines:
-    """Read the lines of a still and of the house over one stretch."""
-    return Laid.read(house, from_at, to_at).lines(still, from_at, to_at, names, step_s)
+def read_lines(house: House, wanted: Wanted) -> Lines:
+    """Read lines over one stretch."""
+    return Laid.read(house, wanted.from_at, wanted.to_at).lines(wanted)
 
 
 def belongs(track: Track, still: str | None) -> bool:

@@ -5,7 +5,7 @@ from typing import Final
 
 from api.house import House
 from api.reviews.figures import Figures
-from api.reviews.lines import Lines, read_lines
+from api.reviews.lines import Lines, Wanted, read_lines
 from api.reviews.moments import PLACES, Moment, seen_in
 from api.reviews.words import MomentKey
 
@@ -24,9 +24,9 @@ def refined(house: House, run: Figures, key: MomentKey) -> datetime | None:
 
 def _again(house: House, run: Figures, found: Moment) -> datetime | None:
     still = run.ground.read.still
-    fine: Lines = read_lines(
-        house, still.name if still else None, found.at - AROUND, found.at + AROUND, PLACES, 1
-    )
+    around = (found.at - AROUND, found.at + AROUND)
+    wanted = Wanted(still.name if still else None, *around, frozenset(PLACES), step_s=1)
+    fine: Lines = read_lines(house, wanted)
     seen = {one.key: one.at for one in seen_in(fine)}
     at = seen.get(found.key)
     return None if at is None else at.astimezone(UTC)

@@ -1,6 +1,7 @@
 """Trends across runs: what they gave, what they took, how near the water came, how probes drift."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Annotated, Final
 from uuid import UUID
 
@@ -17,6 +18,7 @@ from api.reviews.batch_read import read_cellar
 from api.reviews.batches import batch_row
 from api.reviews.bodies import GapBody
 from api.reviews.bodies_trends import TrendRunBody, TrendsBody
+from api.reviews.facts_read import wanted
 from api.reviews.figures import Figures
 from api.reviews.gaps_told import UNWATCHED
 from api.reviews.in_steam import drift_gaps, drifts, read_in_steam
@@ -82,9 +84,10 @@ def _point(house: House, run: Figures, hot_c: float) -> TrendRunBody:
 
 def _warmest_outlet_c(house: House, run: Figures) -> float | None:
     """Return the warmest the outlet was between the first drop and the end."""
-    still, ground = run.ground.read.still, run.ground
-    begun_at, until, name = ground.run.effective_at, ground.until, still.name if still else None
-    lines = read_lines(house, name, begun_at, until, ("coolant_out",), MINUTE_S)
+    ground = run.ground
+    begun_at, until = ground.run.effective_at, ground.until
+    whole = wanted(ground.read, until, frozenset({"coolant_out"}))
+    lines = read_lines(house, replace(whole, step_s=MINUTE_S))
     line = lines.of("coolant_out")
     if line is None:
         return None

@@ -130,3 +130,15 @@ def test_a_run_that_is_on_and_its_batch_come_in_when_it_is_over(past, reviewed):
     assert [one["name"] for one in found["batches"]] == [over.batch]
     [why] = [one["why"] for one in found["gaps"] if "still on" in one["why"]]
     assert why.startswith(f"A run of {on.batch} is")
+
+
+def test_across_a_gap_nobody_knows_whether_it_stood_in_steam(past, reviewed, altitude):
+    """Four minutes in steam, two and a half that were not read, four more: none is long enough."""
+    altitude(0.0)
+    past.furnish("pot")
+    water_c = water_boiling_point(pressure_at_altitude(0.0))
+    for begin in (0, 390):
+        seconds = np.arange(begin, begin + 240, 10)
+        past.read(seconds, pot=np.full(seconds.size, water_c + 0.4))
+    past.run(0, 640, "cleaning", charge=(40.0, 0.0))
+    assert reviewed("trends", vessel_id=str(past.still.about))["drift"] == []
