@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 import numpy as np
+from still_runs import COOL_C
 
 from api.estimates.estimator import MEASURED_HPA, Step
 from api.estimates.ground import (
@@ -235,7 +236,7 @@ def _truth(columns, about, arm, ends) -> dict[str, np.ndarray]:
     t = columns["t_s"]
     litres, pure = columns["collected_l"], columns["collected_pure_l"]
     minutes = lambda i: (t[i] - t) / 60.0  # noqa: E731
-    cool = off + int(np.argmax(columns["pot"][off:] < 50.0))
+    cool = off + int(np.argmax(columns["pot"][off:] < COOL_C))
     nothing = np.full(len(t), np.nan)
     with np.errstate(invalid="ignore", divide="ignore"):
         collected_abv = 100.0 * pure / litres

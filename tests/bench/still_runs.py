@@ -18,7 +18,8 @@ from logger.plant.run import Run
 from logger.plant.witness import spout_abv, spout_l_min
 
 STEP_S = 10
-LONGEST_S = 24 * 3600
+LONGEST_S = 36 * 3600
+COOL_C = 50.0  # what the estimates take for cool
 PLACES = (*STILL_PLACES, "room")
 COLUMNS = (
     "t_s", *PLACES, "pressure_hpa", "still_hpa", "pot_l", "pot_abv", "pot_pure_l", "head_abv",
@@ -46,7 +47,9 @@ def make(kind: str, seed: int, folder: Path) -> Path:
     # A power that switches within seconds must not beat with the steps it is simulated in.
     step_s = 1.0 if size.power_cycle_s > 0.0 else float(STEP_S)
     rows, receivers, began_s = [_row(run)], [(run.t_s, run.plant.receiver)], run.t_s
-    while not run.finished and run.t_s < began_s + LONGEST_S:
+    pot_c = COLUMNS.index("pot")
+    # The crew is done before the pot is cool; nobody needs to stand by for that.
+    while run.t_s < began_s + LONGEST_S and not (run.finished and rows[-1][pot_c] < COOL_C - 1.0):
         before_j = run.plant.still.heat_in_j
         run.advance(run.t_s + STEP_S, step_s=step_s)
         rows.append(_row(run))

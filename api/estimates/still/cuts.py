@@ -13,7 +13,7 @@ import numpy as np
 
 from api.estimates.still import words
 from api.estimates.still.ahead import Ahead, crossing
-from api.estimates.still.members import Row
+from api.estimates.still.members import MEMBERS, Row
 from calc.arrays import median
 from calc.quantities import FloatArray
 
@@ -26,6 +26,7 @@ TAILS_ABV: Final = 60.0  # of a pot still's hearts, Russell, Whisky (2003), chap
 HEARTS_FROM_SHARE: Final = 0.115  # foreshots and heads: 1 to 2 and 5 to 15 %, common practice
 JARS_AHEAD: Final = 1.5
 _JARS_OF_A_RUN: Final = 12.0
+_SPREAD: Final = np.random.default_rng(13).standard_normal(MEMBERS)
 
 
 def tell_cuts(teller: "Teller", ahead: Ahead) -> None:
@@ -58,8 +59,9 @@ def tell_cuts(teller: "Teller", ahead: Ahead) -> None:
     # What is past is known as well as what has been collected is.
     scale = ahead.litres[:, 0] / max(float(median(ahead.litres[:, 0])), 1e-9)
     if ended is not None:
-        litres = ended * scale
-    start = _litres_at_start(follower, ahead) if began is None else began * scale
+        litres = ended.value * scale + ended.error * _SPREAD[:some]
+    # Of where they began, the jars since have told more than was known then.
+    start = _litres_at_start(follower, ahead) if began is None else began.value * scale
     teller.tell("hearts_l", np.maximum(litres - start, 0.0), said, words.FROM_NOW)
     ahead_l = JARS_AHEAD * small_jar_l(follower)
     near = np.where(np.isfinite(node), ahead.at(ahead.litres, at) - ahead.litres[:, 0], np.inf)

@@ -16,12 +16,13 @@ leaves alone what goes with a number no more than by chance. What was collected 
 is a row like the others, so that what is learned meanwhile holds for it too.
 
 **Noise and tuning.** In the square root of a minute, heat drifts by 0.4 % (1.5 where nobody marks
-it), the reflux's logit by 0.02 (0.05 under reflux), the equilibrium's error by 0.0015 in ln x; what
-the column gives beside its table wanders by 0.02 (0.1) in logit and is forgotten in 40 minutes,
-and looking ahead it is not known again by the time the pot is weak (`ahead`). A pressure that
-nobody measures drifts by 0.8 hPa in the square root of an hour, one that was entered ages as the
-weather goes (`calc.pressure`); where not even the height of the house is known, it may be that of
-any place people live at. Where another tells it from now on, what the members took for true stays
+it), the reflux's logit by 0.02 (0.05 under reflux), the equilibrium's errors by 0.0015 in ln x and
+in the vapour's logit; what the column gives beside its table wanders by 0.02 (0.1) in logit and is
+forgotten in 40 minutes, and looking ahead it is not known again by the time the pot is weak
+(`ahead`). A pressure that nobody measures drifts by 0.8 hPa in the square root of an hour, one that
+was entered ages as the weather goes (`calc.pressure`); where not even the height of the house is
+known, it may be that of any place people live at. Where another tells it from now on, what the
+members took for true stays
 (`weather`). Blocks half a minute apart share their errors, so each counts for less than its probe's
 noise: 0.2 K of the pot, 0.25 K of the head. What they show is older than their end, by half a block
 and the probe's lag; a head that moves fast is not at its column's balance yet, and counts for less.
@@ -31,9 +32,9 @@ stand beside them in `members`. They were set on simulated runs with seeds below
 judged on seeds above (tests/bench/estimate_still.py).
 
 **What is told.** Where the members stand 20 s after the block, in the middle of the time until the
-next: medians and quantiles; of strengths and amounts a tenth wider than the members lie, as the
-tuning runs asked for. `tails_near` is a probability in per cent, `hearts_l` a volume of hearts at
-their own strength (`cuts`).
+next: medians and quantiles, as they lie. `tails_near` is a probability in per cent, `hearts_l` a
+volume of hearts at their own strength (`cuts`); where they have ended, that is known as well as the
+spout was known then, over what the run went in the meantime (`trail`).
 """
 
 from collections import deque

@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from api.estimates.ground import JarGround, ProbeGround, RunGround, StillGround
+from api.estimates.ground import JarGround, Measured, ProbeGround, RunGround, StillGround
 from api.estimates.still import words
 from api.estimates.still.learning import CONTRADICTS_Z, learn, surprise
 from api.estimates.still.members import (
@@ -33,8 +33,8 @@ from api.estimates.still.motion import (
 )
 from api.estimates.still.recorded import Recorded
 from api.estimates.still.signs import Block, Signs
+from api.estimates.still.trail import Trail
 from api.estimates.still.weather import Weather, hpa_error
-from calc.arrays import median
 from calc.quantities import FloatArray
 from calc.run_balance import unlogit
 
@@ -93,7 +93,7 @@ class Follower:
         self._boiling = 0.0
         self._recorded = Recorded(self, hour)
         self._refused = {"pot": 0, "head": 0}
-        self._trail: list[tuple[float, float, float]] = []
+        self._trail = Trail()
         self._blocks = 0
         self._past: list[Moment] = []
 
@@ -116,7 +116,7 @@ class Follower:
         self.doubts, self._refused = dict(self.doubts), dict(self._refused)
         self.chance, self.signs = deepcopy(self.chance), deepcopy(self.signs)
         self._weather = copy(self._weather)
-        self.s, self._trail, self._past = self.s.copy(), self._trail[:], self._past.copy()
+        self.s, self._trail, self._past = self.s.copy(), self._trail.copy(), self._past.copy()
         self._recorded = self._recorded.resumed(self)
 
     @property
@@ -210,16 +210,13 @@ class Follower:
         litres: FloatArray = moles * self.frame.boiling.litres_mol(ethanol / moles)
         return litres
 
-    def litres_at_share(self, share: float) -> float | None:
+    def litres_at_share(self, share: float) -> Measured | None:
         """Return what was collected when a share of the alcohol was over; None before that."""
-        return next((litres for over, litres, _ in self._trail if over >= share), None)
+        return self._trail.at_share(share)
 
-    def litres_at_abv(self, abv: float) -> float | None:
+    def litres_at_abv(self, abv: float) -> Measured | None:
         """Return what was collected when the spout fell to a strength; None before that."""
-        if not self._trail or self._trail[-1][2] > abv:
-            return None
-        above = [i for i, (_, _, spout) in enumerate(self._trail) if spout > abv]
-        return self._trail[above[-1] + 1][1] if above else 0.0
+        return self._trail.at_abv(abv)
 
     def _step(self, block: Block) -> None:
         dt_s = max(block.slot - self.slot, 1)
@@ -343,10 +340,12 @@ class Follower:
         if self.dripping:
             moles = float(ethanol.mean() + water.mean())
             share = float(ethanol.mean()) / max(moles, 1e-9)
-            charged = float((np.exp(self.s[Row.LN_ETHANOL]) + self.s[Row.ETHANOL_OVER]).mean())
-            spout = float(frame.boiling.strength_abv(median(spout_share(self.s, now))))
-            litres = moles * float(frame.boiling.litres_mol(share))
-            self._trail.append((float(ethanol.mean()) / charged, litres, spout))
+            charged = np.exp(self.s[Row.LN_ETHANOL]) + self.s[Row.ETHANOL_OVER]
+            self._trail.note(
+                moles * float(frame.boiling.litres_mol(share)),
+                ethanol / charged,
+                frame.boiling.strength_abv(spout_share(self.s, now)),
+            )
 
 
 def head_c(s: FloatArray, frame: Frame, now: Look) -> FloatArray:

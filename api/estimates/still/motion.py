@@ -21,6 +21,7 @@ _LEAST_HOT: Final = 0.1
 # How far unknowns drift within a minute, one standard deviation; powers as the square root of time.
 _DRIFT: Final = {
     Row.REFLUX: 0.02, Row.POT_C: 0.05, Row.DILUTE_OFF: 0.0015, Row.RICH_OFF: 0.0015,
+    Row.VAPOUR_OFF: 0.0015,
 }  # fmt: skip
 _HEAT: Final = (0.015, 0.004)  # as nobody marks it, and as somebody does
 _REFLUX: Final = 0.05  # where it is turned by hand

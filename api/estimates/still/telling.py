@@ -38,9 +38,6 @@ from calc.vapour_strength import RICHEST_TOLD_ABV, WIDEST_USEFUL_ABV
 PURE_L_MOL: Final = ETHANOL_G_MOL / float(density(1.0, 20.0))
 COOL_C: Final = 50.0
 STRONGEST_ABV: Final = 97.5  # beyond any azeotrope
-# Members that have all learned the same lie closer together than they should.
-_SPREAD_MORE: Final = 1.1
-_AS_SPREAD: Final = frozenset({"heat_w", "rate_ml_min", "tails_near", "spout_abv"})
 _MIXED_S: Final = 300
 # What is told of a block is told 10 s after its end, and stands until the next is whole.
 _STANDS_S: Final = 20.0
@@ -60,7 +57,7 @@ class Teller:
     def tell(self, quantity: str, values: FloatArray, *rests: str, narrows: bool = True) -> None:
         """Tell one as the members have it."""
         good = values[np.isfinite(values)]
-        low, low_68, middle, high_68, high = _wider(quantity, quantiles(good))
+        low, low_68, middle, high_68, high = _within(quantity, quantiles(good))
         self.out.append(
             Estimate(
                 quantity, middle, low, high,
@@ -77,7 +74,7 @@ class Teller:
 
     def strength(self, quantity: str, values: FloatArray, *rests: str) -> None:
         """Tell a strength, unless it is too near the azeotrope or too wide."""
-        low, _, middle, _, high = _wider(quantity, quantiles(values))
+        low, _, middle, _, high = _within(quantity, quantiles(values))
         if middle > RICHEST_TOLD_ABV:
             self.cannot(quantity, words.AZEOTROPE.format(low=low, high=high), (low, high))
         elif high - low > WIDEST_USEFUL_ABV:
@@ -107,13 +104,12 @@ class Teller:
         return tuple(found)
 
 
-def _wider(quantity: str, band: list[float]) -> list[float]:
-    """Spread a band as far as runs have been found to lie from it; times lie no further."""
-    if quantity.startswith("minutes_") or quantity in _AS_SPREAD:
+def _within(quantity: str, band: list[float]) -> list[float]:
+    """Keep a band to what can be."""
+    if quantity.startswith("minutes_"):
         return band
-    middle = band[2]
     most = STRONGEST_ABV if quantity.endswith("_abv") else inf
-    return [min(max(middle + _SPREAD_MORE * (one - middle), 0.0), most) for one in band]
+    return [min(max(one, 0.0), most) for one in band]
 
 
 def tell_all(stood: Follower) -> tuple[Estimate, ...]:

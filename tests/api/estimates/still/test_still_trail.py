@@ -1,0 +1,55 @@
+"""What a run has passed, known as well as it was known then; and what it is told by."""
+
+import numpy as np
+import pytest
+
+from api.estimates.quantiles import quantiles
+from api.estimates.still.estimator import StillEstimator
+from api.estimates.still.members import Row
+from api.estimates.still.motion import drift
+from api.estimates.still.trail import Trail
+
+SPREAD = np.linspace(-1.0, 1.0, 101)
+
+
+def passed(blocks):
+    """Half a litre a block; 2 % vol weaker and 1 % of the alcohol more, each block."""
+    trail = Trail()
+    for i in range(blocks):
+        trail.note(0.5 * i, 0.01 * i + 0.005 * SPREAD, 90.0 - 2.0 * i + 1.0 * SPREAD)
+    return trail
+
+
+def test_an_error_of_what_was_known_is_one_of_the_litres():
+    trail = passed(40)
+    at_60 = trail.at_abv(60.0)
+    assert at_60.value == pytest.approx(7.5)
+    assert at_60.error == pytest.approx(SPREAD.std() * 0.5 / 2.0)  # litres to a % vol
+    at_share = trail.at_share(0.195)
+    assert at_share.value == pytest.approx(10.0)
+    assert at_share.error == pytest.approx(0.005 * SPREAD.std() * 0.5 / 0.01)
+
+
+def test_what_was_not_passed_is_not_told():
+    assert passed(10).at_abv(60.0) is None
+    assert passed(10).at_share(0.2) is None
+    trail = passed(20)
+    other = trail.copy()
+    other.note(10.0, np.full(3, 0.9), np.full(3, 5.0))
+    assert trail.at_share(0.5) is None
+    assert other.at_share(0.5) is not None
+
+
+def test_bands_are_where_the_members_lie(short):
+    estimator = StillEstimator(short.still)
+    estimator.know(short.ground, {})
+    estimator.see(short.steps)
+    told = {one.quantity: one for one in estimator.tell()}["alcohol_left_l"]
+    stood = estimator._follower.ahead_by(20.0)
+    litres = np.exp(stood.s[Row.LN_ETHANOL]) * 0.05837
+    band = [told.low, told.low_68, told.value, told.high_68, told.high]
+    assert band == pytest.approx(quantiles(litres), rel=1e-3)
+    before = stood.s[Row.VAPOUR_OFF].copy()
+    drift(stood.s, stood.frame, stood.chance, 100.0)
+    # Published models part by more the further the pot's strength has gone.
+    assert (stood.s[Row.VAPOUR_OFF] - before).std() == pytest.approx(0.015, rel=0.2)
