@@ -5,6 +5,9 @@ from contextlib import asynccontextmanager
 from functools import cache
 from typing import Any, ClassVar
 
+from api import put_off  # noqa: F401 - before any model is declared, the framework's too
+
+# isort: split
 from fastapi import FastAPI
 from fastapi.routing import iter_route_contexts
 from starlette.middleware.gzip import GZipMiddleware

@@ -13,6 +13,8 @@ from fastapi import APIRouter
 from fastapi.routing import APIRoute
 from starlette.routing import compile_path
 
+from api import put_off
+
 WORKING: Final = RLock()  # the description is made in a thread, answers are given in the loop
 ADDRESS: Final = ("path_regex", "path_format", "param_convertors")
 
@@ -35,6 +37,7 @@ class Route(APIRoute):
                 self.path_regex, self.path_format, self.param_convertors = compile_path(self.path)
             elif not self._worked_out:
                 self._worked_out = True
+                put_off.build_for(self.endpoint, self._said.get("response_model"))
                 super().__init__(self.path, self.endpoint, **self._said)
         try:
             return self.__dict__[name]

@@ -47,10 +47,15 @@ def serve(settings: "Settings") -> None:
     """Serve until SIGTERM or SIGINT; raises WormtubError where the folder cannot be used."""
     import gc
     import logging
+    import os
+    import sys
 
     from api import heap
 
     heap.keep_small()
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # arrays are small here; a thread costs more
+    # the framework would load pydantic's former version whole, to see that no model is of it
+    sys.modules["pydantic.v1"] = None  # type: ignore[assignment]
     gc.disable()  # what is loaded stays: looking through it for garbage is a tenth of a start
     from api.app import create_app
     from api.server import Server

@@ -2,19 +2,16 @@
 
 import secrets
 import unicodedata
-from functools import lru_cache
+from functools import cache
 from threading import Lock
-from typing import Final
-
-from argon2 import PasswordHasher
-from argon2.exceptions import InvalidHashError, VerificationError
+from typing import TYPE_CHECKING, Final
 
 from calc.errors import WormtubError
 
-# RFC 9106, section 4, second recommended option: t = 3, 64 MiB; but one lane, so that on a small
-# machine the other cores stay with the logger. One at a time, so that memory is bounded.
-HASHER: Final = PasswordHasher(time_cost=3, memory_cost=64 * 1024, parallelism=1)
-ONE_AT_A_TIME: Final = Lock()
+if TYPE_CHECKING:
+    from argon2 import PasswordHasher
+
+ONE_AT_A_TIME: Final = Lock()  # so that memory is bounded
 
 SHORTEST: Final = 12  # NIST SP 800-63B asks for 8; nothing else stands beside it here
 LONGEST: Final = 200
@@ -28,6 +25,18 @@ class PassphraseError(WormtubError, ValueError):
     """A passphrase is too easy to guess."""
 
     field = "passphrase"
+
+
+@cache
+def hasher() -> "PasswordHasher":
+    """Return what hashes; it is kept out of memory until somebody has a passphrase.
+
+    RFC 9106, section 4, second recommended option: t = 3, 64 MiB; but one lane, so that on a small
+    machine the other cores stay with the logger.
+    """
+    from argon2 import PasswordHasher  # noqa: PLC0415
+
+    return PasswordHasher(time_cost=3, memory_cost=64 * 1024, parallelism=1)
 
 
 def made() -> str:
@@ -48,21 +57,23 @@ def hashed(passphrase: str, name: str) -> str:
     if len(set(text)) < DIFFERENT or text.casefold() in name.casefold() * LONGEST:
         raise PassphraseError("This passphrase is too easy to guess; take several unlike words.")
     with ONE_AT_A_TIME:
-        return HASHER.hash(text)
+        return hasher().hash(text)
 
 
 def fits(passphrase: str, kept: str | None) -> bool:
     """Say whether a passphrase is the one kept; as long for a name nobody has."""
+    from argon2.exceptions import InvalidHashError, VerificationError  # noqa: PLC0415 - as above
+
     with ONE_AT_A_TIME:
         try:
-            return HASHER.verify(kept or _nobodys(), normal(passphrase)) and kept is not None
+            return hasher().verify(kept or _nobodys(), normal(passphrase)) and kept is not None
         except (VerificationError, InvalidHashError):
             return False
 
 
 def outdated(kept: str) -> bool:
     """Say whether it was hashed at another cost than today's."""
-    return HASHER.check_needs_rehash(kept)
+    return hasher().check_needs_rehash(kept)
 
 
 def normal(passphrase: str) -> str:
@@ -70,6 +81,6 @@ def normal(passphrase: str) -> str:
     return unicodedata.normalize("NFKC", passphrase.strip())
 
 
-@lru_cache(maxsize=1)
+@cache
 def _nobodys() -> str:
-    return HASHER.hash(secrets.token_urlsafe())
+    return hasher().hash(secrets.token_urlsafe())

@@ -82,7 +82,7 @@ def signing_in(book: Book, name: str, passphrase: str) -> Person | None:
     if not passphrases.fits(passphrase, found.passphrase if found else None):
         return None
     if found is not None and passphrases.outdated(found.passphrase):
-        renewed = passphrases.HASHER.hash(passphrases.normal(passphrase))
+        renewed = passphrases.hasher().hash(passphrases.normal(passphrase))
         with book.changing() as session:
             person = held(session, Person, found.id)
             person.passphrase = renewed

@@ -6,8 +6,6 @@ from datetime import datetime, timedelta
 from typing import Final
 from uuid import UUID, uuid4
 
-import segno
-
 from api.access import Role
 from api.doors import sessions
 from api.doors.book import Book, Doer, held
@@ -35,6 +33,8 @@ def address(seal: Seal, link: DoorLink, root: str) -> str:
 
 def code(text: str) -> str:
     """Draw a QR code (ISO/IEC 18004) as SVG."""
+    import segno  # noqa: PLC0415 - kept out of memory until a code is drawn
+
     drawn = io.BytesIO()
     segno.make(text, error="m", micro=False).save(
         drawn, kind="svg", scale=1, border=4, xmldecl=False, svgclass="qr", lineclass="qr-line",
@@ -45,6 +45,8 @@ def code(text: str) -> str:
 
 def in_text(text: str) -> str:
     """Draw a QR code for a terminal."""
+    import segno  # noqa: PLC0415 - as above
+
     drawn = io.StringIO()
     segno.make(text, error="m", micro=False).terminal(out=drawn, compact=True)
     return drawn.getvalue()

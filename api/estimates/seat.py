@@ -15,8 +15,6 @@ from api.estimates.ground import RunGround
 from api.estimates.measured import measured_share
 from api.estimates.quantities import QUANTITIES
 from api.estimates.steps import StepReader
-from api.estimates.still.members import UNKNOWN_HPA
-from api.estimates.warming import warm
 from logger.errors import StoreError
 
 log = logging.getLogger(__name__)
@@ -35,7 +33,9 @@ Maker = Callable[[Held, Hour], Estimator[Ground]]
 def maker(held: Held, hour: Hour) -> Estimator[Ground]:
     """Make the estimator that a vessel's stage wants, and what it looks up."""
     if held.kind == "still":
-        warm(held.ways.air.at(held.from_slot).hpa or UNKNOWN_HPA.value)
+        from api.estimates.warming import warm  # noqa: PLC0415 - out of memory until a still is on
+
+        warm(held.ways.air.at(held.from_slot).hpa)
     return estimator_of(held.kind, held.still, hour)
 
 

@@ -5,14 +5,13 @@ Plain SVG, drawn with attributes alone: the page's policy allows no inline style
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from html import escape
 from itertools import groupby
 from typing import Annotated, Any, Final
 from urllib.parse import urlsplit
 from uuid import UUID
-from xml.sax.saxutils import escape
 from zoneinfo import ZoneInfo
 
-import segno
 from fastapi import Query, Request
 from starlette.responses import Response
 
@@ -133,6 +132,8 @@ def _drawn(label: Label) -> Iterator[str]:
 
 def code_path(address: str) -> tuple[str, float]:
     """Draw a code as one path, a row's dark stretches each in one; give a square's side in mm."""
+    import segno  # noqa: PLC0415 - kept out of memory until a label is drawn
+
     code = segno.make(address, error="m", micro=False)
     rows = [list(row) for row in code.matrix_iter(border=QUIET)]
     stretches = [

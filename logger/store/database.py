@@ -36,8 +36,10 @@ HEAD: Final = "0007"  # the newest of logger/store/migrations/versions; they are
 # the file is 8 % larger and read slower when cold; pages of 8192 write half as much again.
 PAGE_BYTES: Final = 4096
 BUSY_MS: Final = 5000
-# Each connection has its own, and none is quicker for more: the system keeps the file's pages.
-CACHE_KB: Final = 512
+# Each connection has its own, and none is quicker for more: the system keeps the file's pages. One
+# that writes holds what a transaction changed, which would else be written twice.
+WRITES_KB: Final = 512
+READS_KB: Final = 128
 MORE_CONNECTIONS: Final = 40  # a thread each, as many as the service may have
 MIGRATION_WAIT_S: Final = 30.0
 DRIVER: Final = "sqlite+wormtub"
@@ -71,7 +73,8 @@ class Identity:
 def engine(data: Path, *, read_only: bool = False) -> Engine:
     """Open the store of a data folder; a transaction that may write takes the lock at once."""
     file = data / FILE_NAME
-    made = _engine(file, lambda: _connect(file), max_overflow=MORE_CONNECTIONS)
+    cache_kb = READS_KB if read_only else WRITES_KB
+    made = _engine(file, lambda: _connect(file, cache_kb=cache_kb), max_overflow=MORE_CONNECTIONS)
     _set_up(made, begin="BEGIN" if read_only else "BEGIN IMMEDIATE", query_only=read_only)
     return made
 
@@ -165,14 +168,14 @@ def _check_ours(connection: Connection, file: Path) -> None:
         )
 
 
-def _connect(file: Path, *, create: bool = False) -> sqlite3.Connection:
+def _connect(file: Path, *, create: bool = False, cache_kb: int = WRITES_KB) -> sqlite3.Connection:
     mode = "rwc" if create else "rw"
     uri = f"{file.absolute().as_uri()}?mode={mode}"
     connection = sqlite3.connect(
         uri, uri=True, isolation_level=None, check_same_thread=False, timeout=BUSY_MS / 1000
     )
     connection.execute("PRAGMA foreign_keys = ON")
-    connection.execute(f"PRAGMA cache_size = -{CACHE_KB}")
+    connection.execute(f"PRAGMA cache_size = -{cache_kb}")
     connection.execute("PRAGMA synchronous = FULL")  # WAL + NORMAL can lose committed scans
     return connection
 

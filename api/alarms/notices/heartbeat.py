@@ -5,8 +5,6 @@ a dead Pi.
 """
 
 import logging
-import urllib.error
-import urllib.request
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from threading import Event, Thread
@@ -87,12 +85,15 @@ class Heartbeat:
 
 def asked(address: str) -> str:
     """Ask an address; returns a sentence where it does not answer well, else nothing."""
+    from urllib.error import HTTPError  # noqa: PLC0415 - kept out of memory until one is set
+    from urllib.request import Request, urlopen  # noqa: PLC0415
+
     headers = {"User-Agent": f"wormtub/{program_version()}"}
     try:
-        request = urllib.request.Request(address, headers=headers)  # noqa: S310 - checked at entry
-        with urllib.request.urlopen(request, timeout=TIMEOUT_S):  # noqa: S310
+        request = Request(address, headers=headers)  # noqa: S310 - checked at entry
+        with urlopen(request, timeout=TIMEOUT_S):  # noqa: S310
             return ""
-    except urllib.error.HTTPError as error:
+    except HTTPError as error:
         error.close()
         return f"The heartbeat's address answered {error.code}; check the address."
     except (OSError, ValueError) as error:

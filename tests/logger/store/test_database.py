@@ -73,7 +73,7 @@ def test_a_fresh_store_is_at_the_newest_schema(store, tmp_path):
         "synchronous": 2,  # FULL
         "foreign_keys": 1,
         "page_size": database.PAGE_BYTES,
-        "cache_size": -database.CACHE_KB,
+        "cache_size": -database.WRITES_KB,
         "busy_timeout": database.BUSY_MS,
     }
     card = database.identity(store.engine)
