@@ -14,6 +14,7 @@ from collections import defaultdict
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 from itertools import zip_longest
+from math import comb
 from pathlib import Path
 
 import numpy as np
@@ -102,13 +103,16 @@ def print_bands(rows: list[tuple]) -> None:
         f"{'kind':7}{'quantity':27}{'stage':12} n   told%  68%   95%  bias/sd score, rivals' "
         "(ours to theirs)"
     )
+    cells = []
     for (kind, quantity, stage), found in sorted(groups.items()):
         told = [row for row in found if row[5] is not None]
-        if not told or (quantity == "minutes_to_boil" and stage != "heating"):
+        nothing_yet = not any(row[8] for row in told)  # before anything is over
+        if nothing_yet or (quantity == "minutes_to_boil" and stage != "heating"):
             continue
         n = len(told)
         in_68 = sum(row[4] <= row[8] <= row[6] for row in told) / n
         in_95 = sum(row[3] <= row[8] <= row[7] for row in told) / n
+        cells.append((n, in_68, in_95))
         z = np.median([(row[5] - row[8]) / max((row[6] - row[4]) / 2, 1e-9) for row in told])
         width = np.mean([score(row[3], row[7], row[8]) for row in told])
         print(
@@ -116,6 +120,7 @@ def print_bands(rows: list[tuple]) -> None:
             f"{100 * in_68:5.0f} {100 * in_95:5.0f} {z:6.2f}  {width:.3g}  "
             f"{_beside(told, 10, 'temperature')}  {_beside(told, 11, 'charge')}"
         )
+    _print_cells(cells)
     why = defaultdict(int)
     for row in rows:
         if row[5] is None and row[1] in ("first half", "second half"):
@@ -123,6 +128,23 @@ def print_bands(rows: list[tuple]) -> None:
     print("why not, while it boils:")
     for (quantity, reason), n in sorted(why.items(), key=lambda one: -one[1])[:25]:
         print(f"  {n:4} {quantity}: {reason}")
+
+
+def _print_cells(cells: list[tuple[int, float, float]]) -> None:
+    """Print how many lie within the bars, beside how many true bands would by chance."""
+    for name, place, true, low, high in (("68", 1, 0.68, 0.60, 0.76), ("95", 2, 0.95, 0.92, 1.0)):
+        within = sum(low <= cell[place] <= high for cell in cells)
+        chance = sum(_within(cell[0], true, low, high) for cell in cells)
+        print(
+            f"{name} % bands hold the truth in {100 * low:.0f} to {100 * high:.0f} % in {within} "
+            f"of {len(cells)} cells; true bands would, with so few runs, in {chance:.0f}"
+        )
+
+
+def _within(number: int, share: float, low: float, high: float) -> float:
+    """Give how likely a share of so many draws lies between two limits: binomial."""
+    counts = [k for k in range(number + 1) if low <= k / number <= high]
+    return sum(comb(number, k) * share**k * (1.0 - share) ** (number - k) for k in counts)
 
 
 def _beside(told: list[tuple], place: int, name: str) -> str:
