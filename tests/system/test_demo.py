@@ -12,12 +12,15 @@ from pathlib import Path
 import httpx
 import pytest
 
-from api.commands import demo_paper
+from api import site
+from api.commands import demo_paper, demo_seed
 from api.record.balancing import balance
 from api.record.books_read import read_books
-from logger.store import database
+from logger.store import database, facts
 from logger.store.record_rules import RUNS
 from logger.store.scans import ScanReader
+from logger.store.tables import Setting
+from logger.store.types import now
 from tests.asking import PLAIN
 
 pytestmark = [pytest.mark.system, pytest.mark.timeout(420)]  # the first works out its past
@@ -76,6 +79,20 @@ def test_its_record_closes_and_only_what_was_read_hot_cannot_be(past):
 def kept(past, tmp_path):
     """A data folder that an earlier demonstration left."""
     return shutil.copytree(past, tmp_path / "kept")
+
+
+@pytest.fixture
+def bare(tmp_path):
+    """A data folder of an earlier demonstration that kept nothing of its past: soon started on."""
+    folder = tmp_path / "bare"
+    folder.mkdir()
+    database.prepare(folder)
+    engine = database.engine(folder)
+    said = site.SiteValue(name=demo_seed.NAME, time_zone="UTC", simulated=True)
+    common = {"site": database.identity(engine).site, "who": demo_seed.WHO, "effective_at": now()}
+    facts.record(engine, Setting.first(key=site.KEY, value=said.model_dump_json(), **common))
+    engine.dispose()
+    return folder
 
 
 @pytest.fixture
@@ -183,8 +200,8 @@ def test_a_taken_port_is_one_sentence(start, tmp_path):
 
 
 @pytest.mark.parametrize("word", ["log", "serve"])
-def test_a_process_that_dies_is_named_and_takes_the_others_along(demo, kept, word):
-    running = demo("--data", kept)
+def test_a_process_that_dies_is_named_and_takes_the_others_along(demo, bare, word):
+    running = demo("--data", bare)
     children = {words_of(pid)[4]: pid for pid in children_of(running.process)}
     os.kill(children[word], signal.SIGKILL)
     assert running.ends() == 2
@@ -192,8 +209,8 @@ def test_a_process_that_dies_is_named_and_takes_the_others_along(demo, kept, wor
     assert not any(is_alive(pid) for pid in children.values())
 
 
-def test_children_end_with_a_demonstration_that_is_killed(demo, kept, until):
-    running = demo("--data", kept)
+def test_children_end_with_a_demonstration_that_is_killed(demo, bare, until):
+    running = demo("--data", bare)
     children = children_of(running.process)
     running.kill()
     until(lambda: not any(is_alive(pid) for pid in children), says="the children's end")
