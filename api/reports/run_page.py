@@ -201,8 +201,9 @@ def _estimates(review: RunReviewBody) -> Iterator[str]:
     yield paragraphs([scores.says])
     rows = [
         [
-            text(one.name), str(one.n), number(one.bias, 2), number(one.mean_absolute_error, 2),
-            text(one.unit), _percent(one.inside_band), text(one.says),
+            text(one.name), str(one.n), number(one.bias, one.decimals),
+            number(one.mean_absolute_error, one.decimals), text(one.unit),
+            _percent(one.inside_band), text(one.says),
         ]
         for one in scores.scores
     ]  # fmt: skip

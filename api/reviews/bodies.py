@@ -242,6 +242,7 @@ class ScoreBody(BaseModel):
     n: Annotated[int, Field(description="Tellings that were held against a measurement.")]
     bias: Annotated[float | None, Field(description="Mean of told less measured.")]
     mean_absolute_error: float | None
+    decimals: Annotated[int, Field(description="Of both, as many as the bands are worth.")]
     inside_band: Annotated[
         float | None, Field(description="Share of measurements within the 95 % band.")
     ]

@@ -2,7 +2,7 @@
 
 from array import array
 from collections.abc import Sequence
-from math import floor, log10, nan
+from math import nan
 from typing import Final
 
 import numpy as np
@@ -12,7 +12,7 @@ from api.estimates.quantities import UNITS
 from api.house import House
 from api.reviews.bodies import EstimatesBody, ScoreBody
 from api.reviews.figures import Figures
-from api.reviews.scoring import NAMES, Pair, Score, Telling, Tellings, Told, scores
+from api.reviews.scoring import NAMES, Pair, Score, Telling, Tellings, Told, digits, scores
 from logger.store.estimate_tables import IssuedEstimate
 from logger.store.failures import file_of, told
 from logger.store.tables import table
@@ -93,6 +93,7 @@ def _score(one: Score) -> ScoreBody:
         n=len(one.pairs),
         bias=one.bias,
         mean_absolute_error=one.mean_absolute_error,
+        decimals=one.decimals,
         inside_band=inside / banded if banded else None,
         before_end=_before_end(one.before_end, unit) if one.before_end else None,
         says=_score_says(one),
@@ -133,11 +134,10 @@ def _number(value: float, told: Telling) -> str:
 
 
 def _rounded(value: float, told: Telling) -> float:
-    """Round to two significant digits of half the band, as GUM 7.2.6 has it; bandless, to three."""
-    half = 0.0 if told.low is None or told.high is None else (told.high - told.low) / 2.0
-    if half <= 0.0:
+    """Round as the band is worth; bandless, to three significant digits."""
+    if told.half_band <= 0.0:
         return float(f"{value:.3g}")
-    return round(value, 1 - floor(log10(half)))
+    return round(value, digits(told.half_band))
 
 
 def _says(found: Sequence[Score], inside: int, banded: int) -> str:

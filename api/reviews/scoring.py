@@ -10,7 +10,7 @@ from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from math import isnan
+from math import floor, isnan, log10
 from typing import Final
 
 from api.reviews.figures import Figures
@@ -18,6 +18,7 @@ from api.reviews.words import MomentKey
 
 STALE: Final = timedelta(minutes=10)  # what was told longer before is no telling of the moment
 EVERY: Final = timedelta(minutes=5)
+MOST_DECIMALS: Final = 3
 BEFORE_END: Final = timedelta(minutes=20)
 EVENTS: Final[tuple[tuple[str, MomentKey], ...]] = (
     ("minutes_to_first_drop", "first_drop"),
@@ -47,6 +48,11 @@ class Telling:
     value: float
     low: float | None
     high: float | None
+
+    @property
+    def half_band(self) -> float:
+        """Half of the band; nothing without one."""
+        return 0.0 if self.low is None or self.high is None else (self.high - self.low) / 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +129,13 @@ class Score:
         return sum(abs(one.error) for one in self.pairs) / len(self.pairs)
 
     @property
+    def decimals(self) -> int:
+        """How many its errors are worth: by the middle one of its bands, or by their own size."""
+        halves = sorted(one.told.half_band for one in self.pairs if one.told.half_band > 0.0)
+        worth = halves[len(halves) // 2] if halves else self.mean_absolute_error
+        return min(max(digits(worth), 0), MOST_DECIMALS) if worth > 0.0 else 0
+
+    @property
     def inside(self) -> tuple[int, int]:
         """How many measurements lay within their band, of those that had one."""
         banded = [one.is_inside for one in self.pairs if one.is_inside is not None]
@@ -130,6 +143,11 @@ class Score:
 
 
 Tellings = Mapping[str, Told]  # by quantity
+
+
+def digits(uncertainty: float) -> int:
+    """Return the decimals that leave two significant digits of an uncertainty (GUM 7.2.6)."""
+    return 1 - floor(log10(uncertainty))
 
 
 def scores(run: Figures, told: Tellings) -> list[Score]:

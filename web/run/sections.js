@@ -113,7 +113,7 @@ function estimates({ estimates: told }) {
   if (!told) return [make("p", { class: "hint" }, say("run.estimates.none"))];
   if (told.scores.length === 0) return [make("p", {}, told.says)];
   const heads = [say("run.th.quantity"), say("run.th.count"), say("run.th.bias"), say("run.th.error"), say("run.th.inside")];
-  const rows = told.scores.map(({ name, unit, n, bias, mean_absolute_error, inside_band }) => [name, String(n), `${signed(bias, 2)} ${unit}`, `${figure(mean_absolute_error, 2)} ${unit}`, percent(inside_band)]);
+  const rows = told.scores.map(({ name, unit, n, bias, mean_absolute_error, decimals, inside_band }) => [name, String(n), `${signed(bias, decimals)} ${unit}`, `${figure(mean_absolute_error, decimals)} ${unit}`, percent(inside_band)]);
   return [make("p", {}, told.says), tableOf(say("run.estimates"), heads, rows), make("ul", { class: "plainlist" }, ...told.scores.map(({ name, says, before_end }) => make("li", {}, [say("run.estimate", { name, says }), before_end ?? ""].filter(Boolean).join(" "))))];
 }
 

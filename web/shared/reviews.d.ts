@@ -137,6 +137,7 @@ interface EstimateScore {
   n: number;
   bias: number | null;
   mean_absolute_error: number | null;
+  decimals: number;
   inside_band: number | null;
   before_end: string | null;
   says: string;

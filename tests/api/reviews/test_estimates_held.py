@@ -58,8 +58,10 @@ def test_what_was_told_of_the_moment_is_held_against_each_measurement(spirit_run
     assert collected["inside_band"] == 0.5
     spout = scores_of(review)["spout_abv"]
     assert (spout["n"], spout["bias"], spout["unit"]) == (1, pytest.approx(1.0), "% vol")
+    assert (collected["decimals"], spout["decimals"]) == (2, 1)  # of ± 0.2 L and ± 2 % vol
     rate = scores_of(review)["rate_ml_min"]
     assert (rate["bias"], rate["inside_band"]) == (pytest.approx(5.0), None)
+    assert rate["decimals"] == 1  # no band: by the size of its errors
     assert review["estimates"]["model_versions"] == [MODEL_VERSION]
     assert review["estimates"]["says"].startswith("2 of 3 measurements lay within")
     assert "estimates" not in {one["about"] for one in review["gaps"]}
