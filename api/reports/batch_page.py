@@ -5,6 +5,7 @@ from datetime import tzinfo
 from typing import Final
 
 from api.record.balance import AmountBody, BalanceBody, DoubtBody, TermBody
+from api.reports.entered import entered
 from api.reports.gathering import BatchTold
 from api.reports.parts import (
     figures,
@@ -30,6 +31,7 @@ def batch_sections(told: BatchTold) -> Iterator[str]:
     yield figures(key_figure(key, story.batch.numbers.get(key.name)) for key in story.keys)
     for stage in story.stages:
         yield section(stage.name, *_stage(stage, told.zone))
+    yield section("What was entered", entered(told))
     yield section("What was learned", paragraphs(_learned(story), "learned"))
     yield section("The balance of the alcohol", *_balance(story.balance))
     yield section("What it became", _lots(story, told.zone))
@@ -57,8 +59,9 @@ def _link(says: str, one: LinkBody) -> str:
 
 
 def _balance(balance: BalanceBody) -> Iterator[str]:
-    if not any(one.pure_alcohol_l or one.error_l for one in (*balance.came, *balance.found)):
-        yield paragraphs([NO_BALANCE])
+    terms = (*balance.came, *balance.found)
+    if not balance.doubts and not any(one.pure_alcohol_l or one.error_l for one in terms):
+        yield paragraphs([NO_BALANCE, *_beside(balance)])
         return
     came = _side("Where its pure alcohol came from", balance.came, balance.came_total)
     went = _side("Where it went", balance.found, balance.found_total)

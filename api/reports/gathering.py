@@ -56,6 +56,7 @@ class BatchTold:
     lots: Mapping[UUID, str]
     runs: tuple[RunTold, ...]
     zone: tzinfo
+    degrees: Degrees
     simulated: bool
 
 
@@ -76,6 +77,7 @@ def batch_told(house: House, batch_id: UUID) -> BatchTold:
     """Gather a batch with its runs, or raise NotFoundError."""
     story = batch_story(house, batch_id)
     engine = house.reader.engine
+    site = stored(engine)[0]
     return BatchTold(
         story=story,
         stages=stages(house, batch_id),
@@ -83,7 +85,8 @@ def batch_told(house: House, batch_id: UUID) -> BatchTold:
         lots={one.about: one.name for one in facts.all_current(engine, Lot)},
         runs=tuple(run_told(house, one.id) for one in story.runs),
         zone=zone(engine),
-        simulated=stored(engine)[0].simulated,
+        degrees=Degrees(site.temperature_unit),
+        simulated=site.simulated,
     )
 
 

@@ -5,7 +5,7 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from functools import cache, cached_property, lru_cache
+from functools import cache, cached_property, lru_cache, partial
 from typing import Final
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -71,12 +71,17 @@ class Ground:
 
     read: RunRead
     drawn: Sequence[Content]  # collected straight into a lot
-    spout: Sequence[StrengthPoint]  # strengths that were read at the spout
+    spouts: Callable[[], Sequence[StrengthPoint]]  # when asked: lists of runs do not
     reads: Callable[[], Lines]  # when asked, and of many runs few held: they are megabytes
     overview: Callable[[], Lines]  # of every place, however coarse
     alarms: Sequence[Spell]
     site: Site
     until: datetime  # the run's end, or now where it is still on
+
+    @cached_property
+    def spout(self) -> Sequence[StrengthPoint]:
+        """Strengths that were read at the spout."""
+        return self.spouts()
 
     @property
     def lines(self) -> Lines:
@@ -115,7 +120,7 @@ def ground(house: House, run_id: UUID, site: Site | None = None) -> Ground:
     return Ground(
         read=read,
         drawn=_drawn(engine, run_id),
-        spout=_spout(engine, read.run, until),
+        spouts=partial(_spout, engine, read.run, until),
         reads=lines,
         overview=lines,
         alarms=_alarms_of(engine, read.run, until, site.owners),
@@ -157,7 +162,7 @@ def grounds_with(
         Ground(
             read=one,
             drawn=drawn.get(one.run.about, []),
-            spout=(),
+            spouts=partial(_spout, engine, one.run, until),
             reads=lines.of(one, until),
             overview=lines.overview(one, until),
             alarms=came.of(one.run, until),

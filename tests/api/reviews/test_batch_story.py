@@ -13,6 +13,7 @@ import pytest
 from uuid_utils.compat import uuid7
 
 from api.record.balancing import Name
+from api.reports.entered import KINDS
 from api.reports.maker import made
 from api.reports.order import BATCH_TABLES, Order
 from api.reports.terms import TERMS
@@ -65,6 +66,14 @@ def rye(past, ask):
     lot = ask("POST", "lots", 201, kind="spirit", name=f"hearts of {past.still.name}", batch=name)
     ask("POST", "transfers", 201, kind="merge", from_lot=jars[1]["id"], to_lot=lot["id"])
     return found | {"run_id": str(run.about), "lot": lot}
+
+
+def test_a_plan_stands_on_what_was_read_at_the_spout(rye, reviewed, ask, past):
+    for at_s, abv in ((4100, 76.0), (4300, 72.0)):
+        said = {"reading_abv": abv, "temperature_c": 20.0, "at": past.at(at_s).isoformat()}
+        ask("POST", "entries", 201, kind="spout", vessel_id=str(past.still.about), **said)
+    [run] = reviewed(f"batches/{rye['id']}/plan")["runs"]
+    assert run["hearts_from_abv"] == pytest.approx(74.0)  # at 4200 s, between the two
 
 
 def figures_of(stage):
@@ -231,7 +240,7 @@ def test_all_data_of_a_batch_hold_what_was_entered_of_its_stages(
         assert len(table) == 1 + len(tables[name]["rows"])
 
 
-def test_the_report_of_a_batch_says_what_its_page_says(rye, reviewed, ask, past, taken_away):
+def test_the_report_of_a_batch_says_what_its_page_says(rye, reviewed, ask, past, taken_away, shop):
     begun = ask(
         "POST", f"reviews/batches/{rye['id']}/next", 201, name=f"after {rye['name']}",
         learned=LEARNED,
@@ -254,6 +263,13 @@ def test_the_report_of_a_batch_says_what_its_page_says(rye, reviewed, ask, past,
     for sentence in (*slips, *(one["sentence"] for one in balance["doubts"])):
         assert escape(sentence) in batch
     assert escape(f"The next from this plan is after {rye['name']}: {LEARNED}") in batch
+    entries = shop[1].get("/api/entries", params={"batch": rye["name"]}).json()
+    held = [one for one in entries if one["kind"] in KINDS]
+    assert len(held) > 5
+    for one in held:
+        assert re.search(rf"<td>{KINDS[one['kind']]}(: [^<]+)?</td>", batch)
+    assert batch.count(f"<td>{held[0]['who']}</td>") == len(held)
+    assert re.search(r"Held in range \d+ min of \d+ planned", batch)
     after = taken_away({"id": begun["batch_id"]}, "html")
     assert escape(f"Begun from the plan of {rye['name']}: {LEARNED}") in after
     assert "Nothing can be balanced yet" in after
@@ -265,6 +281,11 @@ def test_the_terms_of_a_balance_are_the_pages():
     said = dict(re.findall(r'"balance\.term\.(\w+)": "([^"]+)"', texts))
     assert set(get_args(Name)) == set(TERMS)
     assert said == {term: words for term, words in TERMS.items() if term != "collected"}
+
+
+def test_what_was_entered_is_called_on_paper_what_it_is_on_the_page():
+    texts = (Path(__file__).parents[3] / "web" / "batches" / "texts.js").read_text()
+    assert dict(re.findall(r'"entry\.kind\.(\w+)": "([^"]+)"', texts)) == KINDS
 
 
 def test_a_table_of_a_batch_is_its_routes(rye, shop):
