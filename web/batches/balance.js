@@ -10,18 +10,18 @@ import { has, say } from "../texts.js";
 /** @param {any} balance as the service gives it */
 export function drawBalance(balance) {
   const { came, found, came_total, found_total, doubts } = balance;
-  const root = make("div", { class: "balance" });
-  if (came.length + found.length === 0) {
-    root.append(make("p", { class: "hint" }, balance.expected_why ?? say("batch.balance.none")));
-    return root;
-  }
-  root.append(
+  const left = balance.left_out > 0 ? [make("p", { class: "hint" }, say("balance.leftout", { count: balance.left_out }))] : [];
+  if (isEmpty(balance)) return make("div", { class: "balance" }, make("p", { class: "hint" }, say("batch.balance.none")), beside(balance), ...left);
+  return make("div", { class: "balance" },
     make("div", { class: "sides" }, side("balance.came", came, came_total), side("balance.found", found, found_total)),
     beside(balance),
     ...(doubts.length > 0 ? [drawDoubts(doubts)] : [make("p", { class: "hint" }, say("balance.closes", { coverage: balance.coverage }))]),
-    ...(balance.left_out > 0 ? [make("p", { class: "hint" }, say("balance.leftout", { count: balance.left_out }))] : []),
-  );
-  return root;
+    ...left);
+}
+
+/** Nothing on either side: it closes only because nothing was entered. @param {any} balance */
+export function isEmpty({ came, found, doubts }) {
+  return doubts.length === 0 && [...came, ...found].map(amountOf).every(({ pure_alcohol_l, error_l }) => pure_alcohol_l === 0 && error_l === 0);
 }
 
 /** What is part of neither side: what was expected of the bill, and what came over. @param {any} balance */

@@ -78,7 +78,7 @@ learn({
   "batch.file.numbers": "numbers",
   "batch.balance": "Its balance",
   "batch.balance.waiting": "working it out…",
-  "batch.balance.none": "Nothing can be balanced yet: enter a bill, a gravity or a volume.",
+  "batch.balance.none": "Nothing can be balanced yet: no volume with its strength was entered.",
 
   "entry.kind.grain": "Grain or sugar",
   "entry.kind.liquor": "Liquor",
