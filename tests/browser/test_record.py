@@ -259,6 +259,9 @@ def test_a_stage_s_entry_is_refused_at_its_field_and_waits_without_a_network(hou
         hand.page.locator(".story .value").get_by_text(sg).wait_for()
 
 
+WIDEST = ("10.25", "82.5", "\u221210.5")  # of a jar's steppers
+
+
 def test_the_keys_of_a_laptop(house, open_page):
     run = house.run()
     watched = open_page("desk")
@@ -278,6 +281,10 @@ def test_the_keys_of_a_laptop(house, open_page):
         watched.eventually(lambda kinds=kinds: house.kinds(run) == kinds, f"{key!r}")
     watched.page.keyboard.press("Enter")
     watched.eventually(lambda: len(house.jars(run)) == 1, "a jar by Enter")
+    watched.page.get_by_role("button", name="Measure a jar").click()
+    for field, widest in zip(watched.page.locator(".stepper input").all(), WIDEST, strict=True):
+        field.fill(widest)
+        assert field.evaluate("e => e.scrollWidth <= e.clientWidth"), f"{widest} is cut"
 
 
 @pytest.mark.parametrize("screen", ["phone", "desk"])

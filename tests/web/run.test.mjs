@@ -2,6 +2,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { cutOf, fitting, labelled, merged, nextNumber, openJar, overlaid, piecesOf } from "../../web/record/run.js";
 import { MINUTE, randomness, T0 } from "./helpers.mjs";
+import { likelyOf } from "../../web/record/measuring.js";
 
 const iso = (ms) => new Date(ms).toISOString();
 const mark = (kind, ms, more = {}) => ({ id: `${kind} ${ms}`, run_id: "r", kind, at: iso(ms), power_kw: null, text: "", smell: [], source: "tap", version: 1, ...more });
@@ -92,4 +93,13 @@ test("what the service has taken is known also where it falls silent right after
   const after = merged(before, { kind: "mark", method: "POST", subject: "m9", scope: before.id }, placed);
   assert.equal(after.fitting_mark, "foreshots_end");
   assert.equal(merged(after, { kind: "mark", method: "DELETE", subject: "m9", scope: before.id }, placed).fitting_mark, "first_drop");
+});
+
+test("a jar's stepper starts at its own weighing, else at what the scale says came into that jar", () => {
+  const jars = [{ id: "a", volume_l: null, began_at: "2026-09-21T12:00:00Z", ended_at: "2026-09-21T12:10:00Z" }, { id: "b", volume_l: null, began_at: "2026-09-21T12:10:00Z", ended_at: null }];
+  const run = { jars, expected_abv: 71.3, liquid_temperature_c: 18.4, rate_ml_min: 100, volume_step_l: 0.05, offered_volume_l: 0.35, offered: [{ jar_id: "a", volume_l: 1.234 }, { jar_id: "b", volume_l: 0.35 }] };
+  assert.deepEqual(likelyOf(run, jars[0]), { volume_l: 1.234, abv: 71.5, temperature_c: 18.4 });
+  assert.equal(likelyOf(run, jars[1]).volume_l, 0.35);
+  assert.equal(likelyOf(run, { ...jars[0], mass_kg: 2.1, volume_at_20_c_l: 1.3 }).volume_l, 1.3);
+  assert.equal(likelyOf({ ...run, offered: [] }, jars[0]).volume_l, 1); // ten minutes at 100 mL/min
 });

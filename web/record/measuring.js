@@ -15,14 +15,20 @@ const STEP_L = 0.05;
  * @param {() => void} how.leave
  */
 export function stripFor(run, jar, { unit, offers, keep, leave }) {
-  const likely = () => ({ volume_l: run.offered_volume_l ?? likelyVolume(run, jar), abv: halves(run.expected_reading_abv ?? run.expected_abv), temperature_c: run.liquid_temperature_c });
   return makeJarStrip({
     jar, unit, keep, leave,
-    from: offers ? (run.liquid_temperature_from ?? null) : null,
+    from: offers && jar.temperature_c === null ? (run.liquid_temperature_from ?? null) : null,
     strength: run.shows_strength ?? true,
     step_l: run.volume_step_l ?? STEP_L,
-    offer: offers ? likely() : { volume_l: null, abv: null, temperature_c: null },
+    offer: offers ? likelyOf(run, jar) : { volume_l: null, abv: null, temperature_c: null },
   });
+}
+
+/** Where a jar's steppers start: its volume by its own weighing, else as the scale under it says. @param {NowRun} run @param {JarRecord} jar */
+export function likelyOf(run, jar) {
+  const weighed = jar.mass_kg == null ? null : jar.volume_at_20_c_l;
+  const offered = run.offered?.find(({ jar_id }) => jar_id === jar.id)?.volume_l;
+  return { volume_l: weighed ?? offered ?? likelyVolume(run, jar), abv: halves(run.expected_reading_abv ?? run.expected_abv), temperature_c: run.liquid_temperature_c };
 }
 
 /** What a jar that was just measured came to. @param {NowRun} run @param {string | null} id */

@@ -196,6 +196,7 @@ interface NowRun extends RunRecord {
   expected_abv: number | null;
   expected_reading_abv?: number | null;
   offered_volume_l?: number | null;
+  offered?: { jar_id: string; volume_l: number }[];
   expected_why?: string | null;
   liquid_temperature_c: number | null;
   liquid_temperature_from?: string | null;
