@@ -22,5 +22,6 @@ if ! [ tests/web/node_modules/.package-lock.json -nt tests/web/package-lock.json
         fail "the front end's checkers could not be installed; check the network and run this again."
     touch tests/web/node_modules/.package-lock.json
 fi
-# two at a time, a file at a time: much of the suite waits for real processes
-exec "$venv/bin/python" -m pytest -n 2 --dist loadfile --no-loadscope-reorder "$@"
+# three at a time, a file at a time: much of the suite waits for real processes, and two cores are
+# busy only where one more goes on meanwhile
+exec "$venv/bin/python" -m pytest -n 3 --dist loadfile --no-loadscope-reorder "$@"

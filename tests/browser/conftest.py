@@ -291,11 +291,11 @@ class Watched:
     def eventually(self, condition, says, within_s=30):
         """Wait on a condition; Playwright's own events are handled meanwhile."""
 
-        def asked():
-            self.page.wait_for_timeout(20)
-            return condition()
+        def pause(seconds):
+            self.page.wait_for_timeout(1000 * seconds)
 
-        return self.until(asked, within_s=within_s, says=says)
+        pause(0.02)
+        return self.until(condition, within_s=within_s, says=says, pause=pause)
 
     def evaluate(self, script, argument=None):
         return self.page.evaluate(script, argument)
