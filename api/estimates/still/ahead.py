@@ -8,6 +8,7 @@ import numpy as np
 from api.estimates.still.following import Follower
 from api.estimates.still.members import MEMBERS, Frame, Row
 from api.estimates.still.motion import COLUMN_OFF, Air, Look, equilibrium_off, held_share, top_of
+from calc.arrays import median
 from calc.heat import raw_latent_kj_mol
 from calc.quantities import FloatArray
 from calc.run_balance import unlogit
@@ -119,6 +120,9 @@ def _seconds(s: FloatArray, frame: Frame, air: Air, way: tuple[FloatArray, ...])
 
 # One draw a member, the same at every look, so that times ahead do not dance.
 _WAVES: Final = np.random.default_rng(7).standard_normal(MEMBERS)[:_SOME]
+# By how much the room is another in the hours it takes: common practice, no source.
+_ROOM_K, _ROOM_H = 1.5, 6.0
+_ROOMS: Final = np.random.default_rng(17).standard_normal(MEMBERS)
 _OFFS: Final = np.random.default_rng(11).standard_normal(_SOME)[:, None]
 
 
@@ -151,7 +155,12 @@ def seconds_to_first_drop(follower: Follower, now: Look) -> FloatArray:
 def seconds_to_cool(follower: Follower, now: Look, to_c: float) -> FloatArray:
     """How long each member's pot takes to fall to a temperature with the heat off."""
     s = follower.s
-    room = follower.air.room_c
-    above = np.maximum(s[Row.POT_C] - room, 0.1) / max(to_c - room, 0.1)
-    time_s: FloatArray = now.held_j_k / np.exp(s[Row.LN_LOSS]) * np.log(np.maximum(above, 1.0))
-    return time_s
+    scale_s = now.held_j_k / np.exp(s[Row.LN_LOSS])
+
+    def seconds(room_c: FloatArray | float) -> FloatArray:
+        above = np.maximum(s[Row.POT_C] - room_c, 0.1) / np.maximum(to_c - room_c, 0.1)
+        return np.asarray(scale_s * np.log(np.maximum(above, 1.0)))
+
+    room_c = follower.air.room_c
+    hours = float(median(seconds(room_c))) / 3600.0
+    return seconds(room_c + _ROOM_K * min(hours / _ROOM_H, 1.0) ** 0.5 * _ROOMS)

@@ -26,6 +26,7 @@ TAILS_ABV: Final = 60.0  # of a pot still's hearts, Russell, Whisky (2003), chap
 HEARTS_FROM_SHARE: Final = 0.115  # foreshots and heads: 1 to 2 and 5 to 15 %, common practice
 JARS_AHEAD: Final = 1.5
 _JARS_OF_A_RUN: Final = 12.0
+_STILL_UNKNOWN: Final = 0.5  # of an error then: what came since told the rest; seeds 21 to 40
 _SPREAD: Final = np.random.default_rng(13).standard_normal(MEMBERS)
 
 
@@ -59,7 +60,7 @@ def tell_cuts(teller: "Teller", ahead: Ahead) -> None:
     # What is past is known as well as what has been collected is.
     scale = ahead.litres[:, 0] / max(float(median(ahead.litres[:, 0])), 1e-9)
     if ended is not None:
-        litres = ended.value * scale + ended.error * _SPREAD[:some]
+        litres = ended.value * scale + _STILL_UNKNOWN * ended.error * _SPREAD[:some]
     # Of where they began, the jars since have told more than was known then.
     start = _litres_at_start(follower, ahead) if began is None else began.value * scale
     teller.tell("hearts_l", np.maximum(litres - start, 0.0), said, words.FROM_NOW)

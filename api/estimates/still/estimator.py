@@ -22,14 +22,16 @@ forgotten in 40 minutes, and looking ahead it is not known again by the time the
 (`ahead`). A pressure that nobody measures drifts by 0.8 hPa in the square root of an hour, one that
 was entered ages as the weather goes (`calc.pressure`); where not even the height of the house is
 known, it may be that of any place people live at. Where another tells it from now on, what the
-members took for true stays
-(`weather`). Blocks half a minute apart share their errors, so each counts for less than its probe's
-noise: 0.2 K of the pot, 0.25 K of the head. What they show is older than their end, by half a block
-and the probe's lag; a head that moves fast is not at its column's balance yet, and counts for less.
-A column's first runnings are stronger than its balance. Where heat goes off unmarked, what was
-learned since is unlearned; after a gap heat and reflux widen. The widths the members begin with
-stand beside them in `members`. They were set on simulated runs with seeds below 10 000 and are
-judged on seeds above (tests/bench/estimate_still.py).
+members took for true stays (`weather`).
+
+Blocks half a minute apart share their errors, so each counts for less than its probe's noise: 0.2 K
+of the pot, 0.25 K of the head. What they show is older than their end, by half a block and the
+probe's lag; a head that moves fast is not at its column's balance yet, and counts for less. A
+column's first runnings are stronger than its balance. Where heat goes off unmarked, what was
+learned since is unlearned; what cools tells its loss from five minutes after, and the loss wanders
+by 0.5 % in the square root of a minute then; after a gap heat and reflux widen. The widths the
+members begin with stand beside them in `members`. They were set on simulated runs with seeds below
+10 000 and are judged on seeds above (tests/bench/estimate_still.py).
 
 **What is told.** Where the members stand 20 s after the block, in the middle of the time until the
 next: medians and quantiles, as they lie. `tails_near` is a probability in per cent, `hearts_l` a

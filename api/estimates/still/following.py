@@ -53,6 +53,7 @@ _REFUSED_BLOCKS: Final = 6
 _LONG_GAP_S: Final = 150
 _REMEMBERED: Final = 30  # blocks
 _STARTS_S: Final = 180  # of warming, in which a probe still finds its place
+_BOILS_ON_S: Final = 300  # by what is hot beside it, once the heat is off: no loss is to be read
 _DRIPS: Final = 0.5  # of the members
 
 
@@ -90,6 +91,7 @@ class Follower:
         self.s = begin(self.frame, self.chance, pot_c, probes, error_hpa)
         self._weather = Weather(block)
         self.boiled = self.dripping = False
+        self._off_slot = block.slot  # since when it cools
         self._boiling = 0.0
         self._recorded = Recorded(self, hour)
         self._refused = {"pot": 0, "head": 0}
@@ -145,8 +147,10 @@ class Follower:
         marked = self._recorded.heat_on(block.slot)
         was_heating = self.heating
         self.signs.see(block, self.air.hpa, hpa_error(block), marked=marked)
-        if was_heating and not self.heating and self.signs.off_since is not None and self.boiled:
-            self._go_back(self.signs.off_since)
+        if was_heating and not self.heating:
+            self._off_slot = self.signs.off_since or block.slot
+            if self.signs.off_since is not None and self.boiled:
+                self._go_back(self.signs.off_since)
         self.air = replace(self.air, heat_on=self.heating)
         self._step(block)
 
@@ -263,7 +267,9 @@ class Follower:
             return
         lag_s, lag_error_s = _POT_LAG_S
         off_k = self.s[Row.POT_PROBE_K] - lag_s * self.signs.pot_rate_k_s
-        if not self.boiled and self.heated_s < _STARTS_S:
+        cooling = self.boiled and not self.heating
+        settles = cooling and self.slot - self._off_slot < _BOILS_ON_S
+        if settles or (not self.boiled and self.heated_s < _STARTS_S):
             self.s[Row.POT_C] = np.minimum(block.pot_c - off_k, now.boils_c)
             return
         # A charge that is not mixed yet is not at one temperature.
@@ -277,7 +283,6 @@ class Follower:
         if far:
             self._loosen(now)
             said = self.s[Row.POT_C] + off_k
-        cooling = self.boiled and not self.heating
         learn(self.s, said, block.pot_c, error, (Row.POT_C, Row.LN_LOSS) if cooling else None)
 
     def _loosen(self, now: Look) -> None:

@@ -24,6 +24,9 @@ _DRIFT: Final = {
     Row.VAPOUR_OFF: 0.0015,
 }  # fmt: skip
 _HEAT: Final = (0.015, 0.004)  # as nobody marks it, and as somebody does
+# Of the loss, as the pot cools: what still boils, runs down and warms at first, and a room that
+# changes, are no loss of the pot's, but look like it. Seeds 101 to 108.
+_COOLING_LOSS: Final = 0.005
 _REFLUX: Final = 0.05  # where it is turned by hand
 COLUMN_OFF: Final = (0.02, 0.1)  # as a pot still, and under reflux; seeds 15 to 22
 # Of first runnings, as much as stands in the column, and its error, % vol; on simulated runs, seeds
@@ -184,6 +187,8 @@ def go_on(s: FloatArray, frame: Frame, chance: Chance, air: Air, dt_s: float) ->
         left -= part
     if air.heat_on:
         drift(s, frame, chance, dt_s / 60.0)
+    else:
+        s[Row.LN_LOSS] += chance.noise(_COOLING_LOSS * (dt_s / 60.0) ** 0.5)
 
 
 def advance(s: FloatArray, frame: Frame, air: Air, dt_s: float) -> None:
