@@ -19,7 +19,7 @@ from calc.quantities import ABV
 from logger.errors import NotFoundError
 from logger.store import facts
 from logger.store.failures import file_of, told
-from logger.store.gauging import Content
+from logger.store.gauging import ROUNDING_L, Content
 from logger.store.record_tables import Lot, StageEntry, Transfer
 
 KIND: Final = "proofing"
@@ -159,9 +159,11 @@ def _plan(held: Content, plan: StageEntry, target: float) -> Plan:
     """Work out what is left to do from what the lot holds now."""
     if held.volume_l is None or held.strength is None:
         return None, [], "Measure the lot's volume and strength first.", False
+    if held.volume_l <= ROUNDING_L:
+        return None, [], "Nothing is left of it: all of it went on.", False
     abv = held.strength.abv
     reached = abs(abv - target) <= REACHED_ABV
-    if reached or abv < target or held.volume_l <= 0.0:
+    if reached or abv < target:
         return None, [], None, reached
     whole = dilution(held.volume_l, abv, target)
     pace = {"daily_fall_abv": plan.daily_fall_abv, "slow_from_abv": plan.slow_from_abv}

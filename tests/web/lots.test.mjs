@@ -6,14 +6,14 @@ import "../../web/lots/texts.js";
 import { gaugingOf } from "../../web/lots/fields.js";
 import { amountOf, branchesOf } from "../../web/lots/graph.js";
 import { eventsOf, staysAsItIs } from "../../web/lots/story.js";
-import { holdingText, lossText, readText } from "../../web/lots/tell.js";
+import { holdingText, lossText, readText, wayTo } from "../../web/lots/tell.js";
 import { LOT_KINDS, transferBody, WAYS, waysOf, withWaiting } from "../../web/lots/ways.js";
 import { stepText } from "../../web/stock/book.js";
 import "../../web/stock/texts.js";
 import { canMend, canTakeBack, takeBack } from "../../web/record/wishes.js";
 import { restsFor } from "../../web/shared/queue.js";
 import { has } from "../../web/texts.js";
-import { MINUTE, T0 } from "./helpers.mjs";
+import { MINUTE, T0, textOf } from "./helpers.mjs";
 
 const iso = (ms) => new Date(ms).toISOString();
 const lot = (id, more = {}) => ({ id, kind: "spirit", name: id, vessel_id: null, batch: null, origin: "", version: 1, now: null, ...more });
@@ -40,6 +40,13 @@ test("a cask tells what it lost by itself, or why that is not known", () => {
   assert.ok(lossText({ ...young, lost_pure_alcohol_l: null }).startsWith("What it loses in a year cannot"));
   assert.ok(lossText({ ...weighed, lost_pure_alcohol_l: -0.01, loss_percent_per_year: -1 }).endsWith("0.010 L pure alcohol more than came into it: no loss is seen yet."));
   assert.ok(lossText(null).includes("weigh it"));
+});
+
+test("a plan to a strength ends with its lot", () => {
+  const plan = { why: "Nothing is left of it: all of it went on.", reached: false, target_abv: 43, abv: 42.89, water_volume_l: null, water_mass_kg: null, volume_l: 0 };
+  assert.equal(textOf(wayTo(plan)), "It came to 42.89 % vol, where 43 % were wanted; all of it went on.");
+  assert.equal(textOf(wayTo({ ...plan, abv: null })), "43 % vol were wanted; all of it went on.");
+  assert.match(textOf(wayTo({ ...plan, why: null, volume_l: 2 })), /weaker than the 43 % wanted/);
 });
 
 test("a transfer goes from the lot at hand or into it, and tap water holds nothing", () => {

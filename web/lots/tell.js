@@ -1,6 +1,6 @@
 // What a lot holds, and how it was read, in words. Pure.
 
-import { say } from "../texts.js";
+import { parts, say } from "../texts.js";
 
 /** @param {number} value @param {number | null | undefined} error @param {number} digits */
 function withError(value, error, digits) {
@@ -51,4 +51,15 @@ export function readText(read) {
     reading_abv === null ? "" : say("lots.read.strength", { reading: bare(reading_abv), temperature: bare(temperature_c), instrument: say(`instrument.${instrument ?? "alcoholometer_20c"}`) }),
   ].filter(Boolean);
   return said.length === 0 ? "" : say("lots.read", { list: said.join(", ") });
+}
+
+/** Where a lot stands on its way to a strength. @param {ProofingRecord} plan */
+export function wayTo({ why, reached, target_abv, abv, water_volume_l, water_mass_kg, volume_l }) {
+  const goal = target_abv;
+  if (volume_l === 0) return parts(abv === null ? "plan.gone" : "plan.gone.at", { goal, abv: abv?.toFixed(2) ?? "" });
+  if (why) return parts("plan.unknown", { goal, why });
+  const now = { goal, abv: (abv ?? 0).toFixed(2), volume: (volume_l ?? 0).toFixed(2) };
+  if (reached) return parts("plan.reached", now);
+  if (water_volume_l === null) return parts("plan.below", now);
+  return parts("plan.says", { ...now, water: water_volume_l.toFixed(3), mass: (water_mass_kg ?? 0).toFixed(3) });
 }

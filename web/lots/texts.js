@@ -180,6 +180,8 @@ learn({
   "plan.says": "*{water} L* of water, *{mass} kg*, are still to be added to {volume} L at {abv} % vol to come to *{goal} %* vol.",
   "plan.reached": "It is at *{abv} %* vol: the {goal} % wanted are reached.",
   "plan.below": "It is at *{abv} %* vol, weaker than the *{goal} %* wanted.",
+  "plan.gone": "*{goal} %* vol were wanted; all of it went on.",
+  "plan.gone.at": "It came to *{abv} %* vol, where *{goal} %* were wanted; all of it went on.",
   "plan.unknown": "*{goal} %* vol are wanted. {why}",
   "plan.day": "Day {day}",
   "plan.step": "{water} L of water",

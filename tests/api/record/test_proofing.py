@@ -33,6 +33,18 @@ def test_proofing_is_worked_out_anew_after_each_addition(small):
         assert remedy["stronger_volume_l"] > 0.0
 
 
+def test_a_lot_that_went_on_needs_neither_water_nor_stronger_spirit(small):
+    strong, spirit = small.lot("spirit", "stronger"), small.lot("spirit", "weak")
+    small.measure(strong, 1, volume_l=5.0, reading_abv=80.0, **STRENGTH)
+    small.measure(spirit, 1, volume_l=10.0, reading_abv=39.0, **STRENGTH)
+    plan = small.ask("POST", "proofings", 201, lot_id=spirit, target_abv=40.0)
+    assert plan["remedy"]["stronger_volume_l"] > 0.0
+    small.move("discard", 5, from_lot=spirit)
+    gone = small.ask("GET", f"proofings/{spirit}")
+    assert (gone["volume_l"], gone["water_volume_l"], gone["remedy"]) == (0.0, None, None)
+    assert "Nothing is left" in gone["why"]
+
+
 def test_water_taken_back_leaves_the_books_too(small):
     spirit = small.lot("spirit", "strong")
     small.measure(spirit, 1, volume_l=10.0, reading_abv=65.0, **STRENGTH)
