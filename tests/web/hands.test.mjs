@@ -11,8 +11,8 @@ import { isHereOnly } from "../../web/shared/here.js";
 import { momentOf, stampOf } from "../../web/shared/stamp.js";
 import { chosenBody, orderOf, standingText } from "../../web/simulation/orders.js";
 import { pieces } from "../../web/vessels/ribbon.js";
-import { holding } from "../../web/vessels/tell.js";
-import { DAY, T0 } from "./helpers.mjs";
+import { heldText, holding, tellVessels } from "../../web/vessels/tell.js";
+import { DAY, T0, textOf } from "./helpers.mjs";
 
 const plain = (parts) => parts.map(({ text }) => text).join("");
 const probe = (id, place, more = {}) => ({
@@ -92,4 +92,17 @@ test("what was refused while it waited is told by the names people read and the 
 test("an address that means this machine alone is known from one that others can follow", () => {
   for (const here of ["localhost", "127.0.0.1", "127.0.1.1", "[::1]"]) assert.ok(isHereOnly(here), here);
   for (const name of ["still.lan", "192.168.1.7", "[fd00::1]", "127.example", "localhost.lan", "still.local"]) assert.ok(!isHereOnly(name), name);
+});
+
+test("a vessel in which something is stored is not called empty", () => {
+  const vessels = [{ id: "s", name: "still" }, { id: "c", name: "cask 2" }, { id: "t", name: "tub" }, { id: "f", name: "fermenter" }];
+  const lot = (vessel_id, name, volume_l) => ({ id: name, vessel_id, name, kind: "cask", now: volume_l === undefined ? null : { volume_l } });
+  const lots = [lot("c", "rye cask", 19.86), lot("f", "wash", 0), lot(null, "hearts", 3)];
+  const said = (of) => textOf(tellVessels(vessels, [], [{ vessel_id: "s" }], of, T0, String).says).trim();
+  assert.equal(said(lots), "The cask 2 holds what is in store. The other 3 are empty.");
+  assert.equal(said([...lots, lot("t", "feints")]), "2 hold what is in store. The other 2 are empty.");
+  assert.equal(said([]), "All 4 vessels are empty.");
+  assert.equal(heldText(undefined, [lots[0]], String), "In store: rye cask, 19.9 L.");
+  assert.equal(heldText(undefined, [lot("t", "feints")], String), "In store: feints.");
+  assert.equal(heldText(undefined, [], String), "Empty.");
 });

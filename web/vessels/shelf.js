@@ -6,7 +6,7 @@ import { make, setText } from "../shared/dom.js";
 import { deedFor, pressFor } from "../shared/entry.js";
 import { say } from "../texts.js";
 import { addUsual, condenserForm, endOccupancy, occupancyForm, placeForm, usual, vesselForm } from "./forms.js";
-import { aboutVessel, heldText, holding } from "./tell.js";
+import { aboutVessel, heldText, holding, lotsIn } from "./tell.js";
 
 const PAST = 6;
 
@@ -129,16 +129,17 @@ export function makeShelf(id, means) {
       head.focus();
     },
     show() {
-      const { places: all, occupancies, ground } = means.yard();
+      const { places: all, occupancies, lots, ground } = means.yard();
       const of = vessel();
       const now_ms = Date.now();
       const now = of && holding(occupancies, of.id, now_ms);
-      root.className = now || !of ? "good" : "free";
+      const inside = of ? lotsIn(lots, of.id) : [];
+      root.className = now || inside.length > 0 || !of ? "good" : "free";
       setText(name, of ? of.name : say("shelf.room"));
       setText(value, of?.volume_l ? of.volume_l.toLocaleString("en-GB") : "");
       if (of?.volume_l) value.dataset.unit = "L";
       setText(about, of ? aboutVessel(of) : say("shelf.room.about", { count: all.filter(({ vessel_id }) => vessel_id === null).length }));
-      setText(state, of ? heldText(now, (at) => saidTime(Date.parse(at), now_ms, ground.zone)) : "");
+      setText(state, of ? heldText(now, inside, (at) => saidTime(Date.parse(at), now_ms, ground.zone)) : "");
       if (!drawer.hidden) fill();
     },
   };

@@ -21,6 +21,7 @@ import { tellVessels } from "./tell.js";
  * @property {CondenserRecord[]} condensers
  * @property {OccupancyRecord[]} occupancies
  * @property {ProbeRecord[]} probes
+ * @property {LotRecord[]} lots
  * @property {KnownPlace[]} known
  * @property {import("../shared/page.js").Ground} ground
  */
@@ -55,17 +56,17 @@ const means = {
 };
 
 async function load() {
-  const [vessels, places, condensers, occupancies, probes, known] = await Promise.all(
-    ["vessels", "places", "condensers", "occupancies", "probes", "places/names"].map((path) => get(path)),
+  const [vessels, places, condensers, occupancies, probes, lots, known] = await Promise.all(
+    ["vessels", "places", "condensers", "occupancies", "probes", "lots", "places/names"].map((path) => get(path)),
   );
-  return { vessels, places, condensers, occupancies, probes, known };
+  return { vessels, places, condensers, occupancies, probes, lots, known };
 }
 
 /** @param {Omit<Yard, "ground">} loaded @param {import("../shared/page.js").Ground} ground */
 function show(loaded, ground) {
   yard = { ...loaded, ground };
   const now = Date.now();
-  const told = tellVessels(yard.vessels, yard.occupancies, yard.places, now, (at) => saidTime(Date.parse(at), now, ground.zone));
+  const told = tellVessels(yard.vessels, yard.occupancies, yard.places, yard.lots, now, (at) => saidTime(Date.parse(at), now, ground.zone));
   next = told.next;
   says.replaceChildren(...woven(told.says));
   setText(rests, told.rests);
