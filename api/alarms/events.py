@@ -3,13 +3,16 @@
 from collections.abc import Callable, Iterable, Sequence
 from typing import Final, NamedTuple
 
-from sqlalchemy import Engine, delete, func, select
+from sqlalchemy import Engine, func, select
 from sqlmodel import Session, col
 from sqlmodel import select as rows_of
+from sqlmodel.sql.expression import SelectOfScalar
 
 from api.alarms.model import Process, Shelf, State
 from logger.store import facts
 from logger.store.alarm_tables import (
+    JUDGED_AFTER,
+    JUDGED_UNTIL,
     AlarmEvent,
     AlarmProgress,
     Notice,
@@ -60,10 +63,17 @@ def keep(
             for event in owed:
                 session.add_all(notices_for(event, targets))
         if slot is not None:
-            session.execute(delete(AlarmProgress))
-            session.add(AlarmProgress(slot=slot))
+            _note_progress(session, slot)
         session.commit()
         session.expunge_all()
+
+
+def _note_progress(session: Session, slot: int) -> None:
+    kept = session.get(AlarmProgress, JUDGED_UNTIL)
+    if kept is None:  # nothing was judged before: of an earlier past no alarm can be told
+        session.add_all(AlarmProgress(id=one, slot=slot) for one in (JUDGED_UNTIL, JUDGED_AFTER))
+    else:
+        kept.slot = slot
 
 
 def latest(engine: Engine) -> dict[Key, AlarmEvent]:
@@ -99,10 +109,20 @@ def untold(engine: Engine, events: Iterable[AlarmEvent]) -> list[AlarmEvent]:
     return [event for event in events if event.id not in told_of]
 
 
+def _progress(which: int) -> SelectOfScalar[int]:
+    return rows_of(AlarmProgress.slot).where(col(AlarmProgress.id) == which)
+
+
+def first_judged_after(engine: Engine) -> int | None:
+    """Read after which scan the alarms were first judged; None in a store older than this."""
+    with told(file_of(engine)), Session(engine) as session:
+        return session.exec(_progress(JUDGED_AFTER)).first()
+
+
 def judged_slot(engine: Engine) -> int | None:
     """Read up to which scan the alarms were judged."""
     with told(file_of(engine)), Session(engine) as session:
-        kept = session.exec(rows_of(AlarmProgress.slot)).first()
+        kept = session.exec(_progress(JUDGED_UNTIL)).first()
         newest = session.exec(rows_of(func.max(col(AlarmEvent.slot)))).one()
     return None if kept is None else max(kept, newest or kept)
 

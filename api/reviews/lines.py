@@ -9,6 +9,7 @@ from uuid import UUID
 import numpy as np
 from numpy.typing import NDArray
 
+from api.alarms.events import first_judged_after
 from api.house import House
 from calc.arrays import distinct
 from calc.quantities import FloatArray
@@ -118,6 +119,7 @@ class Laid:
     tracks: Sequence[Track]
     epochs: EpochTable
     imported: frozenset[int]  # series that no logger read
+    judged_after: int  # the scan before the first that the alarms judged
 
     @classmethod
     def read(cls, house: House, from_at: datetime, to_at: datetime) -> "Laid":
@@ -127,7 +129,7 @@ class Laid:
         with told(file_of(engine)), engine.connect() as connection:
             epochs = EpochTable.read(connection)
             imported = frozenset(number for number, _ in imported_numbers(connection))
-        return cls(house, found, epochs, imported)
+        return cls(house, found, epochs, imported, first_judged_after(engine) or 0)
 
     def lines(self, wanted: Wanted) -> Lines:
         """Read the lines wanted."""
@@ -147,11 +149,15 @@ class Laid:
         return Lines([one for one in lines if one.times_s.size])
 
     def _is_watched(self, trace: Trace, from_us: int, end_us: int) -> bool:
-        """Say whether a logger read a vessel's line in a stretch; an imported trace it did not."""
+        """Say whether a vessel's line was read in a stretch, and judged.
+
+        An imported trace was read by no logger, and an earlier past judged by nobody.
+        """
         if trace.track.vessel_name is None:
             return False
         return any(
-            piece.from_slot < cut.to_slot and cut.from_slot < piece.to_slot
+            max(piece.from_slot, cut.from_slot, self.judged_after + 1)
+            < min(piece.to_slot, cut.to_slot)
             for piece in trace.track.pieces
             if piece.series not in self.imported
             for cut in self.epochs.slots(from_us, end_us)

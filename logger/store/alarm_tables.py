@@ -1,10 +1,11 @@
 """The tables of the alarms: what happened, limits that were changed, and notices to be sent.
 
 Events are only ever added. How an alarm stands is what its newest event says, so a restart needs
-nothing else; `alarm_progress` says up to which scan the alarms have been judged.
+nothing else; `alarm_progress` says from which scan on and up to which the alarms have been judged.
 """
 
 from datetime import datetime
+from typing import Final
 from uuid import UUID
 
 from sqlalchemy import UniqueConstraint
@@ -41,11 +42,18 @@ class AlarmEvent(Row, table=True):
     recorded_at: datetime = Field(default_factory=now, sa_type=UtcMicroseconds)
 
 
+JUDGED_UNTIL: Final = 1
+JUDGED_AFTER: Final = 2
+
+
 class AlarmProgress(Row, table=True):
-    """Up to which scan the alarms have been judged: one row."""
+    """Up to which scan the alarms have been judged, and after which the first was: two rows.
+
+    A store whose alarms began before this was kept has the one row.
+    """
 
     __tablename__ = "alarm_progress"
-    id: int = Field(default=1, primary_key=True)
+    id: int = Field(default=JUDGED_UNTIL, primary_key=True)
     slot: int = Field(sa_type=BigKey)
 
 

@@ -233,6 +233,17 @@ def test_scans_handed_on_twice_are_judged_once(bench):
     assert len(bench.rows(AlarmEvent)) == before
 
 
+def test_where_the_alarms_began_is_kept(bench):
+    bench.log(COOL, 30)
+    began = bench.slot
+    bench.live(bench.open(), COOL, 10)
+    bench.watches.pop().stop()
+    bench.log(COOL, 30)  # a backlog, which is judged as well
+    bench.open()
+    assert events.first_judged_after(bench.reading) == began
+    assert events.judged_slot(bench.reading) >= began + 10
+
+
 def test_detectors_are_warm_after_a_restart(bench):
     watch = bench.open()
     boiling(bench, watch)

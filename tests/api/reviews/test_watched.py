@@ -2,7 +2,9 @@
 
 import numpy as np
 import pytest
+from sqlmodel import Session
 
+from logger.store.alarm_tables import JUDGED_AFTER, AlarmProgress
 from tests.api.reviews.shed import COURSE_S, a_trace
 
 UNWATCHED = "The alarms did not watch this run."
@@ -68,3 +70,32 @@ def test_of_a_run_that_was_watched_it_is_told_that_none_came(past, reviewed, pla
     assert counts == [0] * 5
     assert "No alarm came up." in said
     assert not any("alarms" in why for one in gaps for why in one)
+
+
+@pytest.fixture
+def begun_at(past):
+    """Say after which scan the alarms were first judged, until the end of the test."""
+
+    def say(slot):
+        with Session(past.engine) as session:
+            session.merge(AlarmProgress(id=JUDGED_AFTER, slot=slot))
+            session.commit()
+
+    yield say
+    with Session(past.engine) as session:
+        session.delete(session.get_one(AlarmProgress, JUDGED_AFTER))
+        session.commit()
+
+
+def test_a_run_of_a_time_before_the_alarms_was_not_watched(past, reviewed, begun_at):
+    past.furnish("pot")
+    seconds = np.arange(0, 3600, 10)
+    past.read(seconds, pot=np.full(seconds.size, 20.0))
+    run = past.run(0, 3600)
+    begun_at(past.start + 3600)
+    counts, said, gaps = shown(reviewed, str(run.about), str(past.still.about))
+    assert counts == [None] * 5
+    assert "No alarm came up." not in said
+    assert [one.count(UNWATCHED) for one in gaps] == [1, 1, 1]
+    begun_at(past.start + 1800)
+    assert shown(reviewed, str(run.about), str(past.still.about))[0] == [0] * 5
