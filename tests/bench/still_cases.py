@@ -65,6 +65,7 @@ def case(columns: dict[str, np.ndarray], about: dict, knows: Knows, salt: int = 
     )
     slots = np.round(columns["t_s"]).astype(int) + 1_800_000_000
     off = int(np.flatnonzero(columns["power_w"] > 0.0)[-1]) + 1
+    off = min(off, len(slots) - 1)  # a run that is heated to its last step
     drop = int(np.argmax(columns["collected_l"] > 0.01))
     boil = int(np.argmax(columns["vapour_mol_s"] > 1e-3))
     error_c = 0.05 if drawn.calibrated else 0.25
