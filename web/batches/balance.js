@@ -10,7 +10,7 @@ import { has, say } from "../texts.js";
 /** @param {any} balance as the service gives it */
 export function drawBalance(balance) {
   const { came, found, came_total, found_total, doubts } = balance;
-  const left = balance.left_out > 0 ? [make("p", { class: "hint" }, say("balance.leftout", { count: balance.left_out }))] : [];
+  const left = balance.left_out > 0 ? [make("p", { class: "hint" }, say(balance.left_out === 1 ? "balance.leftout.one" : "balance.leftout", { count: balance.left_out }))] : [];
   if (isEmpty(balance)) return make("div", { class: "balance" }, make("p", { class: "hint" }, say("batch.balance.none")), beside(balance), ...left);
   return make("div", { class: "balance" },
     make("div", { class: "sides" }, side("balance.came", came, came_total), side("balance.found", found, found_total)),

@@ -158,6 +158,7 @@ learn({
   "balance.doubts": "What cannot be true",
   "balance.slips": "Likely slips, the likeliest first:",
   "balance.closes": "Nothing in it is out by more than {coverage} standard errors.",
+  "balance.leftout.one": "One entry has no measured volume or strength and is left out: estimates never enter the books.",
   "balance.leftout": "{count} entries have no measured volume or strength and are left out: estimates never enter the books.",
 
   "stage.mash": "mash",
