@@ -74,7 +74,7 @@ def balance(read: BooksRead, batch: str, most_from_bill_l: float | None) -> Bala
                 doubt
                 for lot in read.lots
                 if read.batch_of(lot) == batch
-                for doubt in overdrawn_of(read, lot)
+                for doubt in _overdrawn_of(read, lot)
             ),
             *(
                 doubt
@@ -91,10 +91,16 @@ def doubts_of(read: BooksRead, node: UUID) -> Sequence[Doubt]:
     if node in read.runs:
         return [*doubts(_of_run(read, node)), *_overpoured_of(read, node)]
     told = list(_of_lot(read, node)) if node in read.lots else []
-    return [*doubts(told), *overdrawn_of(read, node)]
+    return [*doubts(told), *_overdrawn_of(read, node)]
 
 
-def overdrawn_of(read: BooksRead, node: UUID) -> Iterator[Doubt]:
+def short_of(read: BooksRead, node: UUID) -> Sequence[Doubt]:
+    """Say what cannot be true of a lot or a jar whose book falls below nothing."""
+    below = overdrawn(read.books.get(node, ())) is not None or overpoured(read, node) is not None
+    return doubts_of(read, node) if below and node not in read.runs else ()
+
+
+def _overdrawn_of(read: BooksRead, node: UUID) -> Iterator[Doubt]:
     """Point out where a lot's or a jar's book falls below nothing, unless a claim says so."""
     poured = overpoured(read, node)
     if poured is not None:
@@ -110,7 +116,7 @@ def overdrawn_of(read: BooksRead, node: UUID) -> Iterator[Doubt]:
 
 def _overpoured_of(read: BooksRead, run: UUID) -> Iterator[Doubt]:
     for one in read.jars.get(run, ()):
-        yield from overdrawn_of(read, one.jar.about)
+        yield from _overdrawn_of(read, one.jar.about)
 
 
 def _overdrawn(read: BooksRead, node: UUID, step: Step) -> Doubt:

@@ -17,7 +17,7 @@ from api.entries import PRINTABLE, NewEntry, entered
 from api.errors import declared
 from api.house import Housed
 from api.record.balance import BulkBody, DoubtBody, plain
-from api.record.balancing import overdrawn_of
+from api.record.balancing import short_of
 from api.record.beside import beside_id
 from api.record.books_read import BooksRead, read_books
 from api.record.entering import Note, add, moment
@@ -116,8 +116,8 @@ def shown(house: Housed, from_: From = None, to: To = None) -> StockBook:
         doubts=[
             DoubtBody.of(doubt)
             for node, book in read.books.items()
-            if book[0].at < to_at and node not in read.runs
-            for doubt in overdrawn_of(read, node)
+            if book[0].at < to_at
+            for doubt in short_of(read, node)
         ],
     )
 

@@ -123,6 +123,20 @@ def test_a_lot_of_no_batch_that_gives_more_than_it_had_is_doubted_too(small, poo
     assert doubt["excess_l"] == pytest.approx(0.4 * 19.5)
 
 
+def test_a_lot_that_gave_more_than_it_had_is_doubted_in_the_stock_book(small):
+    lot = small.lot("spirit", "short measure")
+    small.move("receive", 1, to_lot=lot, volume_l=10.0, reading_abv=60.0, **STRENGTH)
+
+    def doubted(path="stock"):
+        found = small.ask("GET", path)["doubts"]  # the store is the file's, as the stock book is
+        return [one for one in found if one["subject"] == "short measure"]
+
+    assert doubted() == []
+    small.move("discard", 9, from_lot=lot, volume_l=30.0)
+    assert doubted() == doubts_of(small, lot) != []
+    assert doubted("stock?to=" + NOON.format(0).replace("+", "%2B")) == []
+
+
 def test_a_lot_found_to_be_more_is_doubted_by_its_book_alone(small, pool):
     small.measure(pool, 2, volume_l=10.0, reading_abv=40.0, **STRENGTH)
     small.move("use", 3, from_lot=pool, volume_l=9.0)
