@@ -36,7 +36,7 @@ def entered(told: BatchTold) -> str:
     rests = {one.entry_id: one for one in told.stages.rests}
     rows = [
         [
-            moment(one.at, told.zone), text(_title(one)), text(_where(told, one)),
+            moment(one.at, told.zone).replace(" ", "\u00a0"), text(_title(one)), text(_where(told, one)),
             text(_much(told, one)), text(" ".join(_said(told, one, rests.get(one.id)))),
             text(one.who),
         ]
@@ -82,7 +82,10 @@ def _said(told: BatchTold, one: EntryBody, rest: RestBody | None) -> Iterator[st
         unread = f", {unknown:.0f} min without a reading" if unknown > 0.5 else ""
         yield f"Held in range {rest.in_range_min:.0f} min{planned}{unread}."
     if one.temperature_c is not None:
-        yield f"At {_warm(told, one.temperature_c)}."
+        warm = _warm(told, one.temperature_c)
+        was_read = one.reading_sg is not None
+        read = f"Read {one.reading_sg:.3f} at {warm}, corrected to 20 °C." if was_read else ""
+        yield read or f"At {warm}."
     yield from (", ".join(one.smell), one.text)
 
 

@@ -269,6 +269,8 @@ def test_the_report_of_a_batch_says_what_its_page_says(rye, reviewed, ask, past,
     for one in held:
         assert re.search(rf"<td>{KINDS[one['kind']]}(: [^<]+)?</td>", batch)
     assert batch.count(f"<td>{held[0]['who']}</td>") == len(held)
+    for says in ("Read 1.066 at 20 °C, corrected to 20 °C.", "At 70 °C.", "62 to 66 °C"):
+        assert says in batch
     assert re.search(r"Held in range \d+ min of \d+ planned", batch)
     after = taken_away({"id": begun["batch_id"]}, "html")
     assert escape(f"Begun from the plan of {rye['name']}: {LEARNED}") in after
