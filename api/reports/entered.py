@@ -36,13 +36,16 @@ def entered(told: BatchTold) -> str:
     rests = {one.entry_id: one for one in told.stages.rests}
     rows = [
         [
-            moment(one.at, told.zone).replace(" ", "\u00a0"), text(_title(one)),
-            text(_where(told, one)), text(_much(told, one)), text(" ".join(_said(told, one, rests.get(one.id)))),
+            moment(one.at, told.zone).replace(" ", "\u00a0"),
+            text(_title(one)),
+            text(_where(told, one)),
+            text(_much(told, one)),
+            text(" ".join(_said(told, one, rests.get(one.id)))),
             text(one.who),
         ]
         for one in told.stages.entries
         if one.kind in KINDS
-    ]  # fmt: skip
+    ]
     return table(HEADINGS, rows)
 
 
