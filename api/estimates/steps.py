@@ -26,6 +26,7 @@ PRESSURE: Final = "pressure_hpa"
 FLOW: Final = "flow"
 TEMPERATURE: Final = "temperature_c"
 BAROMETER_S: Final = 900  # a barometer that falls silent counts for so long: air changes slowly
+FORGOTTEN_H: Final = 1000.0  # no weather is as it was, and older is no worse
 BLOCKS_AT_ONCE: Final = 6  # an hour; about 0.5 MB of arrays for eight probes
 
 Means = NDArray[np.float64]  # NaN where there was no good reading
@@ -57,7 +58,8 @@ class Air:
         if place < 0:
             return AirPressure(self.site_hpa)
         since, hpa = self.entered[place]
-        error_hpa = hypot(MEASURED_HPA, weather_change((slot - since) / 3600.0))
+        age_h = min((slot - since) / 3600.0, FORGOTTEN_H)
+        error_hpa = hypot(MEASURED_HPA, weather_change(age_h))
         nearest_hpa = inf if self.site_hpa is None else WEATHER_HPA
         if error_hpa > nearest_hpa:
             return AirPressure(self.site_hpa)

@@ -48,8 +48,8 @@ def test_without_a_height_it_says_so(short, told):
 
 def test_what_was_entered_ages_with_the_weather():
     air = Air(None, ((0, 990.0),))
-    errors = [air.at(hours * HOUR_S).error_hpa for hours in (0, 6, 24, 2400)]
-    assert errors == pytest.approx([0.7, 2.5, 7.0, 11.3], abs=0.1)
+    errors = [air.at(hours * HOUR_S).error_hpa for hours in (0, 6, 24, 2400, 200_000)]
+    assert errors == pytest.approx([0.7, 2.5, 7.0, 11.3, 11.3], abs=0.1)
     assert {air.at(hours * HOUR_S).hpa for hours in (0, 24, 2400)} == {990.0}
     known = replace(air, site_hpa=1000.0)
     assert (known.at(24 * HOUR_S).hpa, known.at(24 * HOUR_S).by) == (990.0, "entered")
