@@ -68,20 +68,15 @@ def received(line):
 
 
 @pytest.fixture(scope="module")
-def served(tmp_path_factory):
+def served(tmp_path_factory, start_for_file, port_for_file):
     data = tmp_path_factory.mktemp("doors") / "data"
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    words = ["serve", "--data", str(data), "--host", "0.0.0.0", "--port", str(port)]
-    command = [sys.executable, "-m", "api.cli", *words]
-    with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True) as process:
-        assert "Wormtub is at" in process.stdout.readline()
-        adding = [sys.executable, "-c", ADD, str(data), PASSPHRASE]
-        subprocess.run(adding, cwd=ROOT, check=True, timeout=60)
-        yield Served(data, port)
-        process.terminate()
-        assert process.wait(30) == 0
+    words = ["serve", "--data", data, "--host", "0.0.0.0", "--port", port_for_file]
+    service = start_for_file(*words)
+    service.says("Wormtub is at")
+    adding = [sys.executable, "-c", ADD, str(data), PASSPHRASE]
+    subprocess.run(adding, cwd=ROOT, check=True, timeout=60)
+    yield Served(data, port_for_file)
+    assert service.stop() == 0, service.text
 
 
 def test_a_session_planted_before_is_not_the_one_signed_in(served):
