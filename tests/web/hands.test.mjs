@@ -3,6 +3,7 @@ import { test } from "node:test";
 import "../../web/probes/texts.js";
 import "../../web/simulation/texts.js";
 import "../../web/vessels/texts.js";
+import { moveProbe, placeChoices, quantityOf } from "../../web/probes/drawer.js";
 import { refusalText, tellProbes } from "../../web/probes/tell.js";
 import "../../web/record/texts.js";
 import { troubleText } from "../../web/record/waiting_list.js";
@@ -105,4 +106,22 @@ test("a vessel in which something is stored is not called empty", () => {
   assert.equal(heldText(undefined, [lots[0]], String), "In store: rye cask, 19.9 L.");
   assert.equal(heldText(undefined, [lot("t", "feints")], String), "In store: feints.");
   assert.equal(heldText(undefined, [], String), "Empty.");
+});
+
+test("a scale is placed for its mass, and leaves the thermometer where it sits", async () => {
+  const reading = (quantity, place_id = null) => ({ quantity, place_id });
+  const scale = { id: "iio-scale", readings: [reading("mass_kg")] };
+  const spout = { id: "28-1", name: "spout probe", readings: [reading("temperature_c", "p")] };
+  const means = { hands: () => ({ places: [{ id: "p", name: "spout", vessel_id: null }], vessels: [], probes: [scale, spout] }) };
+  assert.deepEqual([quantityOf(scale), quantityOf(spout), quantityOf({ readings: [] })], ["mass_kg", "temperature_c", "temperature_c"]);
+  assert.match(placeChoices(means)[0][1], /spout probe/);
+  assert.doesNotMatch(placeChoices(means, "mass_kg")[0][1], /spout probe/);
+  const asked = [];
+  const before = globalThis.fetch;
+  globalThis.fetch = async (_, { body }) => {
+    asked.push(JSON.parse(body));
+    return new Response("{}", { headers: { "content-type": "application/json" } });
+  };
+  await moveProbe(scale.id, "p", null, quantityOf(scale)).finally(() => (globalThis.fetch = before));
+  assert.deepEqual(asked, [{ probe_id: "iio-scale", place_id: "p", from_at: null, quantity: "mass_kg" }]);
 });

@@ -11,6 +11,8 @@ import { isThermometer, mainReading, nameOf, placeName, refusedText } from "./te
 /** @typedef {import("./probes.js").Means} Means */
 /** @typedef {import("../shared/entry.js").Field} Field */
 
+const TEMPERATURE = "temperature_c";
+
 /** @param {string} id @param {Means} means @param {HTMLElement} root */
 export function makeDrawer(id, means, root) {
   const facts = make("dl", { class: "facts" });
@@ -59,13 +61,15 @@ function deedsOf(tools) {
   if (!isThermometer(probe())) return [rename, use];
   const place = pressFor(say(reading?.place_id ? "probes.do.move" : "probes.do.place"), () => put(placeForm(tools)), reading?.place_id ? undefined : "main");
   const calibrate = make("a", { class: "press", href: `#calibrate/${encodeURIComponent(id)}` }, say("probes.do.calibrate"));
+  const take = pressFor(say("probes.do.take"), () => put(takeForm(tools)));
+  if (!isThermometer(probe())) return reading?.place_id ? [place, take, rename] : [place, rename, use]; // what else measures is neither boiled nor swapped here
   if (!reading?.place_id) return [place, calibrate, rename, use];
   return [
     calibrate,
     make("a", { class: "press", href: `#swap/${reading.place_id}` }, say("probes.do.swap")),
     pressFor(say("probes.do.replace"), () => put(replaceForm(tools))),
     place,
-    pressFor(say("probes.do.take"), () => put(takeForm(tools))),
+    take,
     rename,
   ];
 }
@@ -111,10 +115,15 @@ async function retire({ id, probe, done }, retired) {
   await done();
 }
 
-/** Places as choices, those without a probe first. @param {Means} means @returns {[string, string][]} */
-export function placeChoices(means) {
+/** What a probe is placed for: a thermometer's temperature, else what it measures. @param {ProbeRecord} probe */
+export function quantityOf(probe) {
+  return mainReading(probe)?.quantity ?? TEMPERATURE;
+}
+
+/** Places as choices, those first that nothing measures the same at. @param {Means} means @param {string} [quantity] @returns {[string, string][]} */
+export function placeChoices(means, quantity = TEMPERATURE) {
   const { places, vessels, probes } = means.hands();
-  const taken = new Map(probes.flatMap(({ readings, id, name }) => readings.flatMap((one) => (one.place_id ? [[one.place_id, name ?? id]] : []))));
+  const taken = new Map(probes.flatMap(({ readings, id, name }) => readings.flatMap((one) => (one.place_id && one.quantity === quantity ? [[one.place_id, name ?? id]] : []))));
   const free = places.filter(({ id }) => !taken.has(id));
   const rest = places.filter(({ id }) => taken.has(id));
   return [
@@ -129,7 +138,7 @@ function placeForm({ means, put, done, probe }) {
   if (means.hands().places.length === 0) return make("p", { class: "first" }, say("probes.noplaces"), " ", make("a", { href: "vessels.html" }, say("probes.to.vessels")));
   /** @type {Field[]} */
   const fields = [
-    { name: "place_id", label: say("probes.place.which"), kind: "choice", choices: placeChoices(means) },
+    { name: "place_id", label: say("probes.place.which"), kind: "choice", choices: placeChoices(means, quantityOf(probe())) },
     { name: "effective_at", label: say("entry.from"), kind: "time", optional: true, hint: say("probes.place.fromhint") },
   ];
   return makeEntry({
@@ -140,20 +149,20 @@ function placeForm({ means, put, done, probe }) {
     cancel: () => put(null),
     act: async ({ place_id, effective_at }) => {
       const from = effective_at ?? null;
-      await moveProbe(probe().id, String(place_id), typeof from === "string" ? from : null);
+      await moveProbe(probe().id, String(place_id), typeof from === "string" ? from : null, quantityOf(probe()));
       await done();
     },
   });
 }
 
-/** Put a probe at a place; where it sat until then, that ends. @param {string} probe_id @param {string} place_id @param {string | null} from_at */
-export async function moveProbe(probe_id, place_id, from_at) {
-  await send("POST", "placements/move", {}, { probe_id, place_id, from_at });
+/** Put a probe at a place; where it sat until then, that ends. @param {string} probe_id @param {string} place_id @param {string | null} from_at @param {string} [quantity] */
+export async function moveProbe(probe_id, place_id, from_at, quantity = TEMPERATURE) {
+  await send("POST", "placements/move", {}, { probe_id, place_id, from_at, quantity });
 }
 
-/** @param {Means} means @param {string} probe_id */
-function openPlacement(means, probe_id) {
-  return means.hands().placements.find((one) => one.probe_id === probe_id && one.ended_at === null && one.quantity === "temperature_c");
+/** @param {Means} means @param {ProbeRecord} probe */
+function openPlacement(means, probe) {
+  return means.hands().placements.find((one) => one.probe_id === probe.id && one.ended_at === null && one.quantity === quantityOf(probe));
 }
 
 /** @param {PlacementRecord} placement @param {string | null} ended_at */
@@ -172,7 +181,7 @@ function takeForm({ id, means, put, done, probe }) {
     cancel: () => put(null),
     again: () => void means.refresh(),
     act: async ({ ended_at }) => {
-      const now = openPlacement(means, id);
+      const now = openPlacement(means, probe());
       if (now) await endPlacement(now, typeof ended_at === "string" ? ended_at : new Date().toISOString());
       await done();
     },
