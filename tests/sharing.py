@@ -19,10 +19,10 @@ def is_on_the_demonstration(item):
 
 
 def place(item):
-    """Say how early an item runs: its room, and in the browser's those on the demonstration."""
+    """Say how early an item runs: first what goes to one worker whole, then by its room."""
     room = item.path.parent.name if item.path.parent.parent == ROOT / "tests" else ""
     early = LONGEST_FIRST.index(room) if room in LONGEST_FIRST else len(LONGEST_FIRST)
-    return early, not is_on_the_demonstration(item)
+    return not is_on_the_demonstration(item), early
 
 
 def scheduler(config, log):
