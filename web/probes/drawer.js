@@ -171,7 +171,7 @@ function endPlacement({ id, place_id, probe_id, quantity, effective_at, version 
 }
 
 /** @param {Tools} tools */
-function takeForm({ id, means, put, done, probe }) {
+function takeForm({ means, put, done, probe }) {
   return makeEntry({
     key: "take",
     zone: means.hands().ground.zone,
