@@ -66,6 +66,8 @@ def phases(found: Sequence[Moment], jars: Sequence[Collected], until: datetime) 
     over = Collecting.between(at_key)
     is_over = any(one.key == "over" for one in found)
     ends = [*(at for at, _ in starts[1:]), max(until, starts[-1][0])] if starts else []
+    if is_over and starts and starts[0][1] == "heat_up":
+        ends[0] = min(ends[0], _heated(at_key) or ends[0])
     made = []
     for place, ((at, key), end) in enumerate(zip(starts, ends, strict=True)):
         if (end - at).total_seconds() < EVEN_S:
@@ -80,6 +82,12 @@ def phases(found: Sequence[Moment], jars: Sequence[Collected], until: datetime) 
             )
         )  # fmt: skip
     return made
+
+
+def _heated(at: dict[MomentKey, Moment]) -> datetime | None:
+    """Say until when it heated up: where no first drop is known, at least it boiled."""
+    boil = at.get("boil")
+    return boil.at if boil and "first_drop" not in at else None
 
 
 def _starts(at: dict[MomentKey, Moment]) -> list[tuple[datetime, PhaseKey]]:

@@ -69,6 +69,18 @@ def test_moments_that_nobody_marked_are_seen_in_the_temperatures(past, still_cou
     assert {"charge", "jars", "first_drop", "water"} <= {one["about"] for one in review["gaps"]}
 
 
+def test_where_no_first_drop_is_known_it_heated_up_until_it_boiled(past, reviewed):
+    past.furnish("pot")
+    seconds = np.arange(0, 18_000, 10)
+    past.read(seconds, pot=np.minimum(20 + seconds * 0.02, 85 + seconds * 0.0004))
+    review = reviewed(f"runs/{past.run(0, 18_000).about}")
+    at = {one["key"]: one["at"] for one in review["moments"]}
+    assert "first_drop" not in at
+    [heat_up] = review["phases"]
+    assert (heat_up["key"], heat_up["to_at"], heat_up["is_open"]) == ("heat_up", at["boil"], False)
+    assert heat_up["minutes"] == pytest.approx(3300 / 60, abs=8)
+
+
 def test_a_run_with_nothing_at_all_is_shown_with_its_gaps(past, reviewed):
     past.furnish(power_kw=None)
     run = past.run(0, None, charge=None)
