@@ -82,11 +82,11 @@ class Hand:
         self.taps += 1
 
     def eventually(self, condition, says):
-        def asked():
-            self.page.wait_for_timeout(20)
-            return condition()
+        def pause(seconds):
+            self.page.wait_for_timeout(1000 * seconds)
 
-        return self.until(asked, says=says)
+        pause(0.02)
+        return self.until(condition, says=says, pause=pause)
 
 
 @contextmanager

@@ -5,34 +5,25 @@ and signed in by the name `still.lan`, where browsers withhold service workers.
 """
 
 import re
-import subprocess
-import sys
-from pathlib import Path
 
 import pytest
 
-from tests.browser.conftest import ARGUMENTS, port
+from tests.browser.conftest import ARGUMENTS
 from tests.browser.record_hand import Hand, Stillhouse, hand_at, mend_after_the_end, offer_power
 
 NAMES = ("127.0.0.1", "still.lan")
-ROOT = Path(__file__).parents[2]
 
 
 @pytest.fixture(scope="module")
-def house(tmp_path_factory):
+def house(tmp_path_factory, start_for_file, port_for_file):
     data = tmp_path_factory.mktemp("record") / "data"
-    words = ["serve", "--data", str(data), "--port", port(), "--host", "0.0.0.0"]
-    process = subprocess.Popen(
-        [sys.executable, "-m", "api.cli", *words], cwd=ROOT, stdout=subprocess.PIPE, text=True
-    )
-    said = process.stdout.readline()
-    made = Stillhouse(f"http://127.0.0.1:{words[4]}/", data)
-    assert "Wormtub is at" in said
+    words = ["serve", "--data", data, "--port", port_for_file, "--host", "0.0.0.0"]
+    service = start_for_file(*words)
+    service.says("Wormtub is at")
+    made = Stillhouse(f"http://127.0.0.1:{port_for_file}/", data)
     made.vessel_id = made.send("POST", "vessels", name="still 1", kind="still", volume_l=100)["id"]
     yield made
-    process.terminate()
-    said += process.communicate(timeout=40)[0]
-    assert process.returncode == 0, said
+    assert service.stop() == 0, service.text
 
 
 @pytest.fixture(scope="module")
