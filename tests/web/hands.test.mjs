@@ -3,7 +3,7 @@ import { test } from "node:test";
 import "../../web/probes/texts.js";
 import "../../web/simulation/texts.js";
 import "../../web/vessels/texts.js";
-import { moveProbe, placeChoices, quantityOf } from "../../web/probes/drawer.js";
+import { deedsWith, moveProbe, placeChoices, quantityOf } from "../../web/probes/drawer.js";
 import { refusalText, tellProbes } from "../../web/probes/tell.js";
 import "../../web/record/texts.js";
 import { troubleText } from "../../web/record/waiting_list.js";
@@ -114,6 +114,8 @@ test("a scale is placed for its mass, and leaves the thermometer where it sits",
   const spout = { id: "28-1", name: "spout probe", readings: [reading("temperature_c", "p")] };
   const means = { hands: () => ({ places: [{ id: "p", name: "spout", vessel_id: null }], vessels: [], probes: [scale, spout] }) };
   assert.deepEqual([quantityOf(scale), quantityOf(spout), quantityOf({ readings: [] })], ["mass_kg", "temperature_c", "temperature_c"]);
+  assert.deepEqual([deedsWith(scale), deedsWith({ ...scale, readings: [reading("mass_kg", "p")] })], [["place", "rename", "use"], ["place", "take", "rename"]]);
+  assert.deepEqual([deedsWith(spout), deedsWith({ ...scale, retired: true }), deedsWith({ readings: [reading("pressure_hpa")] })], [["calibrate", "swap", "replace", "place", "take", "rename"], ["use", "rename"], ["rename", "use"]]);
   assert.match(placeChoices(means)[0][1], /spout probe/);
   assert.doesNotMatch(placeChoices(means, "mass_kg")[0][1], /spout probe/);
   const asked = [];

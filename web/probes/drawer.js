@@ -50,28 +50,37 @@ export function makeDrawer(id, means, root) {
 
 /** @typedef {{id: string, probe: () => ProbeRecord, means: Means, put: (entry: HTMLElement | null) => void, done: () => Promise<void>}} Tools */
 
+/** @typedef {"calibrate" | "swap" | "replace" | "place" | "take" | "rename" | "use"} Deed */
+
+/**
+ * What can be done with a probe. What else measures than a thermometer is neither boiled nor swapped
+ * here, and a barometer hangs where it likes.
+ * @param {ProbeRecord} probe @returns {readonly Deed[]}
+ */
+export function deedsWith(probe) {
+  if (probe.retired) return ["use", "rename"];
+  if (quantityOf(probe) === "pressure_hpa") return ["rename", "use"];
+  const isPlaced = Boolean(mainReading(probe)?.place_id);
+  if (!isThermometer(probe)) return isPlaced ? ["place", "take", "rename"] : ["place", "rename", "use"];
+  return isPlaced ? ["calibrate", "swap", "replace", "place", "take", "rename"] : ["place", "calibrate", "rename", "use"];
+}
+
 /** @param {Tools} tools @returns {HTMLElement[]} */
 function deedsOf(tools) {
   const { id, probe, put } = tools;
   const { retired } = probe();
-  const reading = mainReading(probe());
-  const rename = pressFor(say("probes.do.rename"), () => put(renameForm(tools)));
-  const use = deedFor(say(retired ? "probes.do.use" : "probes.do.retire"), () => retire(tools, !retired));
-  if (retired) return [use, rename];
-  if (!isThermometer(probe())) return [rename, use];
-  const place = pressFor(say(reading?.place_id ? "probes.do.move" : "probes.do.place"), () => put(placeForm(tools)), reading?.place_id ? undefined : "main");
-  const calibrate = make("a", { class: "press", href: `#calibrate/${encodeURIComponent(id)}` }, say("probes.do.calibrate"));
-  const take = pressFor(say("probes.do.take"), () => put(takeForm(tools)));
-  if (!isThermometer(probe())) return reading?.place_id ? [place, take, rename] : [place, rename, use]; // what else measures is neither boiled nor swapped here
-  if (!reading?.place_id) return [place, calibrate, rename, use];
-  return [
-    calibrate,
-    make("a", { class: "press", href: `#swap/${reading.place_id}` }, say("probes.do.swap")),
-    pressFor(say("probes.do.replace"), () => put(replaceForm(tools))),
-    place,
-    take,
-    rename,
-  ];
+  const placed = mainReading(probe())?.place_id;
+  /** @type {Record<Deed, () => HTMLElement>} */
+  const made = {
+    calibrate: () => make("a", { class: "press", href: `#calibrate/${encodeURIComponent(id)}` }, say("probes.do.calibrate")),
+    swap: () => make("a", { class: "press", href: `#swap/${placed}` }, say("probes.do.swap")),
+    replace: () => pressFor(say("probes.do.replace"), () => put(replaceForm(tools))),
+    place: () => pressFor(say(placed ? "probes.do.move" : "probes.do.place"), () => put(placeForm(tools)), placed ? undefined : "main"),
+    take: () => pressFor(say("probes.do.take"), () => put(takeForm(tools))),
+    rename: () => pressFor(say("probes.do.rename"), () => put(renameForm(tools))),
+    use: () => deedFor(say(retired ? "probes.do.use" : "probes.do.retire"), () => retire(tools, !retired)),
+  };
+  return deedsWith(probe()).map((deed) => made[deed]());
 }
 
 /** @param {ProbeRecord} probe @param {Means} means @returns {[string, string][]} */
