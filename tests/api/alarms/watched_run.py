@@ -36,6 +36,7 @@ class Watched:
         self.cadence = Cadence(Settings(data="/nowhere"))
         self.start_s = self.run.t_s
         self.evaluation = Evaluation(self.ground(), SHIPPED)
+        self.laid = dict(self.run.plant.stages)
         self.series = {one: SeriesKey(one, "temperature_c", COUNTS) for one in self.places}
         self.slot = on_grid(int(self.run.t_s) + 1, self.cadence.period_s(0))
         self.changes: list[Change] = []
@@ -73,7 +74,8 @@ class Watched:
             self._reading(place, value) for place, value in values.items() if place in self.series
         )
         self.cadence.see(Scan(self.slot, period_s, readings), sweep_us=0)
-        self.evaluation.lay(self.ground())
+        if self.run.plant.stages != self.laid:
+            self._lay()
         self._tell_charge()
         still = self.evaluation.vessels.get("still")
         if still is not None and self.attended and self.slot % ATTENDED_EVERY_S < period_s:
@@ -82,6 +84,11 @@ class Watched:
         self.changes += found
         self.slot = on_grid(self.slot + 1, self.cadence.period_s(self.slot + 1))
         return found
+
+    def _lay(self) -> None:
+        """Say what the vessels hold now, which the service does where somebody enters it."""
+        self.laid = dict(self.run.plant.stages)
+        self.evaluation.lay(self.ground())
 
     def until(self, condition: Callable[["Watched"], bool], *, most_s: float) -> bool:
         """Go on until something is so; says whether it came to that."""
