@@ -6,8 +6,6 @@ night in which Berlin's clock goes back (2026-10-25, 01:00 UTC by the IANA time 
 """
 
 import re
-import subprocess
-import sys
 from datetime import UTC, datetime, timedelta
 from uuid import UUID
 
@@ -20,7 +18,7 @@ from logger.reading import Grade, Reading, Scan, SeriesKey
 from logger.store import database
 from logger.store.scans import ScanWriter
 from tests.asking import PLAIN
-from tests.browser.conftest import THEMES, port
+from tests.browser.conftest import THEMES
 
 BEGAN = datetime(2026, 10, 24, 21, tzinfo=UTC)
 ENDED = BEGAN + timedelta(hours=9)
@@ -141,7 +139,7 @@ def test_batches_and_what_is_in_store_are_found_and_sorted(demo, held):
 
 
 @pytest.fixture(scope="module")
-def worst(tmp_path_factory):
+def worst(tmp_path_factory, start_for_file, port_for_file):
     """A house in Berlin with one probe; its address, a run with little to show, one foretold."""
     data = tmp_path_factory.mktemp("worst") / "data"
     database.prepare(data)
@@ -154,21 +152,14 @@ def worst(tmp_path_factory):
         Scan(slot, PERIOD_S, (Reading(pot, Grade.OK, 16 * 20 + (slot - begin) // 30),))
         for slot in slots
     )
-    words = ["serve", "--data", str(data), "--port", port()]
-    process = subprocess.Popen(
-        [sys.executable, "-m", "api.cli", *words], stdout=subprocess.PIPE, text=True
-    )
-    said = process.stdout.readline()
-    try:
-        url = re.search(r"http://\S+", said)[0] + "/"
-        run, told = _entered(url, pot.probe_id)
-        _tell(engine, told)
-        yield url, run, told
-    finally:
-        engine.dispose()
-        process.terminate()
-        said += process.communicate(timeout=40)[0]
-    assert process.returncode == 0, said
+    service = start_for_file("serve", "--data", data, "--port", port_for_file)
+    service.says("Wormtub is at")
+    url = f"http://127.0.0.1:{port_for_file}/"
+    run, told = _entered(url, pot.probe_id)
+    _tell(engine, told)
+    yield url, run, told
+    engine.dispose()
+    assert service.stop() == 0, service.text
 
 
 def _is_silent(slot):
@@ -236,7 +227,7 @@ def test_a_run_is_held_against_what_was_told_and_is_pinned(worst, held):
     assert strength.locator(".keys li").all_text_contents() == ["estimated", "read"]
     assert strength.locator(".js-fill").count() == 1  # the band
     score = page.locator("tr", has=page.get_by_role("rowheader", name="Strength at the spout"))
-    assert "\u22122.00 % vol" in score.inner_text()
+    assert "\u22122.0 % vol" in score.inner_text()
     assert "100" in score.locator("td").last.inner_text()
 
     page.locator(".folded summary", has_text="Notes").click()
