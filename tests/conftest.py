@@ -21,8 +21,13 @@ from tests.asking import PLAIN
 from tests.loaded import COLD, Forked, Loaded
 
 # Property tests are judged by what they find, not by the machine's load; a clean checkout's run
-# repeats itself, everybody else's goes on looking.
-settings.register_profile("house", deadline=None, derandomize="CI" in os.environ)
+# repeats itself, everybody else's goes on looking. tests/bench/examples.py looks longer.
+settings.register_profile(
+    "house",
+    deadline=None,
+    derandomize="CI" in os.environ,
+    max_examples=int(os.environ.get("WORMTUB_TEST_EXAMPLES", "40")),
+)
 settings.load_profile("house")
 
 # What was compiled is kept even where the surroundings say not to: processes start here by the
