@@ -1,6 +1,8 @@
 """The page's files: types, encodings, caches, and nothing outside web/."""
 
 import gzip
+import subprocess
+import sys
 from pathlib import Path
 
 import brotli
@@ -193,3 +195,23 @@ def test_what_a_browser_keeps_are_the_addresses_the_pages_name(client):
     assert "run/run.js" not in files
     for file in files:
         assert client.get(f"/{file}").status_code == 200, file
+
+
+PACKS = """
+import resource, sys
+import brotli
+raw = sys.stdin.buffer.read()
+pages = int(open("/proc/self/statm").read().split()[0])
+most = pages * resource.getpagesize() + 20_000_000
+resource.setrlimit(resource.RLIMIT_AS, (most, most))
+sys.stdout.buffer.write(brotli.compress(raw, quality=int(sys.argv[1])))
+"""
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="of what the kernel lets a process take")
+def test_the_largest_page_is_packed_in_little_memory():
+    whole = max((assets.pack(one, (), whole=True).body for one in assets.wholes()), key=len)
+    asked = (sys.executable, "-c", PACKS, str(assets.BROTLI))
+    done = subprocess.run(asked, input=whole, capture_output=True, check=True)
+    assert brotli.decompress(done.stdout) == whole
+    assert len(done.stdout) < len(whole) * 0.3
