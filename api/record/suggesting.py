@@ -27,6 +27,7 @@ CHANGE_S: Final = 240.0  # either side of a change
 SETTLE_S: Final = 120.0  # what the water in a condenser takes to follow
 LEAST_WATER_K: Final = 3.0  # the outlet must be so much above the inlet for a share of it to count
 STILL_RATE_K_MIN: Final = 0.15
+MORE_LESS: Final = {"pot": ("faster", "slower"), "coolant": ("more", "less")}
 WARMING_TO_C: Final = 75.0  # from there on vapour takes heat away, and the pot slows by itself
 
 
@@ -101,8 +102,8 @@ def power_changes(pot: Line, outlet: Line, inlet: Line | None) -> tuple[Suggesti
     above the inlet: a step of `CHANGE_FRACTION` or more, kept for some minutes.
     """
     cool = pot.values_c < WARMING_TO_C
-    warming = _steps(_rates(Line(pot.times_s[cool], pot.values_c[cool])), "pot warms")
-    boiling = _steps(_above(outlet, inlet), "coolant leaves")
+    warming = _steps(_rates(Line(pot.times_s[cool], pot.values_c[cool])), "pot")
+    boiling = _steps(_above(outlet, inlet), "coolant")
     return tuple(sorted((*warming, *boiling), key=lambda one: one.at_s))
 
 
@@ -163,10 +164,9 @@ def _peaks(times: FloatArray, ratios: FloatArray, what: str) -> list[Suggestion]
     while strength.size and strength.max() >= abs(np.log(1.0 - CHANGE_FRACTION)):
         place = int(strength.argmax())
         ratio = float(ratios[place])
-        how = "faster" if ratio > 1 else "slower"
-        if what == "coolant leaves":
-            how = "hotter" if ratio > 1 else "cooler"
-        why = f"The {what} {how} than before: {ratio:.2f} times."
+        more, less = MORE_LESS[what]
+        how = more if ratio > 1 else less
+        why = f"The {what} warms {100 * abs(ratio - 1):.0f} % {how}."
         found.append(Suggestion("power", float(times[place]), why, ratio))
         strength[np.abs(times - times[place]) <= CHANGE_S + SETTLE_S] = 0.0
     return found

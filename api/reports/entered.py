@@ -86,9 +86,11 @@ def _said(told: BatchTold, one: EntryBody, rest: RestBody | None) -> Iterator[st
         yield f"Held in range {rest.in_range_min:.0f} min{planned}{unread}."
     if one.temperature_c is not None:
         warm = _warm(told, one.temperature_c)
-        was_read = one.reading_sg is not None
-        read = f"Read {one.reading_sg:.3f} at {warm}, corrected to 20 °C." if was_read else ""
-        yield read or f"At {warm}."
+        if one.reading_sg is None:
+            yield f"At {warm}."
+        else:
+            reading = f"{one.reading_sg:.4f}".removesuffix("0")
+            yield f"Read {reading} at {warm}, corrected to 20 °C."
     yield from (", ".join(one.smell), one.text)
 
 

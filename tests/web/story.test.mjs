@@ -25,9 +25,9 @@ test("a cask's loss stands beside its last weighing, and only there", () => {
 });
 
 test("a house in °F reads its story and its plan in °F, whatever was kept", () => {
-  const stages = { entries: [entry("rest", { low_c: 62, high_c: 65.5 }), entry("gravity", { reading_sg: 1.05, temperature_c: 25 }), entry("yeast", { temperature_c: -0.5 })], rests: [] };
+  const stages = { entries: [entry("rest", { low_c: 62, high_c: 65.5 }), entry("gravity", { reading_sg: 1.05, temperature_c: 25 }), entry("gravity", { reading_sg: 0.9995, temperature_c: 20 }), entry("yeast", { temperature_c: -0.5 })], rests: [] };
   const told = storyOf(batch, stages, [], [], String, "F").map(({ value, about }) => [value, about]);
-  assert.deepEqual(told, [["143.6 to 149.9 °F", ""], ["1.0500", "Read 1.050 at 77 °F, corrected to 20 °C."], ["", "At 31.1 °F."]]);
+  assert.deepEqual(told, [["143.6 to 149.9 °F", ""], ["1.0500", "Read 1.050 at 77 °F, corrected to 20 °C."], ["0.9995", "Read 0.9995 at 68 °F, corrected to 20 °C."], ["", "At 31.1 °F."]]);
   const limits = [{ name: "Head hot", limit: 80, limit_now: 82, unit: "°C", holds: false, reason: "tried" }, { name: "Head fast", limit: 0.5, limit_now: 0.5, unit: "K/min", holds: true, reason: "" }];
   const plan = { runs: [], gaps: [], original_sg: null, final_sg: null, limits, ingredients: [{ kind: "liquor", name: "", mass_kg: null, volume_l: 80, temperature_c: 70, after_h: 0 }], rests: [{ name: "rest", low_c: 62, high_c: 65, planned_min: 60 }] };
   assert.deepEqual(madeOf(plan, "F").map(([, lines]) => lines), [["liquor, 80.0 L, 158 °F"], ["rest, 144 to 149 °F, 60 min"], ["Head hot: 176.0 °F then, 179.6 °F now. tried", "Head fast: 0.90 °F/min. "]]);

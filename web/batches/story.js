@@ -85,6 +85,6 @@ function entryAbout(entry, stages, unit) {
   }
   const cask = entry.kind === "cask_weight" ? stages?.casks.find(({ lot_id, weighed_at }) => lot_id === entry.lot_id && Date.parse(weighed_at) === Date.parse(entry.at)) : undefined;
   if (cask) return lossText(cask);
-  if (entry.kind === "gravity" && entry.temperature_c !== null) return say("entry.read", { reading: entry.reading_sg?.toFixed(3) ?? "", temperature: `${shown(entry.temperature_c, unit)} ${unitSign(unit)}` });
+  if (entry.kind === "gravity" && entry.temperature_c !== null) return say("entry.read", { reading: entry.reading_sg?.toFixed(4).replace(/0$/, "") ?? "", temperature: `${shown(entry.temperature_c, unit)} ${unitSign(unit)}` });
   return entry.temperature_c == null ? "" : say("entry.at", { temperature: `${shown(entry.temperature_c, unit)} ${unitSign(unit)}` });
 }

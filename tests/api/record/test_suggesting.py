@@ -61,6 +61,7 @@ def test_changes_while_it_boils_are_found_and_no_other_is_made_up(watched):
     assert abs(less.at_s - less_s) <= 120.0
     assert abs(more.at_s - more_s) <= 120.0
     assert less.ratio < 1.0 < more.ratio
+    assert (less.why.split()[-1], more.why.split()[-1]) == ("less.", "more.")
 
 
 def ramp(rates_k_min, minutes):
@@ -75,6 +76,7 @@ def test_less_heat_is_seen_in_a_slower_rise():
     [change] = power_changes(ramp([1.0, 0.6], 20), nothing, None)
     assert abs(change.at_s - 1200.0) <= 180.0
     assert abs(log(change.ratio / 0.6)) < 0.1
+    assert change.why == f"The pot warms {100 - 100 * change.ratio:.0f} % slower."
     assert power_changes(ramp([1.0], 40), nothing, None) == ()
 
 
