@@ -109,7 +109,7 @@ learn({
   "run.keys.undo": "U, undo",
   "run.old": "The record as last known, {time}. What you enter is kept and sent later.",
 
-  "proposal.ask": "{mark} about {time}?",
+  "proposal.ask": "{mark}, {time}?",
   "proposal.keep": "Keep it",
   "proposal.not": "Not so",
   "proposal.refused": "Not so: {mark} about {time}",
