@@ -11,6 +11,7 @@ from fastapi import FastAPI
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
 
 from api import errors
+from api.routing import Router
 from calc.errors import OutOfRangeError, UnknownCalculationError, WormtubError
 from logger.errors import ConflictError, NotFoundError, RangeError, SchemaError, StoreError
 
@@ -31,17 +32,18 @@ class Body(BaseModel):
 
 
 def app_that(action):
-    app = FastAPI()
+    app, router = FastAPI(), Router()
     errors.install(app)
 
-    @app.get("/do")
+    @router.get("/do")
     def do():
         action()
 
-    @app.post("/thing")
+    @router.post("/thing")
     def thing(body: Body) -> datetime | None:
         return body.at
 
+    app.include_router(router)
     return app
 
 
