@@ -234,7 +234,9 @@ setTimeout(startRest, RECORD_AT_LAST_MS);
 
 void loader.begin();
 void load();
-startRest();
+void startRecord();
+// The estimates follow the chart, as both at once would hold up either; a table waits for none.
+void plotly.then(() => requestAnimationFrame(() => setTimeout(startRest)));
 setInterval(tick, TICK_MS);
 setInterval(checkLine, CHECK_MS);
 document.addEventListener("visibilitychange", () => {
