@@ -234,9 +234,7 @@ setTimeout(startRest, RECORD_AT_LAST_MS);
 
 void loader.begin();
 void load();
-void startRecord();
-// The estimates follow the chart, as both at once would hold up either; a table waits for none.
-void plotly.then(() => requestAnimationFrame(() => setTimeout(startRest)));
+startRest();
 setInterval(tick, TICK_MS);
 setInterval(checkLine, CHECK_MS);
 document.addEventListener("visibilitychange", () => {
