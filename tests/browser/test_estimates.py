@@ -2,6 +2,24 @@
 
 import re
 
+# A scan that is heard comes after everything that the opening of the line sets off.
+LISTENED = """window.EventSource = class extends EventSource {
+  constructor(...words) {
+    super(...words);
+    this.addEventListener("scan", () => (window.heard = true));
+  }
+}"""
+
+
+def test_they_are_asked_for_once_as_the_line_opens(demo, open_page):
+    watched = open_page("phone")
+    watched.page.add_init_script(LISTENED)
+    watched.page.goto(demo.url)
+    watched.page.locator("#estimates li").first.wait_for()
+    watched.evaluate("() => (window.heard = false)")
+    watched.eventually(lambda: watched.evaluate("window.heard"), "a scan to be heard")
+    assert sum(one.endswith("/api/estimates") for one in watched.requests) == 1
+
 
 def test_a_run_is_told_in_a_sentence_and_what_it_rests_on_is_a_tap_away(demo, open_page):
     watched = open_page("phone").show(demo.url).drawn()
@@ -16,10 +34,6 @@ def test_a_run_is_told_in_a_sentence_and_what_it_rests_on_is_a_tap_away(demo, op
     )
     assert "may be" in said.inner_text() or "about" in said.inner_text()
     assert watched.overhang_px <= 0
-    asked = lambda path: sum(one.endswith(path) for one in watched.requests)  # noqa: E731
-    watched.eventually(lambda: asked("/api/alarms") > 1, "the line to stand, whereupon alarms come")
-    assert asked("/api/estimates") == 1
-
     said.get_by_role("button").click()
     sheet = page.locator("dialog.estimates")
     rows = sheet.locator(".quantities > div")
