@@ -8,6 +8,7 @@ doubt names what moved it.
 """
 
 from collections.abc import Iterator, Sequence
+from itertools import islice
 from uuid import UUID
 
 from api.record.books_read import BooksRead
@@ -63,7 +64,7 @@ def _why(read: BooksRead, row: Sequence[Collected], here: int) -> str:
 def _neighbours(row: Sequence[Collected], here: int) -> Iterator[Collected]:
     """Give the nearest jars before and after that were read."""
     for side in (reversed(row[:here]), row[here + 1 :]):
-        yield from (one for one in (next((o for o in side if o.basis == "read"), None),) if one)
+        yield from islice((one for one in side if one.basis == "read"), 1)
 
 
 def _is_younger(one: Collected, poured: Sequence[Transfer]) -> bool:

@@ -37,9 +37,8 @@ def check_jar(session: Session, jar: Jar, held: Content | None) -> None:
         check_came_from(still, jar.number, volume_l, _field(jar))
     elif jar.mass_kg is not None:
         _check_untared(jar, jar.mass_kg, empty, still)
-    if (
-        jar.volume_l is not None and jar.mass_kg is not None
-    ):  # the mass counts, and both must be able to be
+    # The mass counts, but both must be able to be.
+    if jar.volume_l is not None and jar.mass_kg is not None:
         _check_size(jar, empty, jar.volume_l, "volume_l")
         check_came_from(still, jar.number, jar.volume_l)
     drawn = current(session, Transfer, col(Transfer.from_lot) == jar.about)

@@ -6,12 +6,10 @@ import { make } from "../shared/dom.js";
 import { deedFor, makeEntry, pressFor, problemText } from "../shared/entry.js";
 import { degreesApart, unitSign } from "../shared/units.js";
 import { say } from "../texts.js";
-import { isThermometer, mainReading, nameOf, placeName, refusedText } from "./tell.js";
+import { isThermometer, mainReading, nameOf, placeName, refusedText, TEMPERATURE } from "./tell.js";
 
 /** @typedef {import("./probes.js").Means} Means */
 /** @typedef {import("../shared/entry.js").Field} Field */
-
-const TEMPERATURE = "temperature_c";
 
 /** @param {string} id @param {Means} means @param {HTMLElement} root */
 export function makeDrawer(id, means, root) {

@@ -3,17 +3,19 @@
 import { degrees, unitSign } from "../shared/units.js";
 import { parts, say } from "../texts.js";
 
+export const TEMPERATURE = "temperature_c";
+
 /** @typedef {import("../texts.js").Part} Part */
 /** What fits the moment best: warm one to place it, or calibrate. @typedef {"wait" | "warm" | "calibrate"} Next */
 
 /** The reading a person means by the probe: its temperature, or else what it has. @param {ProbeRecord} probe */
 export function mainReading(probe) {
-  return probe.readings.find(({ quantity }) => quantity === "temperature_c") ?? probe.readings[0];
+  return probe.readings.find(({ quantity }) => quantity === TEMPERATURE) ?? probe.readings[0];
 }
 
 /** @param {ProbeRecord} probe */
 export function isThermometer(probe) {
-  return probe.readings.some(({ quantity }) => quantity === "temperature_c");
+  return probe.readings.some(({ quantity }) => quantity === TEMPERATURE);
 }
 
 /** @param {ProbeRecord} probe */
