@@ -2,8 +2,8 @@
 
     python tests/bench/page_first_chart.py [TIMES]
 
-The real `wormtub demo` with six hours behind it; each opening has an empty cache. The moment is
-the page's own mark, set when the lines are drawn. The peer, in the same run: a bare page that does
+The real `wormtub demo` with six hours behind it, opened as `opening` tells. The moment is the
+page's own mark, set when the lines are drawn. The peer, in the same run: a bare page that does
 nothing but load the same plotly.js, fetch the same history and draw it as plain lines. Bar: 0.8 s.
 """
 
@@ -17,12 +17,11 @@ import sys
 import tempfile
 from pathlib import Path
 
+from opening import ARGUMENTS, SCREENS, opened
 from playwright.sync_api import sync_playwright
 
 ROOT = Path(__file__).parents[2]
-ARGUMENTS = ["--no-sandbox", "--disable-dev-shm-usage", "--disable-gpu", "--disable-sync"]
-SCREENS = {"phone": (390, 844), "desk": (1280, 800)}
-MARK = "performance.getEntriesByName('first chart')[0]?.startTime"
+MARK = "first chart"
 BARE = """<!doctype html><title>peer</title><div id="chart" style="height:500px"></div>
 <script src="/vendor/plotly-basic.min.js"></script>
 <script>
@@ -36,17 +35,13 @@ fetch(`/api/history?from_ms=${to - 6 * 3600000}&to_ms=${to}&buckets=600`).then((
 </script>"""
 
 
-def opened(browser, url, size):
-    """Return the milliseconds to the first chart of a page opened with an empty cache."""
-    width, height = size
-    context = browser.new_context(viewport={"width": width, "height": height})
-    page = context.new_page()
+def first_chart_ms(browser, url, screen, prepare=None):
+    return opened(browser, url, screen, (MARK,), prepare)[MARK]
+
+
+def lend_bare(page):
+    """Let the peer be served; ours is opened without it, since each request asks such a route."""
     page.route("**/bare", lambda route: route.fulfill(content_type="text/html", body=BARE))
-    page.goto(url)
-    while (at_ms := page.evaluate(MARK)) is None:
-        page.wait_for_timeout(5)
-    context.close()
-    return at_ms
 
 
 def measure(url, times):
@@ -55,10 +50,10 @@ def measure(url, times):
             executable_path=shutil.which("chromium"), args=ARGUMENTS
         )
         print(f"{browser.version}; load of the machine before: {os.getloadavg()[0]:.2f}")
-        opened(browser, url, SCREENS["desk"])  # warms the service, not the browser's cache
-        for name, size in SCREENS.items():
-            ours = [opened(browser, url, size) for _ in range(times)]
-            bare = [opened(browser, f"{url}bare", size) for _ in range(times)]
+        first_chart_ms(browser, url, SCREENS["desk"])  # warms the service, not the browser's cache
+        for name, screen in SCREENS.items():
+            ours = [first_chart_ms(browser, url, screen) for _ in range(times)]
+            bare = [first_chart_ms(browser, f"{url}bare", screen, lend_bare) for _ in range(times)]
             print(
                 f"{name:5}: first chart {spread(ours)}; bare page {spread(bare)}; "
                 f"{statistics.median(ours) / statistics.median(bare):.2f} times the bare page"

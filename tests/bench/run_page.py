@@ -3,10 +3,10 @@
     python tests/bench/run_page.py [TIMES]
 
 Four runs of twelve hours, each with 40 marks, 60 jars and 20 alarm events, and readings of eight
-series at 1 Hz under all of them, served by the real service to headless Chromium; each opening
-has an empty cache. The moments are the page's own marks: `panels in sight` when all that a screen
-shows is drawn, `panels drawn` when what one would have to scroll to stands as well. The
-peer, in the same run: the same page's bare answer, without a browser.
+series at 1 Hz under all of them, served by the real service to headless Chromium and opened as
+`opening` tells. The page's marks: `panels in sight` when all that a screen shows is drawn, `panels
+drawn` when what one would have to scroll to stands as well. The peer, in the same run: the same
+page's bare answer, without a browser.
 """
 
 import os
@@ -25,7 +25,8 @@ sys.path.insert(0, str(Path(__file__).parent))
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from live_watchers import Service, free_port
-from record_live_page import ALARMS, ARGUMENTS, CUTS, HOURS, JARS, MARKS, PLACES, SCREENS, TAKEN
+from opening import ARGUMENTS, SCREENS, opened
+from record_live_page import ALARMS, CUTS, HOURS, JARS, MARKS, PLACES
 from sqlmodel import Session
 
 from logger.reading import Grade, Reading, Scan, SeriesKey
@@ -36,6 +37,7 @@ from logger.store.scans import ScanWriter
 RUNS = 4
 SPELL = (("raised", "normal", "unacknowledged"), ("cleared", "unacknowledged", "normal"))
 BETWEEN = timedelta(hours=1)
+DRAWN = ("panels in sight", "panels drawn")
 
 
 def readings(data, first, last):
@@ -108,21 +110,11 @@ def _run(post, still, batch, began):
     return run
 
 
-def opened(browser, url, screen, mark):
-    """Return when a page opened with an empty cache set a mark, in milliseconds."""
-    context = browser.new_context(**screen)
-    page = context.new_page()
-    page.goto(url, wait_until="commit")
-    at_ms = page.evaluate(TAKEN, mark)
-    page.locator(".js-line").nth(4).wait_for(state="attached")
-    context.close()
-    return at_ms
-
-
 def measure(browser, url, bar_ms, what, times):
     for name, screen in SCREENS.items():
-        for mark in ("panels in sight", "panels drawn"):
-            values = sorted(opened(browser, url, screen, mark) for _ in range(times))
+        found = [opened(browser, url, screen, DRAWN) for _ in range(times)]
+        for mark in DRAWN:
+            values = sorted(one[mark] for one in found)
             middle = statistics.median(values)
             span = f"{values[0]:.0f} to {values[-1]:.0f}"
             print(f"{name:5}: {what}, {mark} {middle:.0f} ms ({span}), bar {bar_ms} ms")
@@ -159,7 +151,7 @@ def main():
                 executable_path=shutil.which("chromium"), args=ARGUMENTS
             )
             print(f"{browser.version}; load of the machine before: {os.getloadavg()[0]:.2f}")
-            opened(browser, f"{url}run.html?id={ids[0]}", SCREENS["desk"], "panels drawn")  # warms
+            opened(browser, f"{url}run.html?id={ids[0]}", SCREENS["desk"], DRAWN)  # warms
             measure(browser, f"{url}run.html?id={ids[-1]}", 1000, "run", times)
             measure(browser, f"{url}compare.html?{every}", 2000, "four runs", times)
             browser.close()

@@ -26,7 +26,7 @@ from playwright.sync_api import sync_playwright
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from loop_footprint import SERVICES, Measured, free_port
-from page_first_chart import ARGUMENTS
+from opening import ARGUMENTS
 
 STARTS = 3
 SETTLES_S = 20.0  # the estimates catch up, a minute's chores come by
