@@ -96,7 +96,9 @@ def listed(
 @router.post("", status_code=201, dependencies=[needs(Role.OPERATE)], responses=declared(404, 409))
 def add(house: Housed, asking: Asking, body: NewPlacement) -> PlacementRecord:
     """Put a probe at a place."""
-    Known.read(house).check_usable(body.probe_id)
+    known = Known.read(house)
+    known.check_usable(body.probe_id)
+    known.check_reads(body.probe_id, body.quantity)
     columns = body.model_dump(exclude={"id", "place_id", "effective_at"})
     made = Placement.first(
         id=body.id,
@@ -127,7 +129,9 @@ def swap(house: Housed, asking: Asking, body: Swap) -> list[PlacementRecord]:
 @router.post("/move", dependencies=[needs(Role.OPERATE)], responses=declared(404, 409))
 def move(house: Housed, asking: Asking, body: Move) -> PlacementRecord:
     """Put a probe at a place, and end where it sat until then, both or neither."""
-    Known.read(house).check_usable(body.probe_id)
+    known = Known.read(house)
+    known.check_usable(body.probe_id)
+    known.check_reads(body.probe_id, body.quantity)
     place = facts.get(house.engine, Place, body.place_id)
     base = entered(house, asking, body.from_at) | {"quantity": body.quantity}
     found = [one for one in facts.placements(house.engine) if one.quantity == body.quantity]
@@ -147,7 +151,10 @@ def change(
 ) -> PlacementRecord:
     """Correct a placement, or end it."""
     old = facts.get(house.engine, Placement, placement_id)
-    Known.read(house).check(body.probe_id)
+    known = Known.read(house)
+    known.check(body.probe_id)
+    if (body.probe_id, body.quantity) != (old.probe_id, old.quantity):
+        known.check_reads(body.probe_id, body.quantity)
     not_ahead(body.effective_at, house.now)
     changes = body.model_dump(exclude={"version", "place_id"}) | {"place": body.place_id}
     return record_of(correct(house, asking, old, body.version, changes))

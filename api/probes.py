@@ -19,7 +19,7 @@ from api.layout import UNITS, Channel, Line
 from api.messages import GradeName
 from api.probe_words import says_of, warnings_of
 from api.routing import Router
-from logger.errors import ConflictError, NotFoundError
+from logger.errors import ConflictError, NotFoundError, RangeError
 from logger.reading import Grade
 from logger.store import facts
 from logger.store.failures import file_of, told
@@ -105,6 +105,7 @@ class Known:
     seen: Mapping[str, ProbeSeen]
     cards: Mapping[str, ProbeCard]
     channels: Sequence[Channel]
+    silent: frozenset[str]  # seen on the bus, and never read
     placed: Mapping[Channel, Line]
     bad_day: Mapping[Channel, Counter[Grade]]
     calibrations: Mapping[Channel, Calibration]
@@ -115,11 +116,12 @@ class Known:
         seen = {one.probe_id: one for one in _stored(house, ProbeSeen)}
         series = sorted({Channel(one.probe_id, one.quantity) for one in _stored(house, Series)})
         named = {channel.probe_id for channel in series}
-        silent = [Channel(probe_id, TEMPERATURE) for probe_id in sorted(seen.keys() - named)]
+        silent = seen.keys() - named
         return cls(
             seen=seen,
             cards={one.probe_id: one for one in facts.probe_cards(house.reader.engine)},
-            channels=[*series, *silent],
+            channels=[*series, *(Channel(one, TEMPERATURE) for one in sorted(silent))],
+            silent=frozenset(silent),
             placed={line.channel: line for line in house.board.layout.placed},
             bad_day=_bad_day(house) if counting else {},
             calibrations={
@@ -145,6 +147,17 @@ class Known:
         if card is not None and card.retired:
             raise ConflictError(
                 f"{card.name} is retired; take it back into use before it is given a place."
+            )
+
+    def check_reads(self, probe_id: str, quantity: str) -> None:
+        """Refuse a quantity a probe never reads; of one that was never heard nothing is known."""
+        self.check(probe_id)
+        reads = [one.quantity for one in self.channels if one.probe_id == probe_id]
+        if quantity not in reads and probe_id not in self.silent:
+            raise RangeError(
+                f"{probe_id} reads {' and '.join(reads)} and never {quantity}; choose what it "
+                "reads, or another probe.",
+                field="quantity",
             )
 
 

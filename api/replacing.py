@@ -36,6 +36,9 @@ def replace(house: Housed, asking: Asking, body: Replacement) -> list[PlacementR
     names = {one.about: one.name for one in facts.places(house.engine)}
     found = facts.placements(house.engine)
     moved = moving.replaced(found, names, body.old, body.new, base["effective_at"], base)
+    for one in moved:
+        if one.probe_id == body.new:
+            known.check_reads(body.new, one.quantity)
     retired = _retired(house, asking, known, body.old) if body.retire_old else ()
     store(house, *moved, *retired)
     new = {one.about for one in moved if one.probe_id == body.new}

@@ -190,6 +190,23 @@ def test_a_probe_assigned_twice_is_refused_in_a_sentence(client, still):
     assert [one["place_id"] for one in client.get("/api/placements").json()] == [still["pot"]["id"]]
 
 
+def test_a_probe_is_placed_only_for_what_it_reads(client, still):
+    body = {"place_id": still["pot"]["id"], "probe_id": POT, "quantity": "pressure_hpa"}
+    for path in ("placements", "placements/move"):
+        told = client.post(f"/api/{path}", json=body)
+        assert sentence(told, 422) == (
+            f"{POT} reads temperature_c and never pressure_hpa; choose what it reads, or another "
+            "probe."
+        )
+        assert told.json()["error"]["field"] == "quantity"
+    place(client, still["pot"], POT, 0)
+    [here] = client.get("/api/placements").json()
+    put = body | {"effective_at": at(0), "version": here["version"]}
+    told = client.put(f"/api/placements/{here['id']}", json=put)
+    assert "never pressure_hpa" in sentence(told, 422)
+    assert [one["quantity"] for one in client.get("/api/placements").json()] == ["temperature_c"]
+
+
 def move(client, where, **body):
     return client.post("/api/placements/move", json={"place_id": where["id"]} | body)
 
