@@ -17,6 +17,7 @@ from api.access import Visitor
 from api.entries import entered
 from api.house import House
 from api.imports.bodies import ImportedRun, NewImport
+from api.imports.locked import check_unlocked
 from api.imports.notes import JarNote, MarkNote, read_jars, read_marks
 from api.imports.sheets import ImportFileError, of_field
 from api.imports.trace import HOUSE, NAME, PRESSURE, ROOM, Trace, read_trace
@@ -63,6 +64,7 @@ def import_run(house: House, asking: Visitor, order: NewImport) -> ImportedRun:
     """Import a run, or raise WormtubError with a sentence and store nothing."""
     read = _read(house, order)
     _check_new(house, read)
+    check_unlocked(house, order, read.from_at, read.jars)
     run, new = _facts(house, asking, read)
     placed, keys = _placed(house, asking, read)
     past = packed(_past(house, read.trace, keys))

@@ -44,7 +44,7 @@ learn({
   "runs.reference.gone": "It was taken back since.",
   "runs.expected": "≈ rests on a strength that was expected, not read",
   "runs.import": "Import a past run",
-  "runs.import.rests": "A recorded trace becomes a run like any other, with the jars and marks you noted then. It is taken whole, or not at all. Times without an offset are read by the clock of {zone}.",
+  "runs.import.rests": "A recorded trace becomes a run like any other, with the jars and marks you noted then. It is taken whole, or not at all. Times without an offset are read by the clock of {zone}. A run from a period whose stock book is locked goes in without its charge and its jars.",
   "runs.import.trace": "Trace, CSV",
   "runs.import.trace.hint": "Columns: time, then pot, head and the still’s other places, room, pressure_hpa; temperatures in °C.",
   "runs.import.jars": "Jars, CSV (if there are any)",

@@ -11,7 +11,7 @@ from calc.errors import WormtubError
 from logger.errors import ConflictError
 from logger.reading import Grade, Reading, Scan, SeriesKey
 from logger.store import carried_scans, database, facts
-from logger.store.record_tables import Jar, JarVessel
+from logger.store.record_tables import Jar, JarVessel, StockLock
 from logger.store.scans import ScanReader, ScanWriter
 from logger.store.tables import Occupancy, Place, Placement, Setting, Vessel
 from logger.store.timeline import EpochTable
@@ -213,3 +213,27 @@ def test_a_place_that_had_a_probe_then_has_no_second_truth(shed):
     with pytest.raises(WormtubError, match="line 1: pot had the probe 28-0000000000bb"):
         shed.take(lines(*GOOD))
     assert shed.counts() == before
+
+
+def test_a_run_of_a_locked_period_goes_in_without_what_would_change_its_stock(shed):
+    """What moved stock is named, and left out the run goes in; what came after the lock stays."""
+    lock = StockLock.first(**shed.base | {"effective_at": BEGAN + timedelta(hours=2)})
+    facts.record(shed.engine, lock)
+    trace = a_trace(COURSE_S, 20 + COURSE_S / 500, 20 + COURSE_S / 600)
+    charge, before = {"charge_volume_l": 84.0, "charge_abv": 28.0}, shed.counts()
+    for more, what, field in (
+        (charge, "the charge", "charge_volume_l"),
+        ({"jars": JARS}, "the jars", "jars"),
+        ({"jars": JARS} | charge, "the charge and the jars", "charge_volume_l"),
+    ):
+        with pytest.raises(ConflictError) as refused:
+            shed.take(trace, marks=MARKS, **more)
+        assert str(refused.value) == (
+            f"The stock book is locked up to 2019-03-04T10:00+00:00, and {what} of this run would "
+            f"change it. Import it without {what}: its temperatures and marks go in."
+        )
+        assert refused.value.field == field
+    assert shed.counts() == before
+    head, *_, last = JARS.splitlines()
+    later = f"{head},from_time\n{last},2019-03-04T13:00:00+00:00\n"
+    assert shed.take(trace, marks=MARKS, jars=later).jars == 1
