@@ -11,6 +11,7 @@ from uuid import UUID
 
 from sqlmodel import Session, col
 
+from api.record.drawn import check_drawn
 from api.record.lot_book import EVER, LotBook
 from logger.errors import RangeError
 from logger.store.gauging import ROUNDING_L
@@ -33,6 +34,7 @@ def check_room(session: Session, new: Sequence[Fact]) -> None:
             _check_jar(session, book, fact.about)
         elif isinstance(fact, Transfer):
             _check_jar(session, book, fact.from_lot)
+            check_drawn(session, book, fact)
         if isinstance(fact, Transfer) and fact.to_lot is not None:
             _check_still(session, book, fact)
             _check_tank(session, book, fact.to_lot, fact.effective_at)
