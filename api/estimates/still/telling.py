@@ -1,14 +1,13 @@
 """Telling what the members say: quantiles as bands, or why it cannot be told."""
 
 from dataclasses import dataclass, field
-from math import exp, inf
+from math import exp
 from typing import Final
 
 import numpy as np
 
 from api.estimates.estimate import Estimate
 from api.estimates.ground import END_ABV
-from api.estimates.quantiles import quantiles
 from api.estimates.still import words
 from api.estimates.still.ahead import (
     Ahead,
@@ -18,6 +17,7 @@ from api.estimates.still.ahead import (
     seconds_to_cool,
     seconds_to_first_drop,
 )
+from api.estimates.still.bands import band, phase_of
 from api.estimates.still.cuts import CUT_RUNS, tell_cuts
 from api.estimates.still.following import Follower, spout_share
 from api.estimates.still.members import (
@@ -37,7 +37,6 @@ from calc.vapour_strength import RICHEST_TOLD_ABV, WIDEST_USEFUL_ABV
 
 PURE_L_MOL: Final = ETHANOL_G_MOL / float(density(1.0, 20.0))
 COOL_C: Final = 50.0
-STRONGEST_ABV: Final = 97.5  # beyond any azeotrope
 _MIXED_S: Final = 300
 # What is told of a block is told 10 s after its end, and stands until the next is whole.
 _STANDS_S: Final = 20.0
@@ -57,7 +56,7 @@ class Teller:
     def tell(self, quantity: str, values: FloatArray, *rests: str, narrows: bool = True) -> None:
         """Tell one as the members have it."""
         good = values[np.isfinite(values)]
-        low, low_68, middle, high_68, high = _within(quantity, quantiles(good))
+        low, low_68, middle, high_68, high = self._band(quantity, good)
         self.out.append(
             Estimate(
                 quantity, middle, low, high,
@@ -74,13 +73,20 @@ class Teller:
 
     def strength(self, quantity: str, values: FloatArray, *rests: str) -> None:
         """Tell a strength, unless it is too near the azeotrope or too wide."""
-        low, _, middle, _, high = _within(quantity, quantiles(values))
+        low, _, middle, _, high = self._band(quantity, values)
         if middle > RICHEST_TOLD_ABV:
             self.cannot(quantity, words.AZEOTROPE.format(low=low, high=high), (low, high))
         elif high - low > WIDEST_USEFUL_ABV:
             self.cannot(quantity, words.WIDE.format(low=low, high=high), (low, high))
         else:
             self.tell(quantity, values, *rests)
+
+    def _band(self, quantity: str, values: FloatArray) -> list[float]:
+        follower = self.follower
+        phase = phase_of(
+            dripping=follower.dripping, boiled=follower.boiled, heating=follower.heating
+        )
+        return band(quantity, follower.run.purpose, phase, values)
 
     def _left_out(self) -> tuple[str, ...]:
         said = self.follower.doubts.values()
@@ -102,14 +108,6 @@ class Teller:
         if run.purpose in CUT_RUNS and not any(jar.volume_l for jar in run.jars):
             found.append(words.READ_JARS)
         return tuple(found)
-
-
-def _within(quantity: str, band: list[float]) -> list[float]:
-    """Keep a band to what can be."""
-    if quantity.startswith("minutes_"):
-        return band
-    most = STRONGEST_ABV if quantity.endswith("_abv") else inf
-    return [min(max(one, 0.0), most) for one in band]
 
 
 def tell_all(stood: Follower) -> tuple[Estimate, ...]:

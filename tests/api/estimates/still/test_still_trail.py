@@ -4,10 +4,13 @@ import numpy as np
 import pytest
 
 from api.estimates.quantiles import quantiles
+from api.estimates.quantities import QUANTITIES
+from api.estimates.still import bands
 from api.estimates.still.estimator import StillEstimator
 from api.estimates.still.members import Row
 from api.estimates.still.motion import drift
 from api.estimates.still.trail import Trail
+from api.estimates.still.widths import WIDTHS
 
 SPREAD = np.linspace(-1.0, 1.0, 101)
 
@@ -40,7 +43,7 @@ def test_what_was_not_passed_is_not_told():
     assert other.at_share(0.5) is not None
 
 
-def test_bands_are_where_the_members_lie(short):
+def test_bands_are_where_the_members_lie_by_their_widths(short):
     estimator = StillEstimator(short.still)
     estimator.know(short.ground, {})
     estimator.see(short.steps)
@@ -48,8 +51,42 @@ def test_bands_are_where_the_members_lie(short):
     stood = estimator._follower.ahead_by(20.0)
     litres = np.exp(stood.s[Row.LN_ETHANOL]) * 0.05837
     band = [told.low, told.low_68, told.value, told.high_68, told.high]
-    assert band == pytest.approx(quantiles(litres), rel=1e-3)
+    low, low_68, middle, high_68, high = quantiles(litres)
+    kind = "strip" if short.ground.purpose == "strip" else "spirit"
+    by_68, by_95 = WIDTHS["alcohol_left_l", kind, "running"]
+    ends = [by_95 * (low - middle), by_68 * (low_68 - middle), 0.0,
+            by_68 * (high_68 - middle), by_95 * (high - middle)]  # fmt: skip
+    assert band == pytest.approx([middle + end for end in ends], rel=1e-3)
     before = stood.s[Row.VAPOUR_OFF].copy()
     drift(stood.s, stood.frame, stood.chance, 100.0)
     # Published models part by more the further the pot's strength has gone.
     assert (stood.s[Row.VAPOUR_OFF] - before).std() == pytest.approx(0.015, rel=0.2)
+
+
+def test_a_band_holds_the_other_and_keeps_to_what_can_be(monkeypatch):
+    monkeypatch.setattr(bands, "WIDTHS", {("spout_abv", "spirit", "running"): (9.0, 1.0)})
+    ends = bands.band("spout_abv", "single", "running", 60.0 + 20.0 * SPREAD)
+    assert ends == sorted(ends)
+    assert ends[0] == ends[1] == 0.0
+    assert ends[3] == ends[4] == bands.STRONGEST_ABV
+    as_they_lie = bands.band("spout_abv", "strip", "running", 60.0 + 2.0 * SPREAD)
+    assert as_they_lie == pytest.approx(quantiles(60.0 + 2.0 * SPREAD))
+
+
+@pytest.mark.parametrize(
+    ("dripping", "boiled", "heating", "phase"),
+    [
+        (False, False, True, "heating"),
+        (False, True, True, "heating"),
+        (True, True, True, "running"),
+        (True, True, False, "cooling"),
+        (False, False, False, "heating"),
+    ],
+)
+def test_the_phase_is_told_by_heat_and_drops(dripping, boiled, heating, phase):
+    assert bands.phase_of(dripping=dripping, boiled=boiled, heating=heating) == phase
+
+
+def test_every_width_is_of_a_quantity_that_is_told():
+    assert {quantity for quantity, _, _ in WIDTHS} <= set(QUANTITIES["still"])
+    assert all(0.4 <= one <= 2.0 for widths in WIDTHS.values() for one in widths)
