@@ -7,6 +7,7 @@ from typing import Final, Literal
 from uuid import UUID
 
 from api.record.amounts import Amount, Taken, total
+from api.record.at_odds import at_odds
 from api.record.books_read import BooksRead
 from api.record.claims import Claim, Doubt, Limit
 from api.record.collected import Collected
@@ -82,6 +83,7 @@ def balance(read: BooksRead, batch: str, most_from_bill_l: float | None) -> Bala
                 if read.batch_of(run) == batch
                 for doubt in _overpoured_of(read, run)
             ),
+            *_at_odds_of(read, batch),
         ],
     )
 
@@ -89,9 +91,11 @@ def balance(read: BooksRead, batch: str, most_from_bill_l: float | None) -> Bala
 def doubts_of(read: BooksRead, node: UUID) -> Sequence[Doubt]:
     """Say what cannot be true of a lot, a jar or a run by itself, of a batch or of none."""
     if node in read.runs:
-        return [*doubts(_of_run(read, node)), *_overpoured_of(read, node)]
+        jars = (one.jar.about for one in read.jars.get(node, ()))
+        odd = (doubt for jar in jars for doubt in at_odds(read, jar))
+        return [*doubts(_of_run(read, node)), *_overpoured_of(read, node), *odd]
     told = list(_of_lot(read, node)) if node in read.lots else []
-    return [*doubts(told), *_overdrawn_of(read, node)]
+    return [*doubts(told), *_overdrawn_of(read, node), *at_odds(read, node)]
 
 
 def short_of(read: BooksRead, node: UUID) -> Sequence[Doubt]:
@@ -112,6 +116,13 @@ def _overdrawn_of(read: BooksRead, node: UUID) -> Iterator[Doubt]:
     told = _of_lot(read, node) if node in read.lots else ()
     if not any(isinstance(one, Claim) and one.found_name == TAKEN and one.fails for one in told):
         yield _overdrawn(read, node, under)
+
+
+def _at_odds_of(read: BooksRead, batch: str) -> Iterator[Doubt]:
+    jars = (one.jar.about for row in read.jars.values() for one in row)
+    for node in (*read.lots, *jars):
+        if read.batch_of(node) == batch:
+            yield from at_odds(read, node)
 
 
 def _overpoured_of(read: BooksRead, run: UUID) -> Iterator[Doubt]:

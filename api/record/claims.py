@@ -80,7 +80,9 @@ class Doubt:
 class Slip:
     """A mistake that would explain a doubt, and what would be left of it once put right."""
 
-    kind: Literal["not_corrected", "volume_hot", "jar_missed", "jar_twice", "digits", "proof"]
+    kind: Literal[
+        "not_corrected", "volume_hot", "jar_missed", "jar_twice", "digits", "proof", "tare",
+    ]  # fmt: skip
     about: str
     sentence: str
     cost: float  # how unlikely it is: half a square of standard deviations, give or take
