@@ -129,7 +129,7 @@ def _known(
 
 def _pressure(house: House, measured: pressure.Known | None, value: site.SiteValue) -> str | None:
     """Say where the pressure comes from, or None where nobody has said."""
-    if measured is None and value.altitude_m is None and pressure.by_hand(house) is None:
+    if measured is None and value.altitude_m is None and pressure.by_hand(house, house.now) is None:
         return None
     return pressure.pressure_now(house, measured).says
 

@@ -5,10 +5,12 @@ from datetime import datetime, timedelta
 from typing import Annotated, Final, Literal
 
 from pydantic import AwareDatetime, BaseModel, Field
+from sqlmodel import col
 from starlette.concurrency import run_in_threadpool
 
 from api.access import Asking, Role, needs
 from api.entries import Entry, entered, store
+from api.estimates.steps import Air, AirPressure
 from api.house import House, Housed
 from api.routing import Router
 from api.site import stored
@@ -68,8 +70,14 @@ def pressure_now(house: House, found: Known | None) -> Pressure:
     """Choose the best that is known: measured, then entered, then from the altitude."""
     if found is not None:
         return _from_barometer(found)
-    entered_hpa = by_hand(house)
-    return _from_hand(entered_hpa, house.now) if entered_hpa else _from_altitude(house)
+    entered_hpa, usual = by_hand(house, house.now), _from_altitude(house)
+    if entered_hpa is None:
+        return usual
+    if as_known(entered_hpa, site_hpa(house), house.now).by == "altitude":
+        return usual.model_copy(
+            update={"says": f"{usual.says} {_outlived(entered_hpa, house.now)}"}
+        )
+    return _from_hand(entered_hpa, house.now)
 
 
 def measured(house: House) -> Known | None:
@@ -82,10 +90,27 @@ def measured(house: House) -> Known | None:
     return None
 
 
-def by_hand(house: House) -> Known | None:
-    """Read the pressure last entered, if one ever was."""
-    found = [one for one in facts.all_current(house.reader.engine, Setting) if one.key == KEY]
-    return Known(float(found[-1].value), found[-1].effective_at) if found else None
+def by_hand(house: House, at: datetime) -> Known | None:
+    """Read the pressure last entered for a moment or before, if one ever was."""
+    found = facts.all_current(house.reader.engine, Setting, col(Setting.key) == KEY)
+    mine = [Known(float(one.value), one.effective_at) for one in found if one.effective_at <= at]
+    return max(mine, key=lambda one: one.at, default=None)
+
+
+def site_hpa(house: House) -> float | None:
+    """Return what is usual at the site's altitude; None where nobody has said it."""
+    altitude_m = stored(house.reader.engine)[0].altitude_m
+    return None if altitude_m is None else pressure_at_altitude(altitude_m)
+
+
+def as_known(known: Known | None, usual_hpa: float | None, at: datetime) -> AirPressure:
+    """Return the pressure at a moment without a barometer, as the estimates take it.
+
+    What was entered ages with the weather, until what is usual at the altitude is the nearer guess.
+    """
+    entered = () if known is None else ((0, known.pressure_hpa),)
+    age_s = 0 if known is None else int((at - known.at).total_seconds())
+    return Air(usual_hpa, entered).at(age_s)
 
 
 def _from_barometer(known: Known) -> Pressure:
@@ -99,6 +124,14 @@ def _from_hand(known: Known, now: datetime) -> Pressure:
     if age > OLD:
         says += " The weather may have changed since; enter it again before relying on it."
     return Pressure(pressure_hpa=known.pressure_hpa, source="entered", at=known.at, says=says)
+
+
+def _outlived(known: Known, now: datetime) -> str:
+    """Say why what was entered counts no more."""
+    return (
+        f"The {known.pressure_hpa:.1f} hPa entered by hand {_ago(now - known.at)} are of another "
+        "day's weather and count no more; enter the pressure again."
+    )
 
 
 def _from_altitude(house: House) -> Pressure:

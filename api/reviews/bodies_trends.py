@@ -40,6 +40,13 @@ class DriftBody(BaseModel):
     difference_k: float
     pressure_hpa: float
     pressure_basis: Basis
+    water_error_k: Annotated[
+        float,
+        Field(
+            description="How far the boiling point may be off with the pressure, one standard "
+            "error; what was entered by hand ages with the weather."
+        ),
+    ]
 
 
 class TrendsBody(BaseModel):

@@ -7,16 +7,16 @@ from typing import Final
 
 from sqlmodel import col
 
+from api.estimates.estimator import MEASURED_HPA
 from api.house import House
-from api.pressure import KEY as ENTERED
+from api.pressure import as_known, by_hand, site_hpa
 from api.reviews.bodies import GapBody
 from api.reviews.bodies_trends import Basis, DriftBody
 from api.reviews.drift import drift
 from api.reviews.facts_read import wanted
 from api.reviews.figures import Figures
 from api.reviews.lines import Line, Lines, read_lines
-from api.site import stored
-from calc.pressure import pressure_at_altitude
+from calc.pressure import water_boiling_point
 from calc.quantities import PRESSURE
 from logger.store import facts
 from logger.store.series import IMPORTED
@@ -39,6 +39,15 @@ class Air:
 
     pressure_hpa: float
     basis: Basis
+    error_hpa: float = MEASURED_HPA
+
+    @property
+    def water_error_k(self) -> float:
+        """How far what water boils at may be off with it, one standard error."""
+        return abs(
+            water_boiling_point(self.pressure_hpa - self.error_hpa)
+            - water_boiling_point(self.pressure_hpa)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +96,7 @@ def drifts(cleaned: InSteam) -> Iterator[DriftBody]:
             difference_k=found.difference_k,
             pressure_hpa=air.pressure_hpa,
             pressure_basis=air.basis,
+            water_error_k=air.water_error_k,
         )
 
 
@@ -129,8 +139,6 @@ def _air(house: House, run: Figures, lines: Lines) -> Air | None:
     measured = lines.measuring(PRESSURE.name)
     if measured is not None and measured.times_s.size:
         return Air(float(measured.values.mean()), "barometer")
-    said = facts.settings(house.reader.engine, run.ground.until).get(ENTERED)
-    if said is not None:
-        return Air(float(said), "entered")
-    altitude_m = stored(house.reader.engine)[0].altitude_m
-    return None if altitude_m is None else Air(pressure_at_altitude(altitude_m), "altitude")
+    until = run.ground.until
+    known = as_known(by_hand(house, until), site_hpa(house), until)
+    return None if known.hpa is None else Air(known.hpa, known.by, known.error_hpa)

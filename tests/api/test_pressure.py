@@ -47,6 +47,19 @@ def test_the_last_entry_counts_and_an_old_one_is_told_to_be_old(client, stillhou
     assert "enter it again" in found["says"]
 
 
+def test_an_entry_of_another_days_weather_gives_way_to_the_altitude(client, stillhouse):
+    """By calc.pressure.weather_change it is off by 8 hPa, as the altitude's, after some 30 h."""
+    client.put("/api/pressure", json={"pressure_hpa": 940})
+    stillhouse.clock.pass_time(60 * 3600 * 1_000_000)
+    assert pressure(client)["source"] == "entered"  # nobody has said how high it is
+    client.put("/api/site", json={**SITE, "altitude_m": 500})
+    found = pressure(client)
+    assert (found["source"], found["pressure_hpa"]) == ("altitude", 954.6)
+    assert "The 940.0 hPa entered by hand 2 days ago" in found["says"]
+    client.put("/api/pressure", json={"pressure_hpa": 941})
+    assert pressure(client)["source"] == "entered"
+
+
 def test_a_barometer_goes_before_everything(client, stillhouse, scan, live_until):
     client.put("/api/pressure", json={"pressure_hpa": 990})
     stillhouse.log(scan(START + 1, pot=20, barometer=1001.5))

@@ -369,6 +369,6 @@ interface Trends {
   batch_keys: ReviewKey[];
   batches: BatchRow[];
   coolant_limit_c: number | null;
-  drift: { run_id: string; vessel_id: string; vessel: string | null; place: string; place_id: string; probe_id: string; probe: string; from_at: string; to_at: string; measured_c: number; water_c: number; difference_k: number; pressure_hpa: number; pressure_basis: "barometer" | "entered" | "altitude" }[];
+  drift: { run_id: string; vessel_id: string; vessel: string | null; place: string; place_id: string; probe_id: string; probe: string; from_at: string; to_at: string; measured_c: number; water_c: number; difference_k: number; pressure_hpa: number; pressure_basis: "barometer" | "entered" | "altitude"; water_error_k: number }[];
   gaps: Gap[];
 }

@@ -105,7 +105,7 @@ function margin({ runs, coolant_limit_c }, day, unit) {
 function drifts({ drift }, day, unit) {
   return linesOf(drift).map(({ label, newest, own }) => {
     const key = { name: "difference_k", label, unit: unitSign(unit), decimals: 2 };
-    const basis = say("trends.drift.basis", { pressure: figure(newest.pressure_hpa, 1), basis: say(`trends.basis.${newest.pressure_basis}`) });
+    const basis = say("trends.drift.basis", { pressure: figure(newest.pressure_hpa, 1), basis: say(`trends.basis.${newest.pressure_basis}`), error: figure(degreesApart(newest.water_error_k, unit), 2), unit: unitSign(unit) });
     return spark(key, own.flatMap((one) => point(key, apart(one.difference_k, unit), day(one.from_at), label)), basis);
   });
 }
@@ -130,8 +130,8 @@ function tables({ keys, runs, batch_keys, batches, drift, coolant_limit_c }, zon
     [...runs].reverse().map(({ run, coolant_margin_k }) => [make("a", { href: `run.html?id=${run.id}` }, say("runs.run", { batch: run.batch, purpose: run.purpose_name })), whole(run.started_at), ...own.map((key) => keyed(key, run.numbers[key.name])), ...(coolant_limit_c === null ? [] : [figure(apart(coolant_margin_k, unit), 1)])]));
   const batchTable = () => tableOf(say("trends.table.batches"), [say("trends.th.batch"), say("trends.th.when"), ...theirs.map(({ label }) => label)],
     [...batches].reverse().map((batch) => [make("a", { href: `batches.html?id=${batch.id}` }, batch.name), whole(batch.began_at), ...theirs.map((key) => keyed(key, batch.numbers[key.name]))]));
-  const driftTable = () => tableOf(say("trends.table.drift"), [say("trends.th.probe"), say("trends.th.place"), say("trends.th.when"), say("trends.th.read", { unit: sign }), say("trends.th.water", { unit: sign }), say("trends.th.difference", { unit: sign }), say("trends.th.pressure"), say("trends.th.basis")],
-    [...drift].reverse().map((one) => [one.probe, standsAt(one), whole(one.from_at), figure(degrees(one.measured_c, unit), 2), figure(degrees(one.water_c, unit), 2), signed(degreesApart(one.difference_k, unit), 2), figure(one.pressure_hpa, 1), say(`trends.basis.${one.pressure_basis}`)]));
+  const driftTable = () => tableOf(say("trends.table.drift"), [say("trends.th.probe"), say("trends.th.place"), say("trends.th.when"), say("trends.th.read", { unit: sign }), say("trends.th.water", { unit: sign }), say("trends.th.error", { unit: sign }), say("trends.th.difference", { unit: sign }), say("trends.th.pressure"), say("trends.th.basis")],
+    [...drift].reverse().map((one) => [one.probe, standsAt(one), whole(one.from_at), figure(degrees(one.measured_c, unit), 2), figure(degrees(one.water_c, unit), 2), figure(degreesApart(one.water_error_k, unit), 2), signed(degreesApart(one.difference_k, unit), 2), figure(one.pressure_hpa, 1), say(`trends.basis.${one.pressure_basis}`)]));
   return [
     ...(runs.length > 0 ? [folded(say("trends.table.runs"), runTable)] : []),
     ...(batches.length > 0 ? [folded(say("trends.table.batches"), batchTable)] : []),

@@ -1,13 +1,16 @@
 """Trends across runs: what they gave, how near the water came, how probes drift in steam."""
 
+from math import hypot
+
 import numpy as np
 import pytest
 from sqlmodel import col
 
-from calc.pressure import pressure_at_altitude, water_boiling_point
+from api.pressure import KEY
+from calc.pressure import pressure_at_altitude, water_boiling_point, weather_change
 from logger.reading import SeriesKey
 from logger.store import facts
-from logger.store.tables import Placement, ProbeCard
+from logger.store.tables import Placement, ProbeCard, Setting
 
 
 def test_a_probes_drift_is_told_against_water_at_the_measured_pressure(past, reviewed):
@@ -63,6 +66,31 @@ def test_what_water_boils_at_is_never_guessed(past, reviewed, altitude):
     assert told["pressure_basis"] == "altitude"
     assert told["difference_k"] == pytest.approx(0.0, abs=0.04)
     assert "drift" not in {one["about"] for one in found["gaps"]}
+
+
+def test_a_pressure_entered_by_hand_ages_with_the_weather(past, reviewed, altitude):
+    """Six hours old it counts with 2.5 hPa, which is 0.07 K; of last week, the altitude is nearer.
+
+    Water's boiling point moves by 0.028 K a hectopascal at 1000 hPa (IAPWS-IF97, equation 31).
+    """
+    past.furnish("pot")
+    past.read(STEAM_S, pot=np.full(STEAM_S.size, water_boiling_point(990.0)))
+    past.run(0, 3600, "cleaning", charge=(40.0, 0.0))
+
+    def told(entered_s):
+        at = {"effective_at": past.at(entered_s)}
+        facts.record(past.engine, Setting.first(key=KEY, value="990.0", **past.base | at))
+        return reviewed("trends", vessel_id=str(past.still.about))["drift"][0]
+
+    old = told(3600 - 7 * 86_400)
+    assert (old["pressure_basis"], old["pressure_hpa"]) == ("entered", 990.0)
+    assert old["water_error_k"] == pytest.approx(0.028 * hypot(0.7, weather_change(168)), rel=0.05)
+    altitude(0.0)  # now there is a nearer guess
+    old = reviewed("trends", vessel_id=str(past.still.about))["drift"][0]
+    assert (old["pressure_basis"], old["pressure_hpa"]) == ("altitude", pytest.approx(1013.25))
+    young = told(3600 - 6 * 3600)
+    assert (young["pressure_basis"], young["pressure_hpa"]) == ("entered", 990.0)
+    assert young["water_error_k"] == pytest.approx(0.07, abs=0.005)
 
 
 def test_a_drift_is_a_probes_wherever_another_took_its_place(past, reviewed, altitude):
