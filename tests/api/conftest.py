@@ -4,6 +4,7 @@ import json
 import re
 import shutil
 from contextlib import ExitStack
+from copy import deepcopy
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import ClassVar, Self
@@ -68,10 +69,13 @@ class Stillhouse:
     def time(self):
         return to_datetime(self.clock.utc_us)
 
-    def log(self, *scans):
+    def open(self):
         if self.writer is None:
             database.prepare(self.data)
             self.writer = ScanWriter(database.engine(self.data))
+
+    def log(self, *scans):
+        self.open()
         self.writer.append_many(scans)
         self.clock.utc_us = max(self.clock.utc_us, scans[-1].slot * MICRO)
 
@@ -183,11 +187,27 @@ def fresh_store(tmp_path_factory):
     return folder / database.FILE_NAME  # whole: its log is gone with its only connection
 
 
+@pytest.fixture(scope="session")
+def placed_store(tmp_path_factory):
+    """A store where a still's probes are in place, and what was entered: copied likewise."""
+    stillhouse = Stillhouse(tmp_path_factory.mktemp("placed"))
+    stillhouse.log(scan_of(START, pot=20, head=20, room=18))
+    with Client(create_app(stillhouse.settings, stillhouse.clock), "127.0.0.1") as client:
+        entered = place_probes(client)
+    stillhouse.close()
+    return stillhouse.data / database.FILE_NAME, entered
+
+
 @pytest.fixture
-def stillhouse(tmp_path, fresh_store):
+def stillhouse(tmp_path, request):
     made = Stillhouse(tmp_path / "data")
     made.data.mkdir()
-    shutil.copy(fresh_store, made.data)
+    if "placed" in request.fixturenames:
+        store, _ = request.getfixturevalue("placed_store")
+    else:
+        store = request.getfixturevalue("fresh_store")
+    assert not store.with_name(f"{store.name}-wal").exists()
+    shutil.copy(store, made.data)
     yield made
     made.close()
 
@@ -250,21 +270,29 @@ def live_until(until):
 
 
 @pytest.fixture
-def placed(client, stillhouse):
-    """A still with pot and head, their probes in place since the start."""
-    stillhouse.log(scan_of(START, pot=20, head=20, room=18))
-    still = client.post(
-        "/api/vessels", json={"name": "Still", "kind": "still", "volume_l": 60}
-    ).json()
+def placed(stillhouse, placed_store):
+    """Copy a still with pot and head, their probes in place since the start."""
+    _, entered = placed_store
+    stillhouse.open()
+    return deepcopy(entered)
+
+
+def place_probes(client):
+    vessel = {"name": "Still", "kind": "still", "volume_l": 60}
+    still = entered_by(client, "vessels", vessel)
     made = {}
     for name, probe_id in (("pot", POT), ("head", HEAD)):
-        place = client.post("/api/places", json={"name": name, "vessel_id": still["id"]}).json()
+        place = entered_by(client, "places", {"name": name, "vessel_id": still["id"]})
         body = {
             "place_id": place["id"],
             "probe_id": probe_id,
             "effective_at": "2026-09-21T14:00:00+00:00",
         }
-        answer = client.post("/api/placements", json=body)
-        assert answer.status_code == 201, answer.text
-        made[name] = place | {"placement": answer.json()}
+        made[name] = place | {"placement": entered_by(client, "placements", body)}
     return made
+
+
+def entered_by(client, what, body):
+    answer = client.post(f"/api/{what}", json=body)
+    assert answer.status_code == 201, answer.text
+    return answer.json()
