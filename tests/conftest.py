@@ -3,7 +3,6 @@
 import gc
 import os
 import signal
-import socket
 import subprocess
 import sys
 import time
@@ -18,7 +17,9 @@ from hypothesis import settings
 
 from tests import sharing
 from tests.asking import PLAIN
+from tests.demonstration import DEMO
 from tests.loaded import COLD, Forked, Loaded
+from tests.ports import find_port
 
 # Property tests are judged by what they find, not by the machine's load; a clean checkout's run
 # repeats itself, everybody else's goes on looking. tests/bench/examples.py looks longer.
@@ -42,6 +43,10 @@ def pytest_xdist_make_scheduler(config, log):
 
 
 def pytest_collection_modifyitems(items):
+    for item in items:
+        if "demonstration" in getattr(item, "fixturenames", ()):
+            assert sharing.is_on_the_demonstration(item), f"name {item.path} in tests/sharing.py"
+            item.add_marker(pytest.mark.timeout(420))  # the first works out its past
     items.sort(key=sharing.place)
 
 
@@ -54,8 +59,24 @@ def pytest_collection_finish():
 LOADED = Loaded()
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(nextitem):
+    """End the demonstration after its last test, and that one's second try."""
+    done = yield
+    if nextitem is None or not sharing.is_on_the_demonstration(nextitem):
+        DEMO.end()
+    return done
+
+
 def pytest_sessionfinish():
+    DEMO.end()  # where the tests are broken off
     LOADED.end()
+
+
+@pytest.fixture
+def demonstration(tmp_path_factory):
+    """Go on with the one demonstration, which takes long to work out its past."""
+    return DEMO.up(tmp_path_factory.mktemp)
 
 
 WITHIN_S = 60.0  # how long a condition may take on a loaded machine before the test fails
@@ -161,13 +182,6 @@ class Starter:
 def until():
     """Wait on a condition with a deadline: `until(lambda: ..., within_s=20, says="...")`."""
     return wait_until
-
-
-def find_port():
-    """Find a port of the loopback that nobody listens on."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return probe.getsockname()[1]
 
 
 @pytest.fixture

@@ -6,8 +6,6 @@ that leaves the machine fails the test. What a test provokes itself it may `forg
 
 import re
 import shutil
-import subprocess
-import sys
 from contextlib import ExitStack
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -19,7 +17,7 @@ from playwright.sync_api import sync_playwright
 
 from logger.bus import control
 from tests.asking import PLAIN
-from tests.sharing import is_on_the_demonstration
+from tests.demonstration import Shared
 
 # What is given last counts, so this stands for Playwright's own list and holds what matters of it.
 WITHOUT = (
@@ -72,9 +70,6 @@ def pytest_collection_modifyitems(items):
             # A screen on a loaded machine may lag by more than a test allows for: it gets one more
             # try, which the closing line counts. A fault of ours fails both.
             item.add_marker(pytest.mark.flaky(reruns=1))
-            if "demo" in item.fixturenames:
-                assert is_on_the_demonstration(item), f"name {item.path.name} in tests/sharing.py"
-                item.add_marker(pytest.mark.timeout(420))  # the first works out its past
 
 
 @dataclass
@@ -112,66 +107,6 @@ class Demo:
         }
 
 
-def port():
-    """Find a free port for what outlives a test."""
-    import socket  # noqa: PLC0415
-
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return str(probe.getsockname()[1])
-
-
-@dataclass
-class Shared:
-    """A `wormtub` process that the tests of this room go on with, from when one asks for it.
-
-    It ends with the room: at work at real pace, it would take from all that comes after.
-    """
-
-    word: str
-    says: re.Pattern[str]  # with its address
-    process: subprocess.Popen[str] | None = None
-    data: Path = Path()
-    address: str = ""
-    said: str = ""
-
-    def up(self, make_folder):
-        """Start it where it does not run; return it once it has said where it is."""
-        if self.process is None:
-            self.data, self.said = make_folder(self.word) / "data", ""
-            options = ["--data", str(self.data), "--port", port()]
-            self.process = subprocess.Popen(
-                [sys.executable, "-m", "api.cli", self.word, *options],
-                cwd=Path(__file__).parents[2],
-                stdout=subprocess.PIPE,
-                text=True,
-            )
-            self.listen()
-        return self
-
-    def listen(self):
-        try:
-            while found := self.process.stdout.readline():
-                self.said += found
-                if address := self.says.search(found):
-                    self.address = address[1]
-                    return
-            pytest.fail(f"wormtub {self.word} gave no address: {self.said}")
-        except BaseException:
-            self.process.kill()
-            self.process.communicate()
-            self.process = None
-            raise
-
-    def end(self):
-        if self.process is None:
-            return
-        process, self.process = self.process, None
-        process.terminate()
-        self.said += process.communicate(timeout=40)[0]
-        assert process.returncode == 0, self.said
-
-
 class SharedChromium:
     """The browser of this room: starting one, and what drives it, costs as much as some tests.
 
@@ -197,7 +132,6 @@ class SharedChromium:
 
 
 CHROMIUM = SharedChromium()
-DEMO = Shared("demo", re.compile(r"Open (\S+)"))
 SERVICE = Shared("serve", re.compile(r"(http://\S+)"))
 
 
@@ -207,8 +141,6 @@ def pytest_runtest_protocol(item, nextitem):
     done = yield
     if nextitem is None or Path(__file__).parent not in nextitem.path.parents:
         end_shared()
-    elif not is_on_the_demonstration(nextitem):
-        DEMO.end()
     return done
 
 
@@ -218,7 +150,7 @@ def pytest_sessionfinish():
 
 
 def end_shared():
-    for shared in (CHROMIUM, DEMO, SERVICE):
+    for shared in (CHROMIUM, SERVICE):
         shared.end()
 
 
@@ -234,9 +166,8 @@ def service(tmp_path_factory):
 
 
 @pytest.fixture
-def demo(tmp_path_factory):
-    running = DEMO.up(tmp_path_factory.mktemp)
-    demo = Demo(running.address, running.data / "bus" / "w1")
+def demo(demonstration):
+    demo = Demo(demonstration.address, demonstration.data / "bus" / "w1")
     yield demo
     demo.heal()
 
