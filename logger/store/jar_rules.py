@@ -20,6 +20,7 @@ MOST_KG_PER_L: Final = WATER_20C_KG_L  # spirit is lighter than water: a kilogra
 # An empty jar that was never weighed weighs no more; common practice, no source.
 EMPTY_KG: Final = 1.0
 EMPTY_KG_PER_L: Final = 1.0
+FOUR_DIGITS: Final = 1000.0
 
 
 def empty_jar(session: Session, number: int) -> JarVessel | None:
@@ -54,7 +55,7 @@ def check_came_from(
     """See that a jar, whose own size nobody need have said, holds no more than its still does."""
     if still is not None and still.volume_l is not None and volume_l > still.volume_l:
         raise RangeError(
-            f"{volume_l:g} L in jar {number} are more than {still.name} holds, "
+            f"{_shown(volume_l)} L in jar {number} are more than {still.name} holds, "
             f"{still.volume_l:g} L; correct the {_named(field)}.",
             field=field,
         )
@@ -72,8 +73,8 @@ def _volume_l(jar: Jar, held: Content | None, empty: JarVessel | None) -> float 
 def _check_size(jar: Jar, empty: JarVessel | None, volume_l: float, field: str) -> None:
     if empty is not None and empty.volume_l and volume_l > empty.volume_l:
         raise RangeError(
-            f"{volume_l:.4g} L do not fit in jar {jar.number}, which holds {empty.volume_l:g} L; "
-            f"correct the {_named(field)}, or what the jar holds.",
+            f"{_shown(volume_l)} L do not fit in jar {jar.number}, which holds "
+            f"{empty.volume_l:g} L; correct the {_named(field)}, or what the jar holds.",
             field=field,
         )
 
@@ -127,6 +128,10 @@ def _still(session: Session, jar: Jar) -> Vessel | None:
 def _field(jar: Jar) -> str:
     """Say which of its fields a jar's content was told by."""
     return "mass_kg" if jar.mass_kg is not None and jar.volume_l is None else "volume_l"
+
+
+def _shown(litres: float) -> str:
+    return f"{litres:.4g}" if litres < FOUR_DIGITS else f"{litres:.0f}"
 
 
 def _named(field: str) -> str:

@@ -34,6 +34,7 @@ ONLY_DISCARDED: Final = ("cleaning", "sacrificial")  # what comes of these is ne
 SHOWS_NO_STRENGTH: Final = ("cleaning",)
 DISCARDING: Final = ("discard", "destroy", "loss")
 FILLING: Final = ("liquor", "volume")  # entries of how much is in a vessel
+SPOUT: Final = "spout"  # the entry of what the parrot shows
 DISTILLED: Final = ("low_wines", "feints", "spirit", "jar")  # lots that come off a still
 
 
@@ -132,7 +133,8 @@ def _check_transfer(session: Session, fact: Fact) -> None:
     run = _run_behind(session, source)
     if run is not None:
         _check_kind(run, fact)
-        check_distilled(strength if fact.kind == "collect" else None)
+    if fact.kind == "collect" or any(_is_distilled(one) for one in (source, goal)):
+        check_distilled(strength)
     _check_when(fact, source, goal)
     if isinstance(source, Jar):
         _check_drawn(session, source)
@@ -140,10 +142,17 @@ def _check_transfer(session: Session, fact: Fact) -> None:
 
 
 def _check_entry(session: Session, fact: Fact) -> None:
-    """See that what was read in a vessel fits in it."""
+    """See that what was read in a vessel fits in it, and what was read at a spout can be."""
     assert isinstance(fact, StageEntry)  # noqa: S101 - registered for it
+    if fact.kind == SPOUT:
+        read = fact.model_dump(include={"reading_abv", "temperature_c"})
+        check_distilled(strength_of(Measure(**read)))
     if fact.kind in FILLING and fact.volume_l is not None and fact.vessel is not None:
         _check_size(_one(session, Vessel, fact.vessel), fact.volume_l)
+
+
+def _is_distilled(end: Fact | None) -> bool:
+    return isinstance(end, Jar) or (isinstance(end, Lot) and end.kind in DISTILLED)
 
 
 def _check_ends(fact: Transfer, source: Fact | None, goal: Fact | None) -> None:
