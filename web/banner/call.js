@@ -28,6 +28,8 @@ export function makeCall({ acknowledge }) {
   const root = make("div", { class: "call" }, what, line, action, noting, make("div", { class: "presses" }, seen, withNote, all), silent, trouble);
   /** @type {Alarm | null} */
   let top = null;
+  /** What was typed of each alarm and not yet sent, by its key. @type {Map<string, string>} */
+  const typed = new Map();
 
   withNote.addEventListener("click", () => {
     noting.hidden = !noting.hidden;
@@ -37,13 +39,17 @@ export function makeCall({ acknowledge }) {
   note.addEventListener("keydown", ({ key }) => key === "Enter" && seen.click());
   seen.addEventListener("click", async () => {
     if (!top) return;
+    const { key } = top;
+    const text = note.value;
     complain(null);
     seen.disabled = true;
     try {
-      await acknowledge(top.key, note.value.trim());
-      clear();
+      await acknowledge(key, text.trim());
+      if (top?.key === key) fillNote("");
+      else if (typed.get(key) === text) typed.delete(key);
     } catch (error) {
-      complain(error);
+      if (top?.key === key) complain(error);
+      else setText(trouble, problemText(error));
     } finally {
       seen.disabled = false;
     }
@@ -59,20 +65,27 @@ export function makeCall({ acknowledge }) {
     if (ofNote) note.focus();
   }
 
-  function clear() {
-    note.value = "";
-    noting.hidden = true;
-    withNote.setAttribute("aria-expanded", "false");
+  /** An alarm's own note, open where something was typed. @param {string} text */
+  function fillNote(text) {
+    note.value = text;
+    noting.hidden = text === "";
+    withNote.setAttribute("aria-expanded", String(text !== ""));
+  }
+
+  /** Another alarm takes the top: the note stays with its own, and keys typed on go to neither. */
+  function lay(/** @type {Alarm | null} */ alarm) {
+    if (top && note.value.trim()) typed.set(top.key, note.value);
+    else if (top) typed.delete(top.key);
+    note.blur();
+    complain(null);
+    fillNote(alarm ? (typed.get(alarm.key) ?? "") : "");
   }
 
   /** @param {Alarm | null} alarm @param {number} others @param {import("./tell.js").Ground} ground */
   function show(alarm, others, ground) {
     root.hidden = alarm === null;
+    if (top?.key !== alarm?.key) lay(alarm);
     if (alarm === null) return void (top = null);
-    if (top?.key !== alarm.key) {
-      complain(null);
-      if (top) clear();
-    }
     if (top?.priority !== alarm.priority) sign.replaceChildren(shapeOf(alarm.priority));
     top = alarm;
     const time = saidTime(Date.parse(alarm.since ?? ""), ground.now_ms, ground.zone);
