@@ -90,7 +90,7 @@ async def apply(house: Housed, asking: Asking, body: NewCalibrations) -> list[Ca
     """Apply the lines through points: one for each probe, all or none."""
     ground = await bench(house, body.temperature_unit)
     chosen = await run_in_threadpool(_chosen, house, body.point_ids)
-    columns = entered(house, asking, body.effective_at)
+    columns = entered(house, asking, body.effective_at, "effective_at")
     made = [_fact(_proposal(ground, points), points, columns) for points in chosen]
     await run_in_threadpool(store, house, *made)
     return await run_in_threadpool(_records, house, made)
@@ -102,7 +102,7 @@ def change(
 ) -> CalibrationRecord:
     """Apply a calibration from another time on."""
     old = facts.get(house.engine, Calibration, calibration_id)
-    changes = {"effective_at": not_ahead(body.effective_at, house.now)}
+    changes = {"effective_at": not_ahead(body.effective_at, house.now, "effective_at")}
     return _records(house, [correct(house, asking, old, body.version, changes)])[0]
 
 

@@ -79,13 +79,15 @@ def columns_of(fact: Fact, record: type[Record]) -> dict[str, Any]:
     return standing(fact) | own
 
 
-def entered(house: House, asking: Visitor, at: datetime | None = None) -> dict[str, Any]:
-    """Return the columns every new fact has."""
-    now = house.now
-    return {"site": house.identity.site, "who": asking.name, "effective_at": not_ahead(at, now)}
+def entered(
+    house: House, asking: Visitor, at: datetime | None = None, field: str | None = None
+) -> dict[str, Any]:
+    """Return the columns every new fact has; `field` is where its time was given."""
+    then = not_ahead(at, house.now, field)
+    return {"site": house.identity.site, "who": asking.name, "effective_at": then}
 
 
-def not_ahead(at: datetime | None, now: datetime) -> datetime:
+def not_ahead(at: datetime | None, now: datetime, field: str | None = None) -> datetime:
     """Return the time something holds from: now where none is given, never the future.
 
     Nor a year that can only be a slip of the fingers.
@@ -93,12 +95,14 @@ def not_ahead(at: datetime | None, now: datetime) -> datetime:
     if at is not None and at < EARLIEST:
         raise RangeError(
             f"{at.isoformat(' ', 'seconds')} is too long ago; give a time from "
-            f"{EARLIEST.date()} on."
+            f"{EARLIEST.date()} on.",
+            field=field,
         )
     if at is not None and at > now + AHEAD:
         raise RangeError(
             f"{at.isoformat(' ', 'seconds')} lies in the future; give a time up to now, "
-            f"{now.isoformat(' ', 'seconds')}."
+            f"{now.isoformat(' ', 'seconds')}.",
+            field=field,
         )
     return at or now
 

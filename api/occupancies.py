@@ -83,7 +83,7 @@ def listed(
 @router.post("", status_code=201, dependencies=[needs(Role.OPERATE)], responses=declared(404, 409))
 def add(house: Housed, asking: Asking, body: NewOccupancy) -> OccupancyRecord:
     """Say which batch and stage holds a vessel."""
-    base = entered(house, asking, body.started_at)
+    base = entered(house, asking, body.started_at, "started_at")
     made = Occupancy.first(id=body.id, **_columns(body), **base)
     if not facts.with_withdrawn(house.engine, Occupancy, col(Occupancy.about) == made.about):
         store(house, made, *of_name(house, body.batch, base))
@@ -96,9 +96,9 @@ def change(
 ) -> OccupancyRecord:
     """Correct an occupancy, or end it."""
     old = facts.get(house.engine, Occupancy, occupancy_id)
-    not_ahead(body.started_at, house.now)
+    not_ahead(body.started_at, house.now, "started_at")
     changes = _columns(body) | {"effective_at": body.started_at}
-    named = of_name(house, body.batch, entered(house, asking, body.started_at))
+    named = of_name(house, body.batch, entered(house, asking, body.started_at, "started_at"))
     changed = correct(house, asking, old, body.version, changes)
     if named:
         store(house, *named)

@@ -104,7 +104,7 @@ def add(house: Housed, asking: Asking, body: NewPlacement) -> PlacementRecord:
         id=body.id,
         place=body.place_id,
         **columns,
-        **entered(house, asking, body.effective_at),
+        **entered(house, asking, body.effective_at, "effective_at"),
     )
     store(house, made)
     return record_of(facts.get(house.engine, Placement, made.about))
@@ -120,7 +120,10 @@ def swap(house: Housed, asking: Asking, body: Swap) -> list[PlacementRecord]:
     names = {place: facts.get(house.engine, Place, place).name for place in pair}
     base = entered(house, asking)
     if body.from_at is not None and body.from_at > house.now:
-        raise RangeError("from_at lies in the future; give the time the probes were swapped at.")
+        raise RangeError(
+            "from_at lies in the future; give the time the probes were swapped at.",
+            field="from_at",
+        )
     found = [one for one in facts.placements(house.engine) if one.quantity == body.quantity]
     store(house, *moving.swapped(found, names, pair, body.from_at, base))
     return [record_of(one) for one in facts.placements(house.engine) if one.place in pair]
@@ -133,7 +136,7 @@ def move(house: Housed, asking: Asking, body: Move) -> PlacementRecord:
     known.check_usable(body.probe_id)
     known.check_reads(body.probe_id, body.quantity)
     place = facts.get(house.engine, Place, body.place_id)
-    base = entered(house, asking, body.from_at) | {"quantity": body.quantity}
+    base = entered(house, asking, body.from_at, "from_at") | {"quantity": body.quantity}
     found = [one for one in facts.placements(house.engine) if one.quantity == body.quantity]
     own = base if body.id is None else base | {"id": body.id}
     store(house, *moving.moved(found, body.probe_id, place.about, own))
@@ -155,7 +158,7 @@ def change(
     known.check(body.probe_id)
     if (body.probe_id, body.quantity) != (old.probe_id, old.quantity):
         known.check_reads(body.probe_id, body.quantity)
-    not_ahead(body.effective_at, house.now)
+    not_ahead(body.effective_at, house.now, "effective_at")
     changes = body.model_dump(exclude={"version", "place_id"}) | {"place": body.place_id}
     return record_of(correct(house, asking, old, body.version, changes))
 

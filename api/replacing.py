@@ -32,7 +32,7 @@ def replace(house: Housed, asking: Asking, body: Replacement) -> list[PlacementR
     known = Known.read(house)
     known.check(body.old)
     known.check_usable(body.new)
-    base = entered(house, asking, body.from_at)
+    base = entered(house, asking, body.from_at, "from_at")
     names = {one.about: one.name for one in facts.places(house.engine)}
     found = facts.placements(house.engine)
     moved = moving.replaced(found, names, body.old, body.new, base["effective_at"], base)

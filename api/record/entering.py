@@ -58,10 +58,7 @@ class Entered(Record):
 
 def moment(house: House, at: datetime | None, field: str = "at") -> datetime:
     """Return when something was: now where that is not said, never the future."""
-    try:
-        return not_ahead(at, house.now).astimezone(UTC)
-    except RangeError as error:
-        raise RangeError(str(error), field=field) from None
+    return not_ahead(at, house.now, field).astimezone(UTC)
 
 
 def withdrawal(body: Withdrawal | None, version: int | None) -> Withdrawal:

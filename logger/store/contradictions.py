@@ -133,7 +133,8 @@ def _check_interval(what: str, begin: datetime, end: datetime) -> None:
     if end <= begin:
         raise RangeError(
             f"The {what} would end at {end.isoformat(timespec='seconds')}, not after its begin at "
-            f"{begin.isoformat(timespec='seconds')}; give a later end, or withdraw it."
+            f"{begin.isoformat(timespec='seconds')}; give a later end, or withdraw it.",
+            field="ended_at",
         )
 
 

@@ -130,7 +130,9 @@ def test_a_probe_never_on_the_bus_is_refused(client, placed):
 def test_a_placement_from_the_future_is_refused(client, placed):
     place = client.post("/api/places", json={"name": "spout"}).json()
     body = {"place_id": place["id"], "probe_id": ROOM, "effective_at": "2027-01-01T00:00:00+00:00"}
-    assert "lies in the future" in sentence(client.post("/api/placements", json=body), 422)
+    told = client.post("/api/placements", json=body)
+    assert "lies in the future" in sentence(told, 422)
+    assert told.json()["error"]["field"] == "effective_at"
 
 
 def test_a_placement_ends_and_another_probe_takes_the_place(client, placed):

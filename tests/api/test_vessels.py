@@ -208,7 +208,9 @@ def test_an_occupancy_is_ended_corrected_and_taken_back(client, still, later):
     stale = body | {"ended_at": at(3), "version": 1}
     assert "changed meanwhile" in sentence(client.put(path, json=stale), 409)
     backward = body | {"ended_at": at(0), "version": 2}
-    assert "The occupancy would end at" in sentence(client.put(path, json=backward), 422)
+    told = client.put(path, json=backward)
+    assert "The occupancy would end at" in sentence(told, 422)
+    assert told.json()["error"]["field"] == "ended_at"
     told = sentence(client.delete(f"/api/vessels/{still['id']}", params={"version": 1}), 409)
     assert "still has the batches rye 1, rye 2" in told
     assert client.delete(path, params={"version": 2}).status_code == 204
@@ -227,5 +229,8 @@ def test_an_occupancy_is_ended_corrected_and_taken_back(client, still, later):
 )
 def test_what_cannot_be_an_occupancy_is_told(client, still, change, status, says):
     body = {"vessel_id": still["id"], "batch": "rye 1", "stage": "strip"} | change
-    assert says in sentence(client.post("/api/occupancies", json=body), status)
+    told = client.post("/api/occupancies", json=body)
+    assert says in sentence(told, status)
+    if "started_at" in change:
+        assert told.json()["error"]["field"] == "started_at"
     assert client.get("/api/occupancies").json() == []

@@ -96,7 +96,7 @@ export function makeKeeper({ refresh, redraw, zone, mend = null, mends }) {
 
 /** A field within others goes by its own name: the form has but one of it. @param {import("../shared/queue.js").Trouble} trouble */
 function atField({ sentence, field, status }) {
-  const own = field?.split(".").at(-1) ?? null;
+  const own = field?.split(".").filter((part) => !/^\d+$/.test(part)).at(-1) ?? null; // a list has one row
   return new Refusal(field && own ? sentence.replaceAll(field, own) : sentence, "refused", own, status);
 }
 
