@@ -82,10 +82,11 @@ def _sentence(
             "first what came into it or what was found in it."
         )
     there_l = max(taken_l + left_l, 0.0)
+    # An error worked out of a slip of the fingers says nothing.
+    sure = f"; the measurements are good to {_told(sure_l)}" if sure_l < there_l else ""
     return (
-        f"{name} held {_told(there_l)} by its book and {_told(taken_l)} would be taken from it; "
-        f"the measurements are good to {_told(sure_l)}. Correct the amount, or enter first what "
-        "came into it or what was found in it."
+        f"{name} held {_told(there_l)} by its book and {_told(taken_l)} would be taken from it"
+        f"{sure}. Correct the amount, or enter first what came into it or what was found in it."
     )
 
 
