@@ -216,9 +216,12 @@ def test_at_a_desk_another_s_change_is_told_and_a_lock_waits(house, open_page, c
     desk.reads("What jar 3 weighs empty is not known.")
     assert complaints(desk.watched) == []
 
-    pool = house.send("POST", "lots", kind="feints", name="a pool", measure=STRONG)
-    out = {"volume_l": 9, "reading_abv": 80, "temperature_c": 20}
-    house.send("POST", "transfers", kind="discard", from_lot=pool["id"], **out)
+    pool = house.send("POST", "lots", kind="feints", name="a pool")
+    said = {"kind": "receive", "to_lot": pool["id"]}
+    came = house.send("POST", "transfers", **said, **STRONG | {"volume_l": 9})
+    gone = {"volume_l": 9, "reading_abv": 80, "temperature_c": 20}
+    house.send("POST", "transfers", kind="discard", from_lot=pool["id"], **gone)
+    house.send("PUT", f"transfers/{came['id']}", **said, version=came["version"], volume_l=5)
     desk.open(f"lot.html?id={pool['id']}")
     desk.reads("What cannot be true")
     assert complaints(desk.watched) == []
