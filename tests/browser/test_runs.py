@@ -23,6 +23,7 @@ from tests.browser.conftest import THEMES
 BEGAN = datetime(2026, 10, 24, 21, tzinfo=UTC)
 ENDED = BEGAN + timedelta(hours=9)
 SILENT = (BEGAN + timedelta(hours=4), BEGAN + timedelta(hours=7))
+WORD = "told" + "twicemalted" * 5  # one long word: it breaks, and never widens a page
 LONG = "Winter rye of the upper field, second cut, with the old yeast 42"
 PERIOD_S = 10
 HOUR = timedelta(hours=1)
@@ -182,7 +183,7 @@ def _entered(url, probe_id):
         times = {"started_at": BEGAN.isoformat(), "ended_at": ENDED.isoformat()}
         empty = send("POST", "occupancies", batch=LONG[:60], **run, **times)["id"]
         times = {"started_at": TOLD.isoformat(), "ended_at": (TOLD + HOUR).isoformat()}
-        told = send("POST", "occupancies", batch="told", **run, **times)["id"]
+        told = send("POST", "occupancies", batch=WORD, **run, **times)["id"]
         at = (TOLD + HOUR / 4).isoformat()
         read = {"volume_l": 1.0, "reading_abv": 80.0, "temperature_c": 20.0}
         send("POST", f"runs/{told}/jars", number=1, at=at, **read)
@@ -212,6 +213,10 @@ def test_little_known_is_said_and_stands_free(worst, held):
     page.locator(".gaps li").first.wait_for()
     page = held(f"{url}runs.html", ".found li")
     assert LONG[:60] in page.locator(".which a").last.inner_text()
+    unknown = page.locator(".figures .unknown dd")
+    is_wide = page.evaluate("innerWidth") >= 1000
+    assert unknown.count() > 0  # which is shown only where the numbers line up
+    assert all(one.is_visible() == is_wide for one in unknown.all())
     page = held(f"{url}compare.html?run={run}", ".below .part")
     assert "first drop was not marked" in page.locator(".rests").inner_text().lower()
     held(f"{url}trends.html", ".home .part")
@@ -243,6 +248,9 @@ def test_a_run_is_held_against_what_was_told_and_is_pinned(worst, held):
     pinned.get_by_role("button").click()
     pinned.wait_for(state="hidden")
 
+    page.goto(f"{url}compare.html?run={run}&run={worst[1]}")
+    page.locator(".below .part").first.wait_for()
+    assert held.watched.overhang_px <= 0  # both names stand over the table
     page.goto(f"{url}compare.html?run={run}")
     page.locator("#add option", has_text=LONG[:60]).first.wait_for(state="attached")
     assert held.watched.overhang_px <= 0  # the longest name is among those that may be added

@@ -4,7 +4,7 @@ import "../../web/compare/texts.js";
 import "../../web/run/texts.js";
 import "../../web/record/texts.js";
 import { gapsOf, marksOf, panelsOf } from "../../web/compare/picture.js";
-import { saidToTheMinute } from "../../web/run/format.js";
+import { keyedLess, saidToTheMinute } from "../../web/run/format.js";
 import { HOUR, T0 } from "./helpers.mjs";
 
 const run = (id, after_ms) => ({
@@ -18,7 +18,9 @@ test("two runs of one batch and day are told apart by their place in the order",
   const two = found(run("a", 0), run("b", HOUR));
   const [first, second] = names(panelsOf(two, [], { from: 0, to: 100 }, "C", "UTC"));
   assert.deepEqual([first[0], second[0], first.slice(1)], ["1", "2", second.slice(1)]);
-  assert.deepEqual(gapsOf(two).map(({ why }) => why), ["1 rye 1: No water was read.", "2 rye 1: No water was read."]);
+  assert.deepEqual(gapsOf(two).map(({ why }) => why), ["1, 2: No water was read."]);
+  two.gaps[1].why = "No flow was read.";
+  assert.deepEqual(gapsOf(two).map(({ why }) => why), ["1 rye 1: No water was read.", "2 rye 1: No flow was read."]);
   assert.deepEqual(marksOf(two).map(({ title }) => title), ["Hearts, 1 rye 1", "Hearts, 2 rye 1"]);
 });
 
@@ -34,4 +36,11 @@ test("two runs of one day, long ago, are said with the time of day", () => {
   assert.notEqual(said[0], said[1]);
   assert.match(said[0], /\d{4}, \d\d:\d\d$/);
   assert.match(saidToTheMinute(T0, T0 + HOUR, "UTC"), /^\d\d:\d\d$/);
+});
+
+test("a difference of time is told in hours and minutes, as the times are", () => {
+  const took = { name: "duration_min", unit: "min", decimals: 0 };
+  assert.deepEqual([399, -61, 1, 0.2].map((less) => keyedLess(took, less)), ["+6 h 39 min", "−1 h 01 min", "+1 min", "0 min"]);
+  assert.equal(keyedLess({ name: "hearts_share", unit: "", decimals: 2 }, 0.062), "+6.2");
+  assert.equal(keyedLess({ name: "hearts_abv", unit: "% vol", decimals: 1 }, -0.3), "−0.3");
 });

@@ -14,7 +14,7 @@ import { unitSign } from "../shared/units.js";
 import { nameOf } from "../now/lines.js";
 import { makeDash, strokeDash } from "../now/strokes.js";
 import { parts, say } from "../texts.js";
-import { DASH, folded, isShare, keyed, saidToTheMinute, signed, tableOf, unfolded } from "../run/format.js";
+import { DASH, folded, keyed, keyedLess, saidToTheMinute, tableOf, unfolded } from "../run/format.js";
 import { plotly } from "../run/library.js";
 import { makePanels, writeAxis } from "../run/panels.js";
 import { rowsOf } from "../run/picture.js";
@@ -180,14 +180,9 @@ function differences({ runs, table }) {
     key.label, ...key.values.map((value, at) => {
       const text = keyed(key, value);
       const less = key.differences[at];
-      return at === 0 || less == null || text === DASH ? text : make("span", {}, text, " ", make("small", { class: "less" }, say("compare.difference", { difference: lessText(key, less) })));
+      return at === 0 || less == null || text === DASH ? text : make("span", {}, text, " ", make("small", { class: "less" }, say("compare.difference", { difference: keyedLess(key, less) })));
     })]);
   return tableOf(say("compare.table"), heads, rows);
-}
-
-/** @param {ReviewKey} key @param {number} less */
-function lessText({ name, decimals }, less) {
-  return isShare({ name }) ? signed(less * 100, 1) : signed(less, decimals);
 }
 
 /** @param {Comparison} there @param {(x: number) => string} at */

@@ -30,12 +30,13 @@ function shortName(runs, at, zone) {
   return run ? numbered(say("compare.short", { batch: run.batch, day: day(Date.parse(run.started_at), zone) }), at, runs) : "";
 }
 
-/** What is not known, each with the run it is about. @param {Comparison} found @returns {Gap[]} */
+/** What is not known, each with the run it is about, or the runs' numbers. @param {Comparison} found @returns {Gap[]} */
 export function gapsOf({ gaps, runs }) {
-  return gaps.map(({ run_id, about, why }) => {
-    const at = runs.findIndex(({ run }) => run.id === run_id);
-    const batch = runs[at]?.run.batch;
-    return { about, why: batch === undefined || runs.length === 1 ? why : `${numbered(batch, at, runs)}: ${why}` };
+  return [...new Set(gaps.map(({ why }) => why))].map((why) => {
+    const each = gaps.filter((one) => one.why === why);
+    const places = runs.flatMap(({ run }, at) => (each.some(({ run_id }) => run_id === run.id) ? [at] : []));
+    const whose = places.length > 1 ? places.map((at) => at + 1).join(", ") : places.map((at) => numbered(runs[at]?.run.batch ?? "", at, runs))[0];
+    return { about: each[0]?.about ?? "", why: whose === undefined || runs.length === 1 ? why : `${whose}: ${why}` };
   });
 }
 

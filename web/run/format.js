@@ -55,6 +55,14 @@ export function keyed({ name, unit, decimals }, value) {
   return `${figure(value, decimals)} ${unit}`.trim();
 }
 
+/** How much more that is than another's, as `keyed` writes it. @param {{name: string, unit: string, decimals: number}} key @param {number} less */
+export function keyedLess({ name, unit, decimals }, less) {
+  if (isShare({ name })) return signed(less * 100, 1);
+  if (unit !== "min") return signed(less, decimals);
+  const minutes = Math.round(less);
+  return minutes === 0 ? duration(0) : `${minutes < 0 ? "−" : "+"}${duration(Math.abs(minutes))}`;
+}
+
 /** @typedef {string | Node} Cell */
 
 /**
