@@ -26,7 +26,7 @@ from api.record.entering import (
     newest,
 )
 from api.record.run_bodies import entry
-from api.record.stage_words import BottleFill, Kind, Said, StageBody
+from api.record.stage_words import BottleFill, CaskWeight, Kind, Said, StageBody
 from api.record.taking_back import add_ways_back
 from api.routing import Router
 from calc.hydrometer import hydrometer
@@ -265,7 +265,9 @@ def _columns(body: Said) -> dict[str, Any]:
 
 
 def _check_known(house: House, body: Said) -> None:
-    """See that what an entry is of is there."""
+    """See that what an entry is of is there, and that a cask's weighing can be."""
+    if isinstance(body, CaskWeight):
+        _check_cask(body)
     engine = house.reader.engine
     if body.batch is not None and not facts.all_current(
         engine, Batch, col(Batch.name) == body.batch
@@ -280,6 +282,21 @@ def _check_known(house: House, body: Said) -> None:
                 f"{lot.name} is bottles already; choose the lot they were filled from.",
                 field="lot_id",
             )
+
+
+def _check_cask(body: CaskWeight) -> None:
+    """See that a cask weighs no less than it does empty, and what its strength needs is there."""
+    if body.mass_kg < body.tare_kg:
+        raise RangeError(
+            f"The full cask weighs {body.mass_kg:g} kg, less than the {body.tare_kg:g} kg it "
+            "weighs empty; correct one of them.",
+            field="mass_kg",
+        )
+    if body.reading_abv is not None and body.temperature_c is None:
+        raise RangeError(
+            "A strength needs the temperature it was read at; give temperature_c.",
+            field="temperature_c",
+        )
 
 
 def _check_end(house: House, one: StageEntry) -> None:

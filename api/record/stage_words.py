@@ -155,17 +155,6 @@ class CaskWeight(Said):
     reading_abv: Reading | None = None
     temperature_c: Celsius | None = None
 
-    @model_validator(mode="after")
-    def _heavier(self) -> Self:
-        if self.mass_kg < self.tare_kg:
-            raise ValueError(
-                f"mass_kg is {self.mass_kg:g} kg, less than the empty cask's {self.tare_kg:g}; "
-                "correct one of them."
-            )
-        if self.reading_abv is not None and self.temperature_c is None:
-            raise ValueError("A strength needs the temperature it was read at; give temperature_c.")
-        return self
-
 
 class Sample(Said):
     """A sample taken; it leaves the books."""

@@ -44,7 +44,13 @@ def test_entries_are_kept_corrected_and_undone(small):
         ("ph", {"ph": 5.0, "at": "1900-01-01T00:00:00Z"}, "at", "from 2000-01-01 on"),
         ("grain", {"name": "moonbeams", "mass_kg": 1}, "name", "rye"),
         ("water_added", {"lot_id": str(uuid7())}, None, "one of them"),
-        ("cask_weight", {"lot_id": str(uuid7()), "mass_kg": 5, "tare_kg": 9}, None, "less"),
+        ("cask_weight", {"lot_id": str(uuid7()), "mass_kg": 5, "tare_kg": 9}, "mass_kg", "less"),
+        (
+            "cask_weight",
+            {"lot_id": str(uuid7()), "mass_kg": 9, "tare_kg": 5, "reading_abv": 60},
+            "temperature_c",
+            "needs the temperature",
+        ),
     ],
 )
 def test_bad_entries_get_one_sentence_at_their_field(small, kind, body, field, words):
