@@ -6,10 +6,9 @@ doubted, with the slips that would explain it. What holds sugar or grain weighs 
 water of its strength: wash and backset are not judged so.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import partial
-from math import hypot, nan
+from math import hypot
 from typing import Final
 from uuid import UUID
 
@@ -19,18 +18,14 @@ from api.record.claims import Doubt, Slip
 from api.record.collected import Collected
 from api.record.ledger import SAME_L
 from api.record.slip_trials import (
-    COLDEST_C,
     COST_DIGITS,
     COST_PROOF,
-    HOTTEST_C,
-    NO_DIFFERENCE_K,
-    crossing,
     exchanged,
+    fitting_c,
     strangeness,
 )
 from calc.alcoholometer import true_strength
 from calc.contents import contents_by_volume, contents_by_weight
-from calc.errors import OutOfRangeError
 from logger.store.gauging import (
     INSTRUMENTS,
     MASS_ERROR_FRACTION,
@@ -163,7 +158,8 @@ def _slips(name: str, one: Gauged, both: Both, tare_kg: float) -> Iterator[Slip]
         said = f"The mass may have been entered without its jar, which weighs {tare_kg:.3g} kg."
         yield Slip("tare", name, said, COST_TARE)
     if one.volume_temperature_c in {None, 20.0} and both.at_c == 20.0:
-        for at_c in _mending(lambda t: replace(both, at_c=t)):
+        at_c = fitting_c(lambda t: replace(both, at_c=t).gap_l, both.sure_l)
+        if at_c is not None:
             how = "hot" if at_c > 20.0 else "cold"
             said = f"The volume may have been read {how}: at {at_c:.0f} °C it would fit."
             yield Slip("volume_hot", name, said, strangeness(at_c))
@@ -184,7 +180,9 @@ def _of_strength(name: str, one: Gauged, both: Both) -> Iterator[Slip]:
     if one.reading_abv is None:
         return
     if glass and one.temperature_c in {None, 20.0}:
-        for at_c in _mending(partial(_read_at, both)):
+        now = _read_at(both, 20.0)
+        at_c = fitting_c(lambda t: _read_at(both, t).gap_l, now.sure_l)
+        if at_c is not None:
             said = f"The strength may not have been corrected: read at {at_c:.0f} °C it would fit."
             yield Slip("not_corrected", name, said, strangeness(at_c))
     if _with_abv(both, abv / 2.0).fits:
@@ -198,21 +196,3 @@ def _read_at(both: Both, at_c: float) -> Both:
 
 def _with_abv(both: Both, abv: float) -> Both:
     return replace(both, strength=replace(both.strength, abv=abv))
-
-
-def _mending(at: Callable[[float], Both]) -> Iterable[float]:
-    """Find the temperature nearest 20 °C at which the two agree, if any."""
-    now = at(20.0)
-    wanted = 0.98 * now.sure_l * (1.0 if now.gap_l > 0.0 else -1.0)  # within, not on the edge
-
-    def beyond(t: float) -> float:
-        try:
-            return at(t).gap_l - wanted
-        except OutOfRangeError:  # no mixture reads so at that temperature
-            return nan
-
-    for end_c in (HOTTEST_C, COLDEST_C):
-        found = crossing(beyond, 20.0, end_c)
-        if found is not None and abs(found - 20.0) >= NO_DIFFERENCE_K:
-            return (found,)
-    return ()

@@ -6,7 +6,7 @@ The weights are common practice, no source.
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import isfinite, log, nan
+from math import copysign, isfinite, log, nan
 from typing import Final
 
 from api.record.amounts import COVERAGE, Amount, Taken, total
@@ -22,6 +22,7 @@ MOST_STRENGTH_ABV: Final = 10.0
 MOST_EXPANSION: Final = 0.03
 TURNED_RATIO: Final = 0.3  # natural logarithm: a likely slip of digits changes less than that
 STEPS: Final = 8  # of a bisection over 20 K: to a tenth
+WITHIN: Final = 0.98  # of the errors: within, and not on the very edge
 LEAST_DIGITS: Final = 1.0
 COST_DIGITS: Final = 2.0
 COST_PROOF: Final = 1.5
@@ -114,13 +115,16 @@ def _volume_hot(trial: _Trial) -> Iterator[Slip]:
 
 def mending(at: Callable[[float], Amount]) -> float | None:
     """Find the temperature nearest 20 °C that brings a claim within its errors, if any."""
-    now = at(20.0)
-    margin = 0.98 * COVERAGE * now.error_l  # within, and not on the very edge
-    wanted = margin if now.pure_alcohol_l > 0 else -margin
+    return fitting_c(lambda t: at(t).pure_alcohol_l, COVERAGE * at(20.0).error_l)
+
+
+def fitting_c(gap: Callable[[float], float], sure: float) -> float | None:
+    """Find the temperature nearest 20 °C at which a gap is no wider than is sure, if any."""
+    wanted = copysign(WITHIN * sure, gap(20.0))
 
     def beyond(t: float) -> float:
         try:
-            return at(t).pure_alcohol_l - wanted
+            return gap(t) - wanted
         except OutOfRangeError:  # no mixture reads so at that temperature
             return nan
 

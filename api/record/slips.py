@@ -9,7 +9,6 @@ The weights are common practice, no source.
 """
 
 from collections.abc import Iterable, Iterator
-from math import nan
 from typing import Final
 
 from api.record.amounts import COVERAGE, Amount, Taken
@@ -26,17 +25,15 @@ from api.record.claims import (
 from api.record.slip_trials import (
     COST_DIGITS,
     COST_PROOF,
-    HOTTEST_C,
-    NO_DIFFERENCE_K,
-    crossing,
+    WITHIN,
     exchanged,
+    fitting_c,
     mending,
     slips_of_one,
     strangeness,
     uncorrected,
     weight,
 )
-from calc.errors import OutOfRangeError
 
 JAR_SPREAD: Final = 0.35  # jars of a run differ that much from their neighbours
 COST_TWICE: Final = 1.0
@@ -134,9 +131,10 @@ def _alike(one: Taken, other: Taken) -> bool:
 def _of_limit(limit: Limit) -> Iterator[Slip]:
     """Why a strength may stand too high."""
     one = limit.taken
-    ceiling = limit.at_most_abv + 0.98 * COVERAGE * one.errors[1]
+    sure_abv = COVERAGE * one.errors[1]
+    ceiling = limit.at_most_abv + WITHIN * sure_abv
     if uncorrected(one):
-        yield from _limit_not_corrected(one, ceiling)
+        yield from _limit_not_corrected(one, limit.at_most_abv, sure_abv)
     if one.abv / 2.0 <= ceiling:
         yield Slip(
             "proof",
@@ -151,15 +149,9 @@ def _of_limit(limit: Limit) -> Iterator[Slip]:
             yield Slip("digits", one.name, sentence, COST_DIGITS)
 
 
-def _limit_not_corrected(one: Taken, ceiling: float) -> Iterator[Slip]:
-    def beyond(t: float) -> float:
-        try:
-            return one.read_at(t).abv - ceiling
-        except OutOfRangeError:
-            return nan
-
-    at_c = crossing(beyond, 20.0, HOTTEST_C)
-    if at_c is not None and at_c - 20.0 >= NO_DIFFERENCE_K:
+def _limit_not_corrected(one: Taken, at_most_abv: float, sure_abv: float) -> Iterator[Slip]:
+    at_c = fitting_c(lambda t: one.read_at(t).abv - at_most_abv, sure_abv)
+    if at_c is not None:
         sentence = (
             f"The reading may not have been corrected for temperature: read at {at_c:.0f} °C, "
             f"{one.abv:.1f} % would be {one.read_at(at_c).abv:.1f} % vol at 20 °C."

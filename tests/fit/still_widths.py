@@ -35,9 +35,6 @@ PHASES = {
 }
 INSTANTS = 3  # of each stage
 FEWEST_RUNS = 20
-# No simulated crew is as various as people, and no plant as stills: a band is never trusted
-# to be more than so much too wide.
-NARROWEST = 0.4
 HEAD = '''\
 """Widths of a still's bands beside its members', written by tests/fit/still_widths.py.
 
@@ -94,7 +91,7 @@ def widths(paths: list[Path]) -> dict[tuple[str, str, str], tuple[float, float]]
             f"{held[1]:3.0f} %; widths {by_68:.2f} and {by_95:.2f}"
         )
         if len(runs[key]) >= FEWEST_RUNS and np.any(near > 0.0):
-            made[key] = max(float(by_68), NARROWEST), max(float(by_95), NARROWEST)
+            made[key] = max(float(by_68), bands.NARROWEST), max(float(by_95), bands.NARROWEST)
     return made
 
 
@@ -106,7 +103,7 @@ def main() -> None:
     paths = sorted(path for folder in asked.folders for path in folder.glob("*-*.npz"))
     made = widths(paths)
     if asked.write:
-        head = HEAD.format(runs=len(paths), narrowest=NARROWEST)
+        head = HEAD.format(runs=len(paths), narrowest=bands.NARROWEST)
         lines = [
             f'    ("{quantity}", "{kind}", "{phase}"): ({near:.2f}, {far:.2f}),\n'
             for (quantity, kind, phase), (near, far) in made.items()

@@ -14,6 +14,9 @@ from calc.quantities import FloatArray
 
 Phase = Literal["heating", "running", "cooling"]
 STRONGEST_ABV: Final = 97.5  # beyond any azeotrope
+# Of a width. No simulated crew is as various as people, and no plant as stills: a band is never
+# trusted to be more than so much too wide.
+NARROWEST: Final = 0.4
 _AS_THEY_LIE: Final = (1.0, 1.0)
 
 

@@ -89,4 +89,4 @@ def test_the_phase_is_told_by_heat_and_drops(dripping, boiled, heating, phase):
 
 def test_every_width_is_of_a_quantity_that_is_told():
     assert {quantity for quantity, _, _ in WIDTHS} <= set(QUANTITIES["still"])
-    assert all(0.4 <= one <= 2.0 for widths in WIDTHS.values() for one in widths)
+    assert all(bands.NARROWEST <= one <= 2.0 for widths in WIDTHS.values() for one in widths)
