@@ -61,6 +61,26 @@ def test_water_and_ethanol_hold_the_handbook_s_heat():
     assert fluid().liquid(1.0).capacity(25.0) / ETHANOL_KG_MOL == pytest.approx(2440, rel=0.02)
 
 
+@pytest.mark.parametrize(
+    ("x", "j_kg_k"), [(0.0416, 4268.0), (0.115, 4310.0), (0.370, 3661.0), (0.610, 3130.0)]
+)
+def test_mixtures_hold_the_handbook_s_heat(x, j_kg_k):
+    """1.02, 1.03, 0.875 and 0.748 cal/(g K) at 41 C (Perry's, specific heats, from memory)."""
+    kg_mol = x * ETHANOL_KG_MOL + (1.0 - x) * WATER_KG_MOL
+    assert fluid().liquid(x).capacity(41.0) / kg_mol == pytest.approx(j_kg_k, rel=0.015)
+
+
+def test_mixing_gives_as_much_heat_as_was_measured():
+    """About -780 J/mol at 25 C at its most, near a sixth ethanol (Larkin 1975, from memory)."""
+    pure = fluid().liquid(0.0), fluid().liquid(1.0)
+    heats = {}
+    for x in (0.05, 0.1, 0.15, 0.2, 0.3, 0.5):
+        apart = (1.0 - x) * pure[0].heat(25.0) + x * pure[1].heat(25.0)
+        heats[x] = fluid().liquid(x).heat(25.0) - apart
+    assert -900.0 < min(heats.values()) < -600.0
+    assert min(heats, key=heats.get) in {0.15, 0.2, 0.3}
+
+
 def test_strength_is_the_alcoholometry_s():
     for x in (0.0, 0.01, 0.1, 0.4, 0.9):
         assert fluid().abv(x) == pytest.approx(float(abv_from_mole_fraction(x)), abs=0.01)
