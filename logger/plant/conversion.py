@@ -3,7 +3,8 @@
 First-order steps with temperature. beta-amylase largely lost after 30 min at 65 C (summary of a
 paper of 1990); gelatinisation ranges by grain after an Institute of Brewing table (quoted at a
 brewing archive, 1996), rye from memory; the other constants are set so that an ordinary mash
-converts in an hour: common practice, no source.
+converts in an hour: common practice, no source. What the branches of starch keep from both
+amylases stays dextrin: some eighth of it, from memory.
 """
 
 from dataclasses import dataclass
@@ -11,6 +12,7 @@ from math import exp
 from typing import Final
 
 SUGAR_PER_STARCH: Final = 180.16 / 162.14  # by mass, as hexose
+LIMIT_SHARE: Final = 0.12  # of starch: what amylases leave about its branches
 WATER_SHARE: Final = 1.0 - 1.0 / SUGAR_PER_STARCH  # of the sugar's mass, taken up from the mash
 
 
@@ -45,9 +47,20 @@ class Mash:
     starch_kg: float = 0.0  # not yet swollen
     swollen_kg: float = 0.0  # starch that enzymes can reach
     dextrin_kg: float = 0.0  # cut by alpha-amylase, not yet fermentable
+    limit_kg: float = 0.0  # dextrin that stays
     alpha: float = 0.0  # activity left, in kg of distillers' malt
     beta: float = 0.0
     gelatinises_c: float = 62.0
+
+    @property
+    def convertible_kg(self) -> float:
+        """What may yet become sugar, of what has swollen."""
+        return self.swollen_kg * (1.0 - LIMIT_SHARE) + self.dextrin_kg
+
+    @property
+    def dissolved_kg(self) -> float:
+        """All dextrin that is in the liquid."""
+        return self.dextrin_kg + self.limit_kg
 
     def add(self, grain: Grain, mass_kg: float) -> None:
         """Stir grain in."""
@@ -70,7 +83,8 @@ class Mash:
         beta = min(self.beta * per_kg, 1.0) * _works(temperature_c, 62.5)
         cut = self.swollen_kg * -_gone(24.0 * alpha * hours)
         self.swollen_kg -= cut
-        self.dextrin_kg += cut
+        self.dextrin_kg += cut * (1.0 - LIMIT_SHARE)
+        self.limit_kg += cut * LIMIT_SHARE
         made = self.dextrin_kg * -_gone((24.0 * beta + 1.6 * alpha) * hours)
         self.dextrin_kg -= made
         self.alpha *= exp(-hours * 0.7 * 2.0 ** ((temperature_c - 70.0) / 2.5))
@@ -83,11 +97,18 @@ class Mash:
         self.starch_kg -= swollen
         self.swollen_kg += swollen
 
+    def let_out(self, part: float) -> None:
+        """Let a part of the liquid go, with what is dissolved in it."""
+        self.dextrin_kg *= 1.0 - part
+        self.limit_kg *= 1.0 - part
+
     def take_all(self, other: "Mash") -> None:
         """Take over what another vessel held."""
         if other.grain_kg > 0.0:
             self.gelatinises_c = other.gelatinises_c
-        for name in ("grain_kg", "starch_kg", "swollen_kg", "dextrin_kg", "alpha", "beta"):
+        for name in (
+            "grain_kg", "starch_kg", "swollen_kg", "dextrin_kg", "limit_kg", "alpha", "beta",
+        ):  # fmt: skip
             setattr(self, name, getattr(self, name) + getattr(other, name))
             setattr(other, name, 0.0)
 

@@ -171,11 +171,12 @@ class Crew:
         tank, plant = self._tank(vessel), self.plant
         if tank.liquid.mol <= 0.0:
             raise PlantError(f"the {vessel} is empty: there is nothing to charge the still with.")
-        solids_kg = (tank.sugar_kg + tank.mash.dextrin_kg + tank.other_kg) * part
+        solids_kg = (tank.sugar_kg + tank.mash.dissolved_kg + tank.other_kg) * part
         foaminess = plant.size.foaminess * (2.0 if grain and tank.mash.grain_kg else 1.0)
         plant.charge(tank.pour(part), solids_kg, foaminess)
         for name in ("sugar_kg", "other_kg"):
             setattr(tank, name, getattr(tank, name) * (1.0 - part))
+        tank.mash.let_out(part)
         if part >= 1.0:
             tank.drop_solids()
 

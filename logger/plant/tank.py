@@ -70,8 +70,7 @@ class Tank:
     @property
     def fermentable_kg(self) -> float:
         """Sugar, and what the mash may yet give."""
-        mash = self.mash
-        return self.sugar_kg + (mash.swollen_kg + mash.dextrin_kg) * SUGAR_PER_STARCH
+        return self.sugar_kg + self.mash.convertible_kg * SUGAR_PER_STARCH
 
     def add_grain(self, grain: Grain, mass_kg: float, temperature_c: float) -> None:
         """Stir grain in: its own warmth, and what it gives off as it wets."""

@@ -60,7 +60,7 @@ def spout_l_min(plant: Plant) -> float:
 def gravity(tank: Tank) -> float:
     """Give the specific gravity of the liquid with what is dissolved in it, 20 C / 20 C."""
     liquid = tank.liquid
-    dissolved = tank.sugar_kg + tank.mash.dextrin_kg + tank.other_kg
+    dissolved = tank.sugar_kg + tank.mash.dissolved_kg + tank.other_kg
     litres = liquid.volume_l + dissolved * _OTHER_L_KG
     if litres <= 0.0:
         return 1.0
