@@ -3,7 +3,8 @@
     nice -n 19 python tests/bench/estimate_ferment.py [FERMENTS] [FIRST_SEED]
 
 Ferments are drawn by seeds not used in tuning (10,000 and up) and kept under /tmp. Each is looked
-at at two random instants, once with no gravities after pitching and once with two. The rivals of
+at at two random instants, once with no gravities after pitching and once with two; and watched
+through for a standstill, once with none and once with one a day. The rivals of
 the interval score are naive on purpose: the warmth alone (the share of the heat so far in what an
 ordinary ferment of three days gives), and the record alone (the last gravity, else the middle of
 what washes of its kind do), each with the band that its own errors over the same ferments give.
@@ -20,6 +21,8 @@ from ferment_runs import kept
 
 from api.estimates.ferment.estimator import FermentEstimator
 
+SHORT_SG = 0.006  # left above its end, or it has not stopped short
+ASKED_EVERY_H = 2.0
 CALLED = 80.0  # per cent, from where the shipped rule calls a ferment stuck
 
 
@@ -50,13 +53,20 @@ def looked(course, at_h, gravities):
     return {one.quantity: one for one in estimator.tell()}
 
 
-def watched(course):
-    """Go through a whole ferment with no gravities, asked every four hours whether it has stopped.
+def daily(course, seed):
+    """Read a gravity a day, at an hour of its own."""
+    dice = Random(f"daily/{seed}")
+    hours = np.arange(dice.uniform(0.0, 24.0), course.time_h[-1], 24.0)
+    return [course.gravity_at(float(hour), dice.gauss(0, 0.001)) for hour in hours]
+
+
+def watched(course, gravities=()):
+    """Go through a whole ferment, asked every two hours whether it has stopped.
 
     Gives hours from the start and the probability, and what a step cost.
     """
     estimator = FermentEstimator()
-    estimator.know(course.ground, course.probes)
+    estimator.know(replace(course.ground, gravities=tuple(gravities)), course.probes)
     last_h = (course.died_h or course.end_h or course.time_h[-1]) + 14
     found, costs, due_h = [], [], 12.0
     for step in course.steps(min(last_h, course.time_h[-1])):
@@ -65,7 +75,7 @@ def watched(course):
         costs.append(time.perf_counter() - start)
         hour = (step.slot - course.ground.from_slot) / 3600.0
         if hour >= due_h:
-            due_h += 4.0
+            due_h += ASKED_EVERY_H
             stuck = {one.quantity: one for one in estimator.tell()}["stuck_percent"]
             found.append((hour, stuck.value or 0.0))
     return found, costs
@@ -94,19 +104,26 @@ class Tally:
     def __init__(self) -> None:
         self.rows, self.told = defaultdict(list), defaultdict(list)
         self.rivals = defaultdict(list)
-        self.anchored, self.peaks, self.stopped, self.costs = [], [], [], []
-        self.false, self.clean, self.minutes = [], 0, 0
+        self.anchored, self.peaks, self.costs, self.minutes = [], [], [], 0
+        self.stopped, self.clean, self.false = (
+            defaultdict(list),
+            defaultdict(int),
+            defaultdict(list),
+        )
 
     def watch(self, seed, course):
-        alarms, cost = watched(course)
-        self.costs.extend(cost)
-        called = next((hour for hour, percent in alarms if percent >= CALLED), None)
-        if course.stuck and course.died_h:
-            self.stopped.append(None if called is None else called - course.died_h)
-        elif not course.stuck:
-            self.clean += 1
-            if called is not None:
-                self.false.append(seed)
+        """Judge how a standstill is called where yeast died with much left, and where none did."""
+        for way, gravities in (("none", ()), ("one a day", daily(course, seed))):
+            alarms, cost = watched(course, gravities)
+            self.costs.extend(cost)
+            called = next((hour for hour, percent in alarms if percent >= CALLED), None)
+            key = course.ground.kind_of_wash, way
+            if course.died_h is None:
+                self.clean[key] += 1
+                if called is not None:
+                    self.false[key].append(seed)
+            elif course.left_sg > SHORT_SG:
+                self.stopped[key].append(None if called is None else called - course.died_h)
 
     def look(self, course, at_h, way, gravities):
         found, true = looked(course, at_h, gravities), truth(course, at_h)
@@ -146,11 +163,14 @@ class Tally:
             print(f"peak, once announced, {words}: {100 * np.mean(off <= 1):.0f} % of {off.size} "
                   f"within 1 h; median {np.median(off):.2f} h, 90 % within "
                   f"{np.quantile(off, 0.9):.2f} h")  # fmt: skip
-        early = sum(one is not None and one < 0 for one in self.stopped)
-        within = [one for one in self.stopped if one is not None and 0 <= one <= 12]
-        print(f"stopped short: {len(within)} of {len(self.stopped)} called within 12 h, {early} "
-              f"too early; {len(self.false)} of {self.clean} clean ones called falsely "
-              f"{self.false}")  # fmt: skip
+        for key in sorted(self.clean.keys() | self.stopped.keys()):
+            lags = self.stopped[key]
+            early = sum(one is not None and one < 0 for one in lags)
+            within = sum(one is not None and 0 <= one <= 12 for one in lags)
+            false = self.false[key]
+            print(f"{key[0]}, gravities {key[1]}: {within} of {len(lags)} that stopped called "
+                  f"within 12 h, {early} too early; {len(false)} of {self.clean[key]} others "
+                  f"called falsely {false}")  # fmt: skip
         print(f"a minute's step: mean {1000 * np.mean(self.costs):.2f} ms, 99.9 % within "
               f"{1000 * np.quantile(self.costs, 0.999):.1f} ms by the wall clock")  # fmt: skip
 

@@ -70,10 +70,9 @@ class Course:
         return self.sg[-1] - self.complete_sg > 0.006
 
     @property
-    def stopped_h(self):
-        """When less than 0.0012 a day was left to fall."""
-        still = self.sg - self.sg[-1] < 0.0012
-        return float(self.time_h[int(np.argmax(still))])
+    def left_sg(self):
+        """Give how much was left to fall when its yeast died."""
+        return float(np.interp(self.died_h, self.time_h, self.sg)) - self.complete_sg
 
     def steps(self, until_h=None):
         last = len(self.minute_c) if until_h is None else int(until_h * 60)

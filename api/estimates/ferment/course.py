@@ -19,6 +19,7 @@ from api.estimates.ferment.members import (
     done,
     gravity,
     heat_w,
+    put_gravity,
     step,
 )
 from api.estimates.ferment.prior import drawn
@@ -159,7 +160,8 @@ class Course:
     def tail_off(self) -> None:
         """Let the sugar that was there be used up; what is left comes as enzymes set it free."""
         members, noise = self.members, self.chance.standard_normal((2, MEMBERS))
-        left = np.clip((1.0 - done(members)) / (1.0 - members[Row.LATE]), *LATE_RANGE)
+        still = np.maximum(1.0 - members[Row.LATE], LATE_RANGE[0])
+        left = np.clip((1.0 - done(members)) / still, *LATE_RANGE)
         members[Row.MAIN] = 1.0
         members[Row.LATE_SHARE] = np.log(left / (1.0 - left)) + TAIL_WIDER * noise[0]
         members[Row.LATE_PACE] += TAIL_WIDER * noise[1]
@@ -254,7 +256,7 @@ class Course:
                 self._held(members)
             return
         found = update(members, members[Row.PROBE] + members[Row.OFFSET], wash_c, WASH_ERROR_K)
-        self.evidence += found.evidence
+        self.evidence += found.fit
         self._surprises = [*self._surprises[1 - ASTRAY_OVER :], found.off]
         mean = float(np.mean(self._surprises))
         self._colder = len(self._surprises) == ASTRAY_OVER and mean < -COLDER
@@ -269,11 +271,12 @@ class Course:
         loss = np.exp(members[Row.LOSS]) * (members[Row.WASH] - members[Row.ROOM])
         short = np.minimum(heat_w(members) - loss, 0.0)
         error = max(SHORTAGE_SHARE * abs(float(loss.mean())), 1e-6)
-        self.evidence += update(members, short, 0.0, error).evidence
+        self.evidence += update(members, short, 0.0, error).fit
 
     def _weigh(self, reading: GravityReading) -> None:
         error = float(np.hypot(reading.sg.error, SG_ERROR))
         found = update(self.members, gravity(self.members), reading.sg.value, error)
+        put_gravity(self.members, found.wanted)
         self.evidence += found.evidence
         if abs(found.off) > CONTRADICTS:
             self.contradictions[reading.slot] = found

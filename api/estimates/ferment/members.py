@@ -33,6 +33,9 @@ ROOM_K: Final = 2.5  # a room that nobody measures goes up and down by so much
 ROOM_H: Final = 8.0
 LONGEST_STEP_H: Final = 4.0
 LATE_RANGE: Final = (0.002, 0.8)  # that shares which come late are kept in
+MAIN_OVER: Final = 0.98  # share from which on what is left of the main part is none to speak of
+LEAST_DONE: Final = 0.05
+MOST_FALL: Final = 1.3
 KJ_L_OF_ABV: Final = heat_of_alcohol(1.0)
 
 
@@ -92,6 +95,27 @@ def done(members: Members) -> FloatArray:
 def gravity(members: Members) -> FloatArray:
     """Give each member's gravity."""
     return np.asarray(members[Row.ORIGINAL] - members[Row.FALL] * done(members))
+
+
+def put_gravity(members: Members, wanted: FloatArray) -> None:
+    """Put every member at a gravity: by what has fermented first, then by its whole fall.
+
+    What small moves along straight lines cannot do, as a gravity is a product of unknowns.
+    """
+    late = readiness(members[Row.LATE_SHARE])
+    part = (members[Row.ORIGINAL] - wanted) / members[Row.FALL]
+    main, later = members[Row.MAIN], members[Row.LATE]
+    goes_on = main < MAIN_OVER
+    moved = np.clip((part - late * later) / (1.0 - late), 0.0, 1.0)
+    moved_later = np.clip((part - (1.0 - late) * main) / late, 0.0, 1.0)
+    members[Row.MAIN] = np.where(goes_on, moved, main)
+    members[Row.LATE] = np.where(goes_on, later, moved_later)
+    share, fall = done(members), members[Row.FALL]
+    begun = share > LEAST_DONE  # before that a gravity tells what it began at
+    members[Row.ORIGINAL] = np.where(begun, members[Row.ORIGINAL], wanted + fall * share)
+    by_fall = (members[Row.ORIGINAL] - wanted) / np.maximum(share, LEAST_DONE)
+    within = np.clip(by_fall, fall / MOST_FALL, fall * MOST_FALL)
+    members[Row.FALL] = np.where(begun, within, fall)
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,10 +38,12 @@ LEAST_END: Final = 2e-4
 NARROWEST: Final = 1e-6
 # The same for a grain wash whose ready sugar is used up sooner than expected: most come to it. Near
 # the end it is as likely as not that more is left for the enzymes than expected.
-TAILS_OFF: Final = 0.01
+TAILS_OFF: Final = 0.008
 MORE_LEFT: Final = 0.5
 ENZYMES_AT_WORK: Final = frozenset({"grain", "other", None})
-AS_WELL: Final = 4.0  # evidence by which a standstill may explain the turn worse, and be kept
+# Evidence by which a standstill may explain the turn worse, and be kept; and all that counts for it
+# where it explains the turn better: what moved the wash may be nobody's doing that is known here.
+AS_WELL: Final = 4.0
 HOPELESS: Final = -5.0  # log odds at which another try is worth more
 AGAIN_AFTER: Final = 9  # spells
 NOT_MORE: Final = 700.0
@@ -132,7 +134,7 @@ class Standstill:
         best = max(tried, key=lambda one: one.evidence, default=None)
         if best is None or best.evidence < course.evidence - AS_WELL:
             return None
-        odds = log(likely) + min(best.evidence - course.evidence, 0.0)
+        odds = log(likely) + min(best.evidence - course.evidence, AS_WELL)
         return Branch(best, odds, best.evidence, course.evidence)
 
     def _turned(self, back: int, turn: Callable[["Course"], None]) -> "Course":
