@@ -34,7 +34,9 @@ from api.estimates.still.motion import (
 from api.estimates.still.recorded import Recorded
 from api.estimates.still.signs import Block, Signs
 from api.estimates.still.trail import Trail
+from api.estimates.still.unseen import LONGEST_S, UNSEEN_S, Found, go_unseen, sift
 from api.estimates.still.weather import Weather, hpa_error
+from calc.arrays import median
 from calc.quantities import FloatArray
 from calc.run_balance import unlogit
 
@@ -92,6 +94,7 @@ class Follower:
         self._weather = Weather(block)
         self.boiled = self.dripping = False
         self._off_slot = block.slot  # since when it cools
+        self._found = False  # without vapour, after a stretch that nobody read
         self._boiling = 0.0
         self._recorded = Recorded(self, hour)
         self._refused = {"pot": 0, "head": 0}
@@ -226,9 +229,7 @@ class Follower:
         dt_s = max(block.slot - self.slot, 1)
         if self._weather.turn(self.s, self.chance, block, dt_s):
             self._past.clear()  # what was then is told beside another pressure
-        go_on(self.s, self.frame, self.chance, self.air, dt_s)
-        if dt_s > _LONG_GAP_S:
-            self._widen_over(dt_s)
+        self._go_on(block, dt_s)
         self.slot = block.slot
         now = self.now()
         boiling = now.boiling.copy()
@@ -238,6 +239,17 @@ class Follower:
             self._recorded.learn(boiling)
         self.settle(boiling)
         self._note(boiling)
+
+    def _go_on(self, block: Block, dt_s: float) -> None:
+        if dt_s > UNSEEN_S and self.air.heat_on and block.pot_c is not None:
+            found = Found(block.pot_c, vapour=self.signs.head_hot_since is not None)
+            go_unseen(self.s, self.frame, self.chance, self.air, dt_s, found)
+            self._past.clear()  # since when the heat was off, where it was, nobody saw
+            self._found = not found.vapour
+        else:
+            go_on(self.s, self.frame, self.chance, self.air, min(dt_s, LONGEST_S))
+        if dt_s > _LONG_GAP_S:
+            self._widen_over(dt_s)
 
     def _go_back(self, slot: int) -> None:
         """Unlearn what was learned while the heat, unmarked, was off already."""
@@ -269,7 +281,11 @@ class Follower:
         off_k = self.s[Row.POT_PROBE_K] - lag_s * self.signs.pot_rate_k_s
         cooling = self.boiled and not self.heating
         settles = cooling and self.slot - self._off_slot < _BOILS_ON_S
-        if settles or (not self.boiled and self.heated_s < _STARTS_S):
+        if self._found and self._boils_again(now):
+            sift(self.s, self.frame, self.chance, self.air, block.pot_c)
+            self._found = False
+            return
+        if settles or self._found or (not self.boiled and self.heated_s < _STARTS_S):
             self.s[Row.POT_C] = np.minimum(block.pot_c - off_k, now.boils_c)
             return
         # A charge that is not mixed yet is not at one temperature.
@@ -284,6 +300,13 @@ class Follower:
             self._loosen(now)
             said = self.s[Row.POT_C] + off_k
         learn(self.s, said, block.pot_c, error, (Row.POT_C, Row.LN_LOSS) if cooling else None)
+
+    def _boils_again(self, now: Look) -> bool:
+        """Say so by the head; where it has no probe, by a pot that warms too slowly."""
+        if self.head_there or not self.heating:
+            return self.signs.head_settled(self.slot)
+        rate = self.signs.warming_k_s
+        return rate is not None and rate < 0.5 * float(median(now.net_w / now.held_j_k))
 
     def _loosen(self, now: Look) -> None:
         """Widen: the pot has long been where no member is, so what was recorded does not hold."""

@@ -95,7 +95,7 @@ class Signs:
             return
         before = self._pots[-1] if self._pots else None
         self._pots.append((block.slot, block.pot_c))
-        rate = self._rate()
+        rate = self.warming_k_s
         if before is not None:
             apart = max(block.slot - before[0], 1)
             self.pot_rate_k_s = (block.pot_c - before[1]) / apart
@@ -124,7 +124,8 @@ class Signs:
             return 0.0
         return max(self._head_before) - self._head_before[-1]
 
-    def _rate(self) -> float | None:
+    @property
+    def warming_k_s(self) -> float | None:
         """Return how fast the pot has warmed over some three minutes, K/s."""
         if len(self._pots) < 3:
             return None
@@ -163,7 +164,7 @@ class Signs:
         slack_k = 3.0 * hypot(self.probes[0].error_c, _K_HPA * hpa_error) + _SLACK_K
         self._count("swapped", odd=head > max(pot + 3.0 * errors + _SLACK_K, _WARM_C))
         self._count("hot", odd=pot > water_c + slack_k)
-        rate = self._rate()
+        rate = self.warming_k_s
         flat = rate is not None and abs(rate) < _FLAT_K_S and self.heating
         cool = _WARM_C < pot < coolest_c - slack_k and head > pot - _NEAR_K
         self._count("cool", odd=flat and cool)

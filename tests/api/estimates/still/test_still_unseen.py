@@ -1,0 +1,64 @@
+"""Stretches of minutes to years that nobody read: how far the run went in them."""
+
+from dataclasses import replace
+
+import pytest
+
+BEFORE_S = 900.0  # of boiling, until nobody reads
+
+
+@pytest.fixture(scope="module")
+def run(make):
+    return make(start_c=84.0)
+
+
+def later(run, gap_s, steps=()):
+    """Steps up to the gap, others in between, and the run going on after it as it stood."""
+    at = run.steps[0].slot + run.boil_s + BEFORE_S
+    seen = [one for one in run.steps if one.slot <= at]
+    return [*seen, *steps, *(replace(s, slot=s.slot + gap_s) for s in run.steps if s.slot > at)]
+
+
+def test_a_still_that_stood_as_long_as_nobody_read_it(run, told):
+    at_s = run.boil_s + BEFORE_S
+    before, found = told(run, at_s, at_s + 21_600 + 60, steps=later(run, 21_600))
+    assert found["pot_abv"].low < run.true("pot_abv", at_s + 60) < found["pot_abv"].high
+    assert found["collected_l"].low < before["collected_l"].value + 0.05
+    assert found["collected_l"].value < before["collected_l"].value + 0.3
+    assert "Left out" not in " ".join(found["recovered_percent"].rests_on)
+
+
+def test_a_pot_found_cold_may_have_run_and_tells_when_it_boils_again(run, told):
+    at_s = run.boil_s + BEFORE_S
+    first = run.steps[0].slot + round(at_s) + 10_800
+    boils_c = run.true("pot_temperature_c", at_s)
+    cold = {"head": 22.0, "room": 20.0}
+    warming = [
+        replace(run.steps[0], slot=first + 10 * i, values={"pot": 60.0 + 0.2 * i} | cold)
+        for i in range(1, round((boils_c - 60.0) / 0.2))
+    ]
+    gap_s = 10_800 + 10 * len(warming)
+    steps = later(run, gap_s, warming)
+    before, found, again = told(run, at_s, at_s + 10_860, at_s + gap_s + 900, steps=steps)
+    over, wide = before["recovered_percent"].value, found["recovered_percent"]
+    assert found["pot_abv"].value is None
+    assert wide.low < over < wide.value + 15.0 < 90.0 < wide.high
+    assert again["pot_abv"].low < run.true("pot_abv", at_s + 900) < again["pot_abv"].high
+    known = again["recovered_percent"]
+    assert known.high - known.low < 15.0
+
+
+def test_a_pot_without_a_heads_probe_boils_where_it_warms_no_more(run, told):
+    def headless(one):
+        return replace(one, values=one.values | {"head": None})
+
+    at_s = run.boil_s + BEFORE_S
+    steps = [headless(one) for one in later(run, 7200)]
+    found = next(told(run, at_s + 7200 + 600, steps=steps))
+    assert found["pot_abv"].low < run.true("pot_abv", at_s + 600) < found["pot_abv"].high
+
+
+def test_a_clock_put_right_by_years_is_one_stretch(run, told):
+    at_s, years = run.boil_s + BEFORE_S, 30 * 31_557_600
+    found = next(told(run, at_s + years + 60, steps=later(run, years)))
+    assert found["pot_abv"].low < run.true("pot_abv", at_s + 60) < found["pot_abv"].high
