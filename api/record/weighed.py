@@ -14,6 +14,7 @@ import numpy as np
 
 from api.house import House
 from calc.quantities import MASS, FloatArray
+from logger.store.grid import BUCKETS_HIGH
 from logger.store.history import history
 from logger.store.timeline import SECOND_US
 from logger.store.tracks import tracks
@@ -23,7 +24,6 @@ from logger.store.types import to_us
 MOST_KG_S: Final = 0.06
 WAVERS_KG: Final = 0.03  # and less than the lightest jar weighs; common practice, no source
 LONGEST: Final = timedelta(hours=12)  # no jar fills for longer: what was before is not read
-MOST_BUCKETS: Final = 20_000
 RATE_OVER: Final = timedelta(minutes=2)
 RATE_LEAST: Final = timedelta(seconds=30)
 
@@ -58,7 +58,7 @@ def _read(
         for one in tracks(house.reader.engine, from_us, to)
         if one.place == UUID(place_id) and one.quantity == MASS.name
     ]
-    buckets = min(MOST_BUCKETS, (to - from_us) // SECOND_US + 2)
+    buckets = min(BUCKETS_HIGH, (to - from_us) // SECOND_US + 2)
     times_s: list[FloatArray] = [np.empty(0)]
     masses_kg: list[FloatArray] = [np.empty(0)]
     for trace in history(house.reader, wanted, house.epochs, from_us, to, buckets):

@@ -134,6 +134,19 @@ def test_a_jar_that_is_changed_on_the_scale_is_no_liquid(client, still, stillhou
     assert now(client)["rate_ml_min"] == pytest.approx(per_min, abs=0.2)
 
 
+def test_a_receiver_may_stand_on_the_scale_for_hours(client, still, stillhouse, live_until):
+    """It fills for four hours, and is nudged meanwhile."""
+    jar = client.post(f"/api/runs/{still['id']}/jars", json={"at": told(60)}).json()
+    came = {second: 0.0005 * second for second in range(60, 14_401, 60)}
+    shown = {at: 2.0 + kg + (0.02 if at == 7200 else 0.0) for at, kg in came.items()}
+    stillhouse.log(*(scan_at(at, scale=kg, spout=20.0) for at, kg in shown.items()))
+    live_until(client, lambda live: live["slot"] == START + 14_400)
+    [offer] = now(client)["offered"]
+    assert offer["jar_id"] == jar["id"]
+    came_l = contents_by_weight(0.0005 * 14_340, 60.0).volume_at_20_c_l
+    assert offer["volume_l"] == pytest.approx(came_l, rel=0.01)
+
+
 def test_a_stepper_steps_by_a_round_part_of_the_jar():
     assert [step_l(one) for one in (None, 0.5, 1.0, 5.0, 20.0)] == [0.05, 0.02, 0.05, 0.2, 1.0]
 
