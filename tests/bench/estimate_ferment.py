@@ -45,6 +45,11 @@ def truth(course, at_h):
     return found
 
 
+def life_h(course):
+    """Give until when it is looked at: half a day beyond its end."""
+    return min(course.end_h or course.time_h[-1] - 24, course.time_h[-1] - 14) + 12
+
+
 def looked(course, at_h, gravities):
     ground = replace(course.ground, gravities=tuple(gravities))
     estimator = FermentEstimator()
@@ -186,10 +191,9 @@ def main(count=300, first=10_000):
     for ran, seed in enumerate(range(first, first + count), start=1):
         course = kept(seed)
         dice = Random(f"instant/{seed}")
-        life_h = min(course.end_h or course.time_h[-1] - 24, course.time_h[-1] - 14) + 12
         tally.watch(seed, course)
-        tally.look(course, dice.uniform(3.0, life_h), "none", [])
-        at_h = dice.uniform(3.0, life_h)
+        tally.look(course, dice.uniform(3.0, life_h(course)), "none", [])
+        at_h = dice.uniform(3.0, life_h(course))
         read = [course.gravity_at(at_h * part, dice.gauss(0, 0.001)) for part in (0.5, 0.9)]
         tally.look(course, at_h, "two", read)
         if ran % 20 == 0 or ran == count:

@@ -30,10 +30,28 @@ test("what may be is said so, and where nothing can be told, why", () => {
   const near = said(told("still", of("spout_abv", 60, 58, 62), of("tails_near", 72, 0, 100)));
   assert.match(near, /the tails may be near, so smell and taste\.$/);
   assert.doesNotMatch(said(told("still", of("spout_abv", 60, 58, 62), of("tails_near", 20))), /tails/);
-  assert.equal(said(told("still", of("pot_abv", null, null, null, "There is air in the head."))), "Cannot tell yet. There is air in the head.");
+  assert.equal(said(told("still", of("pot_abv", null, null, null, "There is air in the head."))), "Cannot tell now. There is air in the head.");
   assert.match(said(told("ferment", of("fermented_percent", 62, 55, 70), of("gravity_sg", 1.0262, 1.0215, 1.031), of("hours_since_peak", 5.2, 2, 9), of("stuck_percent", 80))), /^62 % fermented, 55 to 70; gravity about 1.026; liveliest about 5 h 10 min ago; it may be stuck, so take a gravity\.$/);
   assert.equal(said(told("ferment", of("hours_to_peak", 0, 0, 4))), "about its liveliest now.");
   assert.match(said(told("mash", of("rest_minutes", 35, 34, 36), of("minutes_to_fall_out", 20, 15, 30))), /in its range for 35 min; may fall out of it in about 20 min/);
+});
+
+test("what a statement is read for and is not in it, it gives the reason of", () => {
+  const cold = "The pot is not heated yet.";
+  const unheated = told("still", of("pot_abv", null, null, null, "The pot is not boiling yet."), of("recovered_percent", 0, 0, 0), of("minutes_to_boil", null, null, null, cold));
+  assert.equal(said(unheated), `Cannot tell now. ${cold}`);
+  const stands = told("still", of("pot_abv", null, null, null, "The pot no longer boils."), of("recovered_percent", 22, 20, 60), of("minutes_to_boil", null, null, null, "The pot boils already."));
+  assert.equal(said(stands), "22 % of the alcohol is over. The pot no longer boils.");
+  stands.estimates.push(of("minutes_to_pot_below_50_c", 100, 80, 130));
+  assert.doesNotMatch(said(stands), /no longer/);
+  const past = told("still", of("pot_abv", 0.7, 0.6, 0.8), of("spout_abv", 8, 7, 9), of("minutes_to_end", null, null, null, "The run is past its end."));
+  assert.equal(said(past), "pot 0.7 % vol, 0.6 to 0.8; spout about 8. The run is past its end.");
+  const below = of("minutes_to_fall_out", null, null, null, "It is below the range already.");
+  assert.equal(said(told("mash", of("rest_minutes", 35, 34, 36), of("heat_to_add_kj", 900, 800, 1000), below)), "in its range for 35 min; 900 kJ would bring it back. It is below the range already.");
+  assert.doesNotMatch(said(told("mash", of("rest_minutes", 35, 34, 36), of("heat_to_add_kj", 0, 0, 0), of("water_to_add_l", 0, 0, 0))), /bring|boiling/);
+  const far = of("hours_to_end", null, null, null, "Its end lies more than nine days off, or cannot be made out yet.");
+  assert.match(said(told("ferment", of("fermented_percent", 3, 1, 9), far)), /nine days off/);
+  assert.doesNotMatch(said(told("ferment", of("fermented_percent", 60, 55, 70), far, of("stuck_percent", 80))), /nine days off/);
 });
 
 test("where there is little room, the first thing is told and what needs a hand", () => {

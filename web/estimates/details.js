@@ -1,5 +1,5 @@
-// One tap behind a statement: every quantity with its band or why it cannot be told, what it rests
-// on, what would narrow it, and the two things a person can say to it.
+// One tap behind a statement: what it rests on, what would narrow it, every quantity with its band
+// or why it cannot be told, and the two things a person can say to it.
 
 import { get } from "../shared/api.js";
 import { keepList, make, setAttributes, setText } from "../shared/dom.js";
@@ -33,9 +33,10 @@ class Details {
     this.extra = make("div", { class: "extra" });
     const close = make("button", { type: "button", class: "press close" }, say("est.sheet.close"));
     this.dialog = make("dialog", { class: "look estimates", "aria-labelledby": "estimates-title" },
-      this.title, make("p", { class: "note" }, say("est.sheet.note")), this.rows,
+      this.title, make("p", { class: "note" }, say("est.sheet.note")),
       make("h3", {}, say("est.sheet.rests")), this.rests,
-      make("h3", {}, say("est.sheet.narrows")), this.narrows, this.extra, make("div", { class: "foot" }, close));
+      make("h3", {}, say("est.sheet.narrows")), this.narrows,
+      make("h3", {}, say("est.sheet.each")), this.rows, this.extra, make("div", { class: "foot" }, close));
     close.addEventListener("click", () => this.dialog.close());
     this.dialog.addEventListener("click", (event) => {
       if (event.target === this.dialog) this.dialog.close();

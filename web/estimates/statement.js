@@ -19,9 +19,10 @@ export function statement(told, unit, brief = false) {
   const all = { still, ferment, mash }[told.kind](of, told, unit).filter((clause) => clause.length > 0);
   const warns = all.length > 1 && (likely(of, "tails_near") || likely(of, "stuck_percent"));
   const clauses = brief ? [...all.slice(0, 1), ...(warns ? all.slice(-1) : [])] : all;
-  if (clauses.length === 0) return parts("est.none", { why: whyNot(told) });
+  if (clauses.length === 0) return parts("est.none", { why: unsaid(of, told.kind) || whyNot(told) });
   const said = clauses.flatMap((clause, index) => (index === 0 ? clause : [{ text: "; ", strong: false }, ...clause]));
-  return [...said, { text: ".", strong: false }].map(({ text, strong }) => ({ text: kept(text), strong }));
+  const why = brief ? "" : unsaid(of, told.kind);
+  return [...said, { text: why ? `. ${why}` : ".", strong: false }].map(({ text, strong }) => ({ text: kept(text), strong }));
 }
 
 /** @param {Pick<VesselEstimates, "kind" | "stage">} one */
@@ -44,7 +45,7 @@ function still(of, told, unit) {
   return [
     clause(of, "pot_abv", "est.pot"),
     clause(of, "spout_abv", "est.spout"),
-    clause(of, "recovered_percent", "est.over"),
+    some(of, "recovered_percent") ? clause(of, "recovered_percent", "est.over") : [],
     cooling.length > 0 ? cooling : clause(of, "minutes_to_end", endKey(told), { abv: told.end_abv ?? "", left: told.end_left_percent ?? "" }),
     likely(of, "tails_near") ? parts("est.tails") : [],
   ];
@@ -74,8 +75,8 @@ function mash(of) {
   return [
     clause(of, "rest_minutes", "est.rest"),
     clause(of, "minutes_to_fall_out", "est.fallout"),
-    clause(of, "heat_to_add_kj", "est.heat"),
-    clause(of, "water_to_add_l", "est.water"),
+    some(of, "heat_to_add_kj") ? clause(of, "heat_to_add_kj", "est.heat") : [],
+    some(of, "water_to_add_l") ? clause(of, "water_to_add_l", "est.water") : [],
   ];
 }
 
@@ -91,6 +92,22 @@ function clause(of, quantity, key, words = {}) {
 /** @param {Of} of @param {string} quantity */
 function likely(of, quantity) {
   return (of.get(quantity)?.value ?? 0) >= LIKELY_PERCENT;
+}
+
+/** @param {Of} of @param {string} quantity */
+function some(of, quantity) {
+  return (of.get(quantity)?.value ?? 0) > 0;
+}
+
+/** Why what a statement is read for is not in it; nothing where it is, or where nobody asks. @param {Of} of @param {VesselEstimates["kind"]} kind */
+function unsaid(of, kind) {
+  const why = (/** @type {string} */ quantity) => (of.get(quantity)?.value === null ? (of.get(quantity)?.why ?? "") : "");
+  if (kind === "mash") return why("minutes_to_fall_out");
+  if (kind === "ferment") return likely(of, "stuck_percent") ? "" : why("hours_to_end");
+  const asked = some(of, "minutes_to_boil") || some(of, "minutes_to_pot_below_50_c");
+  if (asked) return "";
+  if (why("pot_abv")) return (!some(of, "recovered_percent") && why("minutes_to_boil")) || why("pot_abv");
+  return why("spout_abv") || why("minutes_to_end");
 }
 
 /** Why the first thing anybody wants to know cannot be told. @param {VesselEstimates} told */

@@ -4,7 +4,7 @@ import { learn } from "../texts.js";
 
 learn({
   "est.label": "What the temperatures mean",
-  "est.none": "Cannot tell yet. {why}",
+  "est.none": "Cannot tell now. {why}",
   "est.nothing": "Nothing has been read since it began.",
   "est.band": "{low} to {high}",
   "est.comma": ", {range}",
@@ -56,6 +56,7 @@ learn({
   "est.sheet.why": "cannot tell",
   "est.sheet.rests": "It rests on",
   "est.sheet.narrows": "What would narrow it",
+  "est.sheet.each": "Each estimate",
   "est.sheet.loading": "Asking the service…",
 
   "est.end.title": "The end of this kind of run, and its still",

@@ -7,7 +7,9 @@ front of the ensemble stays an hour behind the newest reading, so that each spel
 the hour that follows; what is told is the front taken on to now.
 
 Tuning, on simulated ferments with seeds below 10,000: the straying's size and memory, the error
-of a spell's mean, the shaking after a surprise. Everything else is a physical prior.
+of a spell's mean, the shaking after a surprise, how much comes late and how rare a standstill is
+beside it, and how much wider or narrower than its members lie a band is (`widths`). Everything else
+is a physical prior.
 """
 
 from collections.abc import Iterable, Mapping

@@ -18,6 +18,7 @@ def footing(course: Course, probes: Mapping[str, ProbeGround]) -> Footing:
         narrows=tuple(_narrows(course, probes)),
         no_volume=not ground.volume_l and not ground.vessel_volume_l,
         no_gravity=ground.original_sg is None and not ground.gravities,
+        is_read=bool(ground.gravities),
     )
 
 

@@ -1,6 +1,7 @@
 """From the members to estimates: value, bands, and the sentences that go with them."""
 
 from dataclasses import dataclass
+from math import inf
 from typing import Final
 
 import numpy as np
@@ -8,7 +9,8 @@ import numpy as np
 from api.estimates.estimate import Estimate
 from api.estimates.ferment import words
 from api.estimates.ferment.state import STOPPED_SHARE, State
-from api.estimates.quantiles import quantiles
+from api.estimates.ferment.widths import WIDTHS
+from api.estimates.widening import AS_THEY_LIE, widened
 from calc.arrays import median
 from calc.quantities import FloatArray
 
@@ -29,6 +31,7 @@ class Footing:
     narrows: tuple[str, ...]
     no_volume: bool
     no_gravity: bool
+    is_read: bool  # whether a gravity was read since pitching
 
 
 def cannot(why: str, footing: Footing | None = None) -> tuple[Estimate, ...]:
@@ -38,22 +41,26 @@ def cannot(why: str, footing: Footing | None = None) -> tuple[Estimate, ...]:
 
 def told(state: State, footing: Footing) -> tuple[Estimate, ...]:
     """Put everything into words."""
-    watts = [
-        _why(name, words.NO_VOLUME, footing) if footing.no_volume else _band(name, of, footing)
-        for name, of in (("heat_rate_w", state.heat_w), ("loss_w_per_k", state.loss_w_per_k))
-    ]
-    strengths = [
-        _why(name, words.NO_GRAVITY, footing) if footing.no_gravity else _band(name, of, footing)
-        for name, of in (("gravity_sg", state.sg), ("abv", state.abv))
-    ]
+    no_volume = words.NO_VOLUME if footing.no_volume else None
+    no_gravity = words.NO_GRAVITY if footing.no_gravity else None
     return (
-        *watts,
-        _band("fermented_percent", state.percent, footing),
-        *strengths,
+        _unless(no_volume, "heat_rate_w", state.heat_w, state, footing),
+        _unless(no_volume, "loss_w_per_k", state.loss_w_per_k, state, footing),
+        _band("fermented_percent", state.percent, state, footing),
+        _unless(no_gravity, "gravity_sg", state.sg, state, footing),
+        _unless(no_gravity, "abv", state.abv, state, footing),
         *_peak(state, footing),
         _end(state, footing),
         _stuck(state, footing),
     )
+
+
+def _unless(
+    why: str | None, name: str, values: FloatArray, state: State, footing: Footing
+) -> Estimate:
+    if why is not None:
+        return _why(name, why, footing)
+    return _band(name, values, state, footing)
 
 
 def _peak(state: State, footing: Footing) -> tuple[Estimate, Estimate]:
@@ -62,10 +69,10 @@ def _peak(state: State, footing: Footing) -> tuple[Estimate, Estimate]:
         passed = words.PEAK_PASSED.format(hours=float(median(since)))
         return (
             _why("hours_to_peak", passed, footing),
-            _band("hours_since_peak", since, footing),
+            _band("hours_since_peak", since, state, footing),
         )
     return (
-        _band("hours_to_peak", np.clip(state.peak_h, 0.0, None), footing),
+        _band("hours_to_peak", np.clip(state.peak_h, 0.0, None), state, footing),
         _why("hours_since_peak", words.PEAK_AHEAD, footing),
     )
 
@@ -76,7 +83,7 @@ def _end(state: State, footing: Footing) -> Estimate:
         return _why("hours_to_end", words.STOPPED, footing)
     if float(median(going)) >= state.farthest_h - 25.0:
         return _why("hours_to_end", words.FAR_OFF, footing)
-    return _band("hours_to_end", going, footing)
+    return _band("hours_to_end", going, state, footing)
 
 
 def _stuck(state: State, footing: Footing) -> Estimate:
@@ -97,8 +104,12 @@ def _at_odds(share: float, times: float) -> float:
     return 100.0 * share * times / (share * times + 1.0 - share)
 
 
-def _band(name: str, values: FloatArray, footing: Footing) -> Estimate:
-    low, low_68, middle, high_68, high = quantiles(values)
+def _band(name: str, values: FloatArray, state: State, footing: Footing) -> Estimate:
+    anchor = "read" if footing.is_read else "unread"
+    side = "falling" if state.peak_passed else "rising"
+    most = 100.0 if name.endswith("_percent") else inf
+    ends = widened(values, WIDTHS.get((name, anchor, side), AS_THEY_LIE))
+    low, low_68, middle, high_68, high = (min(max(one, 0.0), most) for one in ends)
     return Estimate(
         name, middle, low, high, None, low_68, high_68, footing.rests_on, footing.narrows
     )

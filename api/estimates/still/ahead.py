@@ -107,7 +107,8 @@ def _seconds(s: FloatArray, frame: Frame, air: Air, way: tuple[FloatArray, ...])
     net = heat_w - np.exp(s[Row.LN_LOSS])[:, None] * (boils - air.room_c)
     net = np.maximum(net, 0.02 * heat_w)
     latent = 1000.0 * raw_latent_kj_mol(y) / (1.0 - returned) * np.exp(s[Row.LN_LATENT])[:, None]
-    held = moles * frame.boiling.held_j_mol_k(x) + np.exp(s[Row.LN_METAL])[:, None]
+    held = moles * frame.boiling.held_j_mol_k(x) * np.exp(s[Row.LN_HELD])[:, None]
+    held += np.exp(s[Row.LN_METAL])[:, None]
     joules = (
         -np.diff(moles, axis=1) * (latent[:, 1:] + latent[:, :-1]) / 2.0
         + np.diff(boils, axis=1) * (held[:, 1:] + held[:, :-1]) / 2.0

@@ -1,50 +1,30 @@
-"""How far a still's bands reach: as its members lie, and as far as that was found to be true.
-
-The members carry errors that in most runs do not come together, so they mostly lie wider apart
-than they miss the truth by, and sometimes closer. `widths` says by how much, for each quantity,
-kind of run and phase, in simulated runs for tuning; a band keeps its middle and its lopsidedness.
-"""
+"""How far a still's bands reach, by quantity, kind of run and phase."""
 
 from math import inf
 from typing import Final, Literal
 
-from api.estimates.quantiles import quantiles
 from api.estimates.still.widths import WIDTHS
+from api.estimates.widening import AS_THEY_LIE, widened
 from calc.quantities import FloatArray
 
-Phase = Literal["heating", "running", "cooling"]
+Phase = Literal["heating", "early", "late", "cooling"]
+LATE_LEFT_SHARE: Final = 0.28  # of the alcohol, in the pot: some half of the time it runs
 STRONGEST_ABV: Final = 97.5  # beyond any azeotrope
-# Of a width. No simulated crew is as various as people, and no plant as stills: a band is never
-# trusted to be more than so much too wide.
-NARROWEST: Final = 0.4
-_AS_THEY_LIE: Final = (1.0, 1.0)
 
 
-def phase_of(*, dripping: bool, boiled: bool, heating: bool) -> Phase:
-    """Say in which phase a run is, as `widths` tells them apart."""
+def phase_of(*, dripping: bool, boiled: bool, heating: bool, left_share: float) -> Phase:
+    """Say in which phase a run is, as `widths` tells them apart; of the alcohol a share is left."""
     if boiled and not heating:
         return "cooling"
-    return "running" if dripping else "heating"
+    if not dripping:
+        return "heating"
+    return "early" if left_share > LATE_LEFT_SHARE else "late"
 
 
 def band(quantity: str, purpose: str, phase: Phase, values: FloatArray) -> list[float]:
-    """Return the ends of both bands and the middle, lowest first."""
-    low, low_68, middle, high_68, high = quantiles(values)
+    """Return the ends of both bands and the middle, lowest first, kept to what can be."""
     kind = "strip" if purpose == "strip" else "spirit"
-    by_68, by_95 = WIDTHS.get((quantity, kind, phase), _AS_THEY_LIE)
-    below, above = by_68 * (middle - low_68), by_68 * (high_68 - middle)
-    ends = [
-        middle - max(by_95 * (middle - low), below),
-        middle - below,
-        middle,
-        middle + above,
-        middle + max(by_95 * (high - middle), above),
-    ]
-    return _within(quantity, ends)
-
-
-def _within(quantity: str, ends: list[float]) -> list[float]:
-    """Keep a band to what can be."""
+    ends = widened(values, WIDTHS.get((quantity, kind, phase), AS_THEY_LIE))
     if quantity.startswith("minutes_"):
         return ends
     most = STRONGEST_ABV if quantity.endswith("_abv") else inf

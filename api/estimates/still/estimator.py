@@ -31,11 +31,11 @@ column's first runnings are stronger than its balance. Where heat goes off unmar
 learned since is unlearned; what cools tells its loss from five minutes after, and the loss wanders
 by 0.5 % in the square root of a minute then; after a gap heat and reflux widen. The widths the
 members begin with stand beside them in `members`. They were set on simulated runs with seeds below
-10 000 (and 11 501 to 11 660) and are judged on others (tests/bench/estimate_still.py).
+10 000 and are judged on others (tests/bench/estimate_still.py).
 
 **What is told.** Where the members stand 20 s after the block, in the middle of the time until the
 next: medians, and quantiles made as much wider or narrower as the tuning runs' truth asks
-(`bands`, `widths`). `tails_near` is a probability in per cent, `hearts_l` a
+(`widening`, `widths`). `tails_near` is a probability in per cent, `hearts_l` a
 volume of hearts at their own strength (`cuts`); where they have ended, that is known as well as the
 spout was known then, over what the run went in the meantime (`trail`).
 """

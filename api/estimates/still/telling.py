@@ -17,7 +17,7 @@ from api.estimates.still.ahead import (
     seconds_to_cool,
     seconds_to_first_drop,
 )
-from api.estimates.still.bands import band, phase_of
+from api.estimates.still.bands import Phase, band, phase_of
 from api.estimates.still.cuts import CUT_RUNS, tell_cuts
 from api.estimates.still.following import Follower, spout_share
 from api.estimates.still.members import (
@@ -51,6 +51,7 @@ class Teller:
 
     follower: Follower
     now: Look
+    phase: Phase
     out: list[Estimate] = field(default_factory=list)
 
     def tell(self, quantity: str, values: FloatArray, *rests: str, narrows: bool = True) -> None:
@@ -82,11 +83,7 @@ class Teller:
             self.tell(quantity, values, *rests)
 
     def _band(self, quantity: str, values: FloatArray) -> list[float]:
-        follower = self.follower
-        phase = phase_of(
-            dripping=follower.dripping, boiled=follower.boiled, heating=follower.heating
-        )
-        return band(quantity, follower.run.purpose, phase, values)
+        return band(quantity, self.follower.run.purpose, self.phase, values)
 
     def _left_out(self) -> tuple[str, ...]:
         said = self.follower.doubts.values()
@@ -114,7 +111,7 @@ def tell_all(stood: Follower) -> tuple[Estimate, ...]:
     """Tell every quantity that comes of the members."""
     follower = stood.ahead_by(_STANDS_S)
     now = follower.now()
-    teller = Teller(follower, now)
+    teller = Teller(follower, now, _phase(follower))
     frame = follower.frame
     over = collected(follower.s, frame, now)
     _strengths(teller, frame)
@@ -132,6 +129,16 @@ def tell_all(stood: Follower) -> tuple[Estimate, ...]:
     tell_cuts(teller, ahead)
     _cooling(teller)
     return tuple(teller.out)
+
+
+def _phase(follower: Follower) -> Phase:
+    ethanol = np.exp(follower.s[Row.LN_ETHANOL])
+    return phase_of(
+        dripping=follower.dripping,
+        boiled=follower.boiled,
+        heating=follower.heating,
+        left_share=float(median(ethanol / (ethanol + follower.s[Row.ETHANOL_OVER]))),
+    )
 
 
 OF_MEMBERS: Final = (

@@ -11,6 +11,7 @@ from api.estimates.still.members import Row
 from api.estimates.still.motion import drift
 from api.estimates.still.trail import Trail
 from api.estimates.still.widths import WIDTHS
+from api.estimates.widening import NARROWEST
 
 SPREAD = np.linspace(-1.0, 1.0, 101)
 
@@ -53,7 +54,7 @@ def test_bands_are_where_the_members_lie_by_their_widths(short):
     band = [told.low, told.low_68, told.value, told.high_68, told.high]
     low, low_68, middle, high_68, high = quantiles(litres)
     kind = "strip" if short.ground.purpose == "strip" else "spirit"
-    by_68, by_95 = WIDTHS["alcohol_left_l", kind, "running"]
+    by_68, by_95 = WIDTHS["alcohol_left_l", kind, "early"]
     ends = [by_95 * (low - middle), by_68 * (low_68 - middle), 0.0,
             by_68 * (high_68 - middle), by_95 * (high - middle)]  # fmt: skip
     assert band == pytest.approx([middle + end for end in ends], rel=1e-3)
@@ -64,29 +65,33 @@ def test_bands_are_where_the_members_lie_by_their_widths(short):
 
 
 def test_a_band_holds_the_other_and_keeps_to_what_can_be(monkeypatch):
-    monkeypatch.setattr(bands, "WIDTHS", {("spout_abv", "spirit", "running"): (9.0, 1.0)})
-    ends = bands.band("spout_abv", "single", "running", 60.0 + 20.0 * SPREAD)
+    monkeypatch.setattr(bands, "WIDTHS", {("spout_abv", "spirit", "late"): (9.0, 1.0)})
+    ends = bands.band("spout_abv", "single", "late", 60.0 + 20.0 * SPREAD)
     assert ends == sorted(ends)
     assert ends[0] == ends[1] == 0.0
     assert ends[3] == ends[4] == bands.STRONGEST_ABV
-    as_they_lie = bands.band("spout_abv", "strip", "running", 60.0 + 2.0 * SPREAD)
+    as_they_lie = bands.band("spout_abv", "strip", "late", 60.0 + 2.0 * SPREAD)
     assert as_they_lie == pytest.approx(quantiles(60.0 + 2.0 * SPREAD))
 
 
 @pytest.mark.parametrize(
-    ("dripping", "boiled", "heating", "phase"),
+    ("dripping", "boiled", "heating", "left_share", "phase"),
     [
-        (False, False, True, "heating"),
-        (False, True, True, "heating"),
-        (True, True, True, "running"),
-        (True, True, False, "cooling"),
-        (False, False, False, "heating"),
+        (False, False, True, 1.0, "heating"),
+        (False, True, True, 1.0, "heating"),
+        (True, True, True, 0.6, "early"),
+        (True, True, True, 0.2, "late"),
+        (True, True, False, 0.2, "cooling"),
+        (False, False, False, 1.0, "heating"),
     ],
 )
-def test_the_phase_is_told_by_heat_and_drops(dripping, boiled, heating, phase):
-    assert bands.phase_of(dripping=dripping, boiled=boiled, heating=heating) == phase
+def test_the_phase_is_told_by_heat_drops_and_what_is_left(
+    dripping, boiled, heating, left_share, phase
+):
+    told = bands.phase_of(dripping=dripping, boiled=boiled, heating=heating, left_share=left_share)
+    assert told == phase
 
 
 def test_every_width_is_of_a_quantity_that_is_told():
     assert {quantity for quantity, _, _ in WIDTHS} <= set(QUANTITIES["still"])
-    assert all(bands.NARROWEST <= one <= 2.0 for widths in WIDTHS.values() for one in widths)
+    assert all(NARROWEST <= one <= 2.0 for widths in WIDTHS.values() for one in widths)
