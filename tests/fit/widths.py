@@ -6,6 +6,7 @@ A miss is how many widths of each band the truth lay from the band's middle, on 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from pathlib import Path
+from textwrap import fill
 from typing import NamedTuple
 
 import numpy as np
@@ -18,9 +19,7 @@ Key = tuple[str, str, str]
 HEAD = '''\
 """Widths of a {kind}'s bands beside its members', written by tests/fit/{kind}_widths.py.
 
-By {by}:
-what the 68 % and the 95 % band of the members are multiplied by. From {runs} simulated runs; none
-is narrowed to less than {narrowest}.
+{said}
 """
 
 from collections.abc import Mapping
@@ -74,5 +73,9 @@ def write(path: Path, kind: str, by: str, runs: int, made: Mapping[Key, tuple[fl
         f'    ("{quantity}", "{one}", "{other}"): ({near:.2f}, {far:.2f}),\n'
         for (quantity, one, other), (near, far) in made.items()
     ]
-    head = HEAD.format(kind=kind, by=by, runs=runs, narrowest=NARROWEST)
+    said = (
+        f"By {by}: what the 68 % and the 95 % band of the members are multiplied by. From {runs} "
+        f"simulated runs; none is narrowed to less than {NARROWEST}."
+    )
+    head = HEAD.format(kind=kind, said=fill(said, 100))
     path.write_text("".join([head, *lines, "}\n"]))

@@ -1,8 +1,7 @@
 """Widths of a ferment's bands beside its members', written by tests/fit/ferment_widths.py.
 
-By quantity, whether a gravity was read, and side of the peak:
-what the 68 % and the 95 % band of the members are multiplied by. From 240 simulated runs; none
-is narrowed to less than 0.4.
+By quantity, whether a gravity was read, and side of the peak: what the 68 % and the 95 % band of
+the members are multiplied by. From 240 simulated runs; none is narrowed to less than 0.4.
 """
 
 from collections.abc import Mapping

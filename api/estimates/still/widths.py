@@ -1,8 +1,7 @@
 """Widths of a still's bands beside its members', written by tests/fit/still_widths.py.
 
-By quantity, kind of run and phase:
-what the 68 % and the 95 % band of the members are multiplied by. From 217 simulated runs; none
-is narrowed to less than 0.4.
+By quantity, kind of run and phase: what the 68 % and the 95 % band of the members are multiplied
+by. From 217 simulated runs; none is narrowed to less than 0.4.
 """
 
 from collections.abc import Mapping
