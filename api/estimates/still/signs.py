@@ -53,6 +53,7 @@ class Signs:
     head_rate_k_s: float = 0.0
     pot_rate_k_s: float = 0.0  # from block to block
     _pots: deque[tuple[int, float]] = field(default_factory=lambda: deque(maxlen=_OF_LATE))
+    _sinks_unmarked: bool = False  # heat is marked on, the pot has been seen to cool and still does
     _head: tuple[int, float] | None = None
     _head_before: deque[float] = field(default_factory=lambda: deque(maxlen=12))
     _counts: dict[str, int] = field(default_factory=dict)
@@ -99,8 +100,10 @@ class Signs:
         if before is not None:
             apart = max(block.slot - before[0], 1)
             self.pot_rate_k_s = (block.pot_c - before[1]) / apart
+        if rate is not None and rate >= _SINKS_K_S:
+            self._sinks_unmarked = False
         if marked is not None:
-            self.heating = marked
+            self.heating = marked and not self._sinks_unmarked
         elif rate is not None and rate > _RISES_K_S:
             self.heating = True
         fallen = max(c for _, c in self._pots) - block.pot_c
@@ -109,6 +112,7 @@ class Signs:
         falls = rate is not None and rate < _FALLS_K_S
         if (falls and fallen > enough) or (sinks and self._head_fallen_k() > _HEAD_FALLEN_K):
             self._cools()
+            self._sinks_unmarked = bool(marked)
         self.heated_s = self.heated_s + BLOCK_S if self.heating else 0
 
     def _cools(self) -> None:

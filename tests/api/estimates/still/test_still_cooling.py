@@ -5,6 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from api.estimates.ground import ProbeGround
+from api.estimates.still.signs import Block, Signs
+
 ROOM_C, SCALE_S = 20.0, 9000.0  # as such runs cool
 COLDER_C = 18.5  # the room, some hours later
 BOILS_ON_S = 150
@@ -48,3 +51,19 @@ def test_it_holds_newtons_law_whether_or_not_the_room_stays(cooled, told, past_m
     for room_c in (ROOM_C, COLDER_C):
         assert found.low < minutes(cooled, at_s, room_c) < found.high
     assert found.high - found.low < 0.5 * true
+
+
+def test_a_big_pot_that_cools_is_off_for_as_long_as_it_cools_whatever_is_marked():
+    """It loses a tenth of a degree a minute, and nobody marked the end of the heat."""
+    signs = Signs((ProbeGround(), ProbeGround()))
+    shown = [(98.0, 97.5)] * 40
+    shown += [(98.0 - 0.05 * n, 20.0 + 77.5 * 0.96**n) for n in range(100)]
+    shown += [(93.0 + 0.2 * n, 20.0 + 3.0 * n) for n in range(1, 25)]
+    heated = []
+    for n, (pot_c, head_c) in enumerate(shown, 1):
+        block = Block(slot=30 * n, pot_c=pot_c, head_c=head_c, room_c=20.0, hpa=1013.0)
+        signs.see(block, 1013.0, 1.0, marked=True)
+        heated.append(signs.heating)
+    assert all(heated[:40])
+    assert not any(heated[55:140])
+    assert heated[-1]
