@@ -45,7 +45,7 @@ test("what a statement is read for and is not in it, it gives the reason of", ()
   stands.estimates.push(of("minutes_to_pot_below_50_c", 100, 80, 130));
   assert.doesNotMatch(said(stands), /no longer/);
   const past = told("still", of("pot_abv", 0.7, 0.6, 0.8), of("spout_abv", 8, 7, 9), of("minutes_to_end", null, null, null, "The run is past its end."));
-  assert.equal(said(past), "pot 0.7 % vol, 0.6 to 0.8; spout about 8. The run is past its end.");
+  assert.equal(said(past), "pot 0.7 % vol, 0.6 to 0.8; spout about 8.0. The run is past its end.");
   const below = of("minutes_to_fall_out", null, null, null, "It is below the range already.");
   assert.equal(said(told("mash", of("rest_minutes", 35, 34, 36), of("heat_to_add_kj", 900, 800, 1000), below)), "in its range for 35 min; 900 kJ would bring it back. It is below the range already.");
   assert.doesNotMatch(said(told("mash", of("rest_minutes", 35, 34, 36), of("heat_to_add_kj", 0, 0, 0), of("water_to_add_l", 0, 0, 0))), /bring|boiling/);
