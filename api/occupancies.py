@@ -84,6 +84,7 @@ def listed(
 def add(house: Housed, asking: Asking, body: NewOccupancy) -> OccupancyRecord:
     """Say which batch and stage holds a vessel."""
     base = entered(house, asking, body.started_at, "started_at")
+    not_ahead(body.ended_at, house.now, "ended_at")
     made = Occupancy.first(id=body.id, **_columns(body), **base)
     if not facts.with_withdrawn(house.engine, Occupancy, col(Occupancy.about) == made.about):
         store(house, made, *of_name(house, body.batch, base))
@@ -97,6 +98,7 @@ def change(
     """Correct an occupancy, or end it."""
     old = facts.get(house.engine, Occupancy, occupancy_id)
     not_ahead(body.started_at, house.now, "started_at")
+    not_ahead(body.ended_at, house.now, "ended_at")
     changes = _columns(body) | {"effective_at": body.started_at}
     named = of_name(house, body.batch, entered(house, asking, body.started_at, "started_at"))
     changed = correct(house, asking, old, body.version, changes)

@@ -99,6 +99,7 @@ def add(house: Housed, asking: Asking, body: NewPlacement) -> PlacementRecord:
     known = Known.read(house)
     known.check_usable(body.probe_id)
     known.check_reads(body.probe_id, body.quantity)
+    not_ahead(body.ended_at, house.now, "ended_at")
     columns = body.model_dump(exclude={"id", "place_id", "effective_at"})
     made = Placement.first(
         id=body.id,
@@ -159,6 +160,7 @@ def change(
     if (body.probe_id, body.quantity) != (old.probe_id, old.quantity):
         known.check_reads(body.probe_id, body.quantity)
     not_ahead(body.effective_at, house.now, "effective_at")
+    not_ahead(body.ended_at, house.now, "ended_at")
     changes = body.model_dump(exclude={"version", "place_id"}) | {"place": body.place_id}
     return record_of(correct(house, asking, old, body.version, changes))
 

@@ -83,10 +83,10 @@ def _sentence(
         )
     there_l = max(taken_l + left_l, 0.0)
     # An error worked out of a slip of the fingers says nothing.
-    sure = f"; the measurements are good to {_told(sure_l)}" if sure_l < there_l else ""
+    sure = f" (the measurements are good to {_told(sure_l)})" if sure_l < there_l else ""
     return (
         f"{name} held {_told(there_l)} by its book and {_told(taken_l)} would be taken from it"
-        f"{sure}. Correct the amount, or enter first what came into it or what was found in it."
+        f"{sure}: correct the amount, or enter first what came into it or what was found in it."
     )
 
 

@@ -135,6 +135,16 @@ def test_a_placement_from_the_future_is_refused(client, placed):
     assert told.json()["error"]["field"] == "effective_at"
 
 
+def test_a_placement_that_ends_in_the_future_is_refused(client, placed):
+    kept = placed["pot"]["placement"]
+    wanted = {key: kept[key] for key in ("place_id", "probe_id", "effective_at", "version")}
+    told = client.put(
+        f"/api/placements/{kept['id']}", json=wanted | {"ended_at": "2027-01-01T00:00:00+00:00"}
+    )
+    assert "lies in the future" in sentence(told, 422)
+    assert told.json()["error"]["field"] == "ended_at"
+
+
 def test_a_placement_ends_and_another_probe_takes_the_place(client, placed):
     placement = placed["pot"]["placement"]
     ended = {

@@ -163,6 +163,19 @@ def test_a_vessel_is_held_from_when_to_when(client, still, later):
         assert client.get("/api/occupancies", params={"at": at(hours)}).json() == held
 
 
+def test_no_stage_ends_before_it_is_over(client, still, later):
+    first = occupy(client, still, started_at=at(1)).json()
+    asked = ("vessel_id", "batch", "stage", "started_at", "version")
+    wanted = {key: first[key] for key in asked} | {"ended_at": at(49)}
+    refused = [
+        occupy(client, still, "rye 2", started_at=at(2), ended_at=at(49)),
+        client.put(f"/api/occupancies/{first['id']}", json=wanted),
+    ]
+    for told in refused:
+        assert "lies in the future" in sentence(told, 422)
+        assert told.json()["error"]["field"] == "ended_at"
+
+
 def test_a_mash_in_the_pot_is_an_occupancy_like_any_other(client, still):
     made = occupy(client, still, "rye 3", "mash").json()
     assert (made["stage"], made["ended_at"]) == ("mash", None)

@@ -28,12 +28,12 @@ def test_a_shortage_beyond_both_errors_is_refused_at_the_field(small, pool):
     error = take(small, pool, 10, 422, 95.0)["error"]
     assert error["field"] == "volume_l"
     assert error["sentence"] == (
-        "feints pool held 80.0 L by its book and 95.0 L would be taken from it; the measurements "
-        "are good to 1.41 L. Correct the amount, or enter first what came into it or what was "
-        "found in it."
+        "feints pool held 80.0 L by its book and 95.0 L would be taken from it (the "
+        "measurements are good to 1.41 L): correct the amount, or enter first what came into it "
+        "or what was found in it."
     )  # 2 sqrt(0.5² + 0.5²)
     error = take(small, pool, 10, 422, 9999.0, volume_error_l=None)["error"]
-    assert "9999.0 L would be taken from it. Correct" in error["sentence"]
+    assert "9999.0 L would be taken from it: correct" in error["sentence"]
     assert held_l(small, pool) == pytest.approx(80.0)
     take(small, pool, 10, 422, 81.5)
     take(small, pool, 10, 201, 81.3)  # within the errors: one of both was read a little wrong
