@@ -44,6 +44,9 @@ test("what a statement is read for and is not in it, it gives the reason of", ()
   assert.equal(said(stands), "22 % of the alcohol is over. The pot no longer boils.");
   stands.estimates.push(of("minutes_to_pot_below_50_c", 100, 80, 130));
   assert.doesNotMatch(said(stands), /no longer/);
+  const swapped = "The probes of pot and head may be swapped.";
+  const odd = told("still", of("pot_abv", null, null, null, swapped), of("recovered_percent", null, null, null, swapped), of("minutes_to_pot_below_50_c", 100, 80, 130));
+  assert.equal(said(odd), `pot below 50 °C in about 1 h 40 min, 80 min to 2 h 10 min. ${swapped}`);
   const past = told("still", of("pot_abv", 0.7, 0.6, 0.8), of("spout_abv", 8, 7, 9), of("minutes_to_end", null, null, null, "The run is past its end."));
   assert.equal(said(past), "pot 0.7 % vol, 0.6 to 0.8; spout about 8.0. The run is past its end.");
   const below = of("minutes_to_fall_out", null, null, null, "It is below the range already.");

@@ -104,8 +104,8 @@ function unsaid(of, kind) {
   const why = (/** @type {string} */ quantity) => (of.get(quantity)?.value === null ? (of.get(quantity)?.why ?? "") : "");
   if (kind === "mash") return why("minutes_to_fall_out");
   if (kind === "ferment") return likely(of, "stuck_percent") ? "" : why("hours_to_end");
-  const asked = some(of, "minutes_to_boil") || some(of, "minutes_to_pot_below_50_c");
-  if (asked) return "";
+  const cools = some(of, "minutes_to_pot_below_50_c") && !why("recovered_percent");
+  if (some(of, "minutes_to_boil") || cools) return "";
   if (why("pot_abv")) return (!some(of, "recovered_percent") && why("minutes_to_boil")) || why("pot_abv");
   return why("spout_abv") || why("minutes_to_end");
 }
