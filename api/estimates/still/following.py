@@ -32,9 +32,9 @@ from api.estimates.still.motion import (
     look,
 )
 from api.estimates.still.recorded import Recorded
-from api.estimates.still.signs import Block, Signs
+from api.estimates.still.signs import BAD_S, Block, Signs
 from api.estimates.still.trail import Trail
-from api.estimates.still.unseen import LONGEST_S, UNSEEN_S, Found, go_unseen, sift
+from api.estimates.still.unseen import LONGEST_S, UNSEEN_S, Found, boils_again, go_unseen
 from api.estimates.still.weather import Weather, hpa_error
 from calc.arrays import median
 from calc.quantities import FloatArray
@@ -94,7 +94,8 @@ class Follower:
         self._weather = Weather(block)
         self.boiled = self.dripping = False
         self._off_slot = block.slot  # since when it cools
-        self._found = False  # without vapour, after a stretch that nobody read
+        self._lost_slot = block.slot
+        self._found = False  # after a stretch that told nothing, until it is seen to boil again
         self._boiling = 0.0
         self._recorded = Recorded(self, hour)
         self._refused = {"pot": 0, "head": 0}
@@ -148,8 +149,12 @@ class Follower:
         """Take one block."""
         self._breathe(block)
         marked = self._recorded.heat_on(block.slot)
-        was_heating = self.heating
+        was_heating, was_bad = self.heating, self.bad
         self.signs.see(block, self.air.hpa, hpa_error(block), marked=marked)
+        if self.bad and not was_bad:
+            self._lost_slot = block.slot - BAD_S
+        if was_bad and not self.bad and self.boiled:
+            self._found = True  # nothing was learned meanwhile, as if nobody had read it
         if was_heating and not self.heating:
             self._off_slot = self.signs.off_since or block.slot
             if self.signs.off_since is not None and self.boiled:
@@ -245,7 +250,7 @@ class Follower:
             found = Found(block.pot_c, vapour=self.signs.head_hot_since is not None)
             go_unseen(self.s, self.frame, self.chance, self.air, dt_s, found)
             self._past.clear()  # since when the heat was off, where it was, nobody saw
-            self._found = not found.vapour
+            self._found, self._lost_slot = not found.vapour, block.slot
         else:
             go_on(self.s, self.frame, self.chance, self.air, min(dt_s, LONGEST_S))
         if dt_s > _LONG_GAP_S:
@@ -282,7 +287,8 @@ class Follower:
         cooling = self.boiled and not self.heating
         settles = cooling and self.slot - self._off_slot < _BOILS_ON_S
         if self._found and self._boils_again(now):
-            sift(self.s, self.frame, self.chance, self.air, block.pot_c)
+            since_s = block.slot - self._lost_slot
+            boils_again(self.s, self.frame, self.chance, self.air, since_s, block.pot_c)
             self._found = False
             return
         if settles or self._found or (not self.boiled and self.heated_s < _STARTS_S):
@@ -303,7 +309,9 @@ class Follower:
 
     def _boils_again(self, now: Look) -> bool:
         """Say so by the head; where it has no probe, by a pot that warms too slowly."""
-        if self.head_there or not self.heating:
+        if not self.heating:
+            return False
+        if self.head_there:
             return self.signs.head_settled(self.slot)
         rate = self.signs.warming_k_s
         return rate is not None and rate < 0.5 * float(median(now.net_w / now.held_j_k))

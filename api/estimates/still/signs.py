@@ -18,6 +18,7 @@ _FALLEN_AS_MARKED_ON_K: Final = 3.0
 _SINKS_K_S: Final = -0.03 / 60.0  # no pot that boils grows cooler, unless its pressure falls
 _HEAD_FALLEN_K: Final = 2.0  # within six minutes
 _BLOCKS: Final = 6  # in a row, before an oddity counts
+BAD_S: Final = _BLOCKS * BLOCK_S
 _OF_LATE: Final = 30  # blocks
 SETTLES_S: Final = 240  # of a head that has just grown hot
 _ARRIVES_K: Final = 2.5  # below the azeotrope, where vapour has surely not arrived

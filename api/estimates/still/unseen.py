@@ -40,6 +40,33 @@ def go_unseen(
     most_s = min(dt_s, LONGEST_S)
     least_s = np.zeros(MEMBERS) if found.vapour else most_s * _shares(chance)
     shown_c = found.pot_c - s[Row.POT_PROBE_K] - chance.noise(_NOISE_K)
+    _boil_to(s, frame, air, shown_c, least_s, most_s)
+    drift(s, frame, chance, most_s / 60.0)
+    if not found.vapour:
+        s[Row.POT_C] = np.minimum(shown_c, boils_c(s, frame, air))
+
+
+def boils_again(
+    s: FloatArray, frame: Frame, chance: Chance, air: Air, since_s: float, pot_c: float
+) -> None:
+    """Let those go on that boil cooler than is seen; keep the members that boil nearest to it."""
+    shown_c = pot_c - s[Row.POT_PROBE_K]
+    s[Row.POT_C] = boils_c(s, frame, air)
+    _boil_to(s, frame, air, shown_c, np.zeros(MEMBERS), min(since_s, LONGEST_S))
+    boils = boils_c(s, frame, air)
+    off_k, near_k = np.abs(boils - shown_c), _NEAR_K
+    share = _weighed(off_k, near_k)
+    while 1.0 / float((share**2).sum()) < _KEPT:
+        near_k *= 1.5
+        share = _weighed(off_k, near_k)
+    s[Row.POT_C] = boils
+    s[:] = s[:, chance.dice.choice(MEMBERS, MEMBERS, p=share)]
+
+
+def _boil_to(
+    s: FloatArray, frame: Frame, air: Air, shown_c: FloatArray, least_s: FloatArray, most_s: float
+) -> None:
+    """Let each member go on for its least, and until it is as hot as is shown or the time is up."""
     gone_s = 0.0
     while gone_s < most_s:
         stands = (s[Row.POT_C] >= shown_c) & (gone_s >= least_s)
@@ -49,22 +76,6 @@ def go_unseen(
         advance(s, frame, air, min(most_s - gone_s, _PART_S))
         s[:, stands] = stood
         gone_s += _PART_S
-    drift(s, frame, chance, most_s / 60.0)
-    if not found.vapour:
-        s[Row.POT_C] = np.minimum(shown_c, boils_c(s, frame, air))
-
-
-def sift(s: FloatArray, frame: Frame, chance: Chance, air: Air, pot_c: float) -> None:
-    """Keep the members that boil at what the pot shows, the nearest most often."""
-    boils = boils_c(s, frame, air)
-    off_k, near_k = np.abs(boils - (pot_c - s[Row.POT_PROBE_K])), _NEAR_K
-    share = _weighed(off_k, near_k)
-    while 1.0 / float((share**2).sum()) < _KEPT:
-        near_k *= 1.5
-        share = _weighed(off_k, near_k)
-    chosen = chance.dice.choice(MEMBERS, MEMBERS, p=share)
-    s[Row.POT_C] = boils
-    s[:] = s[:, chosen]
 
 
 def _weighed(off_k: FloatArray, near_k: float) -> FloatArray:

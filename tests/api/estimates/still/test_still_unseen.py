@@ -62,3 +62,22 @@ def test_a_clock_put_right_by_years_is_one_stretch(run, told):
     at_s, years = run.boil_s + BEFORE_S, 30 * 31_557_600
     found = next(told(run, at_s + years + 60, steps=later(run, years)))
     assert found["pot_abv"].low < run.true("pot_abv", at_s + 60) < found["pot_abv"].high
+
+
+def test_probes_that_were_swapped_for_minutes_are_recovered_from(make, told):
+    """The head is cooler than the pot by what reflux takes; crossed, the pot seems to cool."""
+    run = make(start_c=84.0)
+    crossed_s = run.boil_s + BEFORE_S, run.boil_s + BEFORE_S + 480.0
+
+    def shown(step):
+        pot, head = step.values["pot"], min(step.values["head"], 85.0)
+        if crossed_s[0] < step.slot - run.steps[0].slot <= crossed_s[1]:
+            pot, head = head, pot
+        return replace(step, values=step.values | {"pot": pot, "head": head})
+
+    steps = [shown(step) for step in run.steps]
+    at_s = crossed_s[1] + 420.0
+    ground = run.changed(powers_w=())
+    crossed, healed = told(run, crossed_s[1] - 10.0, at_s, steps=steps, ground=ground)
+    assert "may be swapped" in crossed["pot_abv"].why
+    assert healed["pot_abv"].low < run.true("pot_abv", at_s) < healed["pot_abv"].high
