@@ -41,9 +41,10 @@ NARROWEST: Final = 1e-6
 TAILS_OFF: Final = 0.008
 MORE_LEFT: Final = 0.5
 ENZYMES_AT_WORK: Final = frozenset({"grain", "other", None})
-# Evidence by which a standstill may explain the turn worse, and be kept; and all that counts for it
-# where it explains the turn better: what moved the wash may be nobody's doing that is known here.
-AS_WELL: Final = 4.0
+AS_WELL: Final = 4.0  # evidence by which a standstill may explain the turn worse, and be kept
+# And all that counts for it where it explains the turn better: an end within hours would, too, and
+# small moves follow that no better.
+BETTER: Final = 2.0
 HOPELESS: Final = -5.0  # log odds at which another try is worth more
 AGAIN_AFTER: Final = 9  # spells
 NOT_MORE: Final = 700.0
@@ -134,7 +135,7 @@ class Standstill:
         best = max(tried, key=lambda one: one.evidence, default=None)
         if best is None or best.evidence < course.evidence - AS_WELL:
             return None
-        odds = log(likely) + min(best.evidence - course.evidence, AS_WELL)
+        odds = log(likely) + min(best.evidence - course.evidence, BETTER)
         return Branch(best, odds, best.evidence, course.evidence)
 
     def _turned(self, back: int, turn: Callable[["Course"], None]) -> "Course":
