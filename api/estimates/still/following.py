@@ -250,7 +250,7 @@ class Follower:
             found = Found(block.pot_c, vapour=self.signs.head_hot_since is not None)
             go_unseen(self.s, self.frame, self.chance, self.air, dt_s, found)
             self._past.clear()  # since when the heat was off, where it was, nobody saw
-            self._found, self._lost_slot = not found.vapour, block.slot
+            self._found, self._lost_slot = True, block.slot
         else:
             go_on(self.s, self.frame, self.chance, self.air, min(dt_s, LONGEST_S))
         if dt_s > _LONG_GAP_S:
