@@ -26,6 +26,11 @@ test("before the boil it says when; after the heat is off, when the pot is cool"
   assert.equal(said(cooling, "F"), "pot below 122 °F in about 1 h 40 min, 80 min to 2 h 10 min.");
 });
 
+test("a number is parted neither from its unit nor from its minutes", () => {
+  const [, value] = statement(told("still", of("minutes_to_boil", 130, 100, 190)), "C");
+  assert.equal(value?.text, "2\u00a0h\u00a010\u00a0min");
+});
+
 test("what may be is said so, and where nothing can be told, why", () => {
   const near = said(told("still", of("spout_abv", 60, 58, 62), of("tails_near", 72, 0, 100)));
   assert.match(near, /the tails may be near, so smell and taste\.$/);

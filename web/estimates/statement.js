@@ -32,7 +32,7 @@ export function stageName({ kind, stage }) {
 
 /** A number is not parted from its unit at the end of a line. @param {string} text */
 function kept(text) {
-  return text.replaceAll(/ (?=%|min\b|h\b|days\b|L\b|kJ\b)/g, "\u00a0");
+  return text.replaceAll(/ (?=%|min\b|h\b|days\b|L\b|kJ\b|\d+ min\b(?<=\d h \d+ min))/g, "\u00a0");
 }
 
 /** @typedef {ReadonlyMap<string, EstimateNow>} Of */
