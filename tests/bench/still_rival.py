@@ -10,9 +10,8 @@ import numpy as np
 from still_cases import Case
 
 from api.estimates.ground import ProbeGround
-from api.estimates.still.following import spout_share
 from api.estimates.still.members import UNKNOWN_HPA, Chance, Frame, Row, begin, frame_of
-from api.estimates.still.motion import Air, collected, go_on, look
+from api.estimates.still.motion import Air, collected, go_on, look, spout_share
 
 EVERY = 6  # steps: a minute
 PURE_L_MOL = 0.05837

@@ -16,20 +16,20 @@ from api.estimates.still.members import (
     TURNED_DOWN,
     UNKNOWN_HPA,
     Chance,
-    Frame,
     Row,
     begin,
     frame_of,
 )
 from api.estimates.still.motion import (
-    RICHEST_LOGIT,
     Air,
     Look,
     advance,
     boils_c,
     collected,
     go_on,
+    head_c,
     look,
+    spout_share,
 )
 from api.estimates.still.recorded import Recorded
 from api.estimates.still.signs import BAD_S, Block, Signs
@@ -38,7 +38,6 @@ from api.estimates.still.unseen import LONGEST_S, UNSEEN_S, Found, boils_again, 
 from api.estimates.still.weather import Weather, hpa_error
 from calc.arrays import median
 from calc.quantities import FloatArray
-from calc.run_balance import unlogit
 
 _NOISE_K: Final = 0.2
 _UNMIXED_K: Final = 0.5
@@ -145,6 +144,11 @@ class Follower:
         """Whether the pot warms evenly."""
         return self.signs.steady
 
+    @property
+    def boils(self) -> bool:
+        """Whether the pot boils now; it may have cooled since it first did."""
+        return self.boiled and self._boiling > 0.5
+
     def step(self, block: Block) -> None:
         """Take one block."""
         self._breathe(block)
@@ -197,7 +201,9 @@ class Follower:
             return words.NO_POT
         if not self.boiled:
             return words.NOT_BOILING if self.heating else words.COLD
-        return None if self.heating and self._boiling > 0.5 else words.NO_MORE
+        if not self.heating:
+            return words.NO_MORE
+        return None if self.boils else words.NOT_BOILING
 
     def why_no_vapour(self) -> str | None:
         """Why the head does not tell the vapour's strength."""
@@ -382,16 +388,3 @@ class Follower:
                 ethanol / charged,
                 frame.boiling.strength_abv(spout_share(self.s, now)),
             )
-
-
-def head_c(s: FloatArray, frame: Frame, now: Look) -> FloatArray:
-    """Return what the head's probe shows, by each member."""
-    seen = frame.boiling.liquid_under(unlogit(now.top - s[Row.VAPOUR_OFF]))
-    shown: FloatArray = frame.boiling.temperature_c(seen, now.over_hpa) + s[Row.HEAD_PROBE_K]
-    return shown
-
-
-def spout_share(s: FloatArray, now: Look) -> FloatArray:
-    """Mole fraction of ethanol at the spout, by each member."""
-    share: FloatArray = unlogit(np.minimum(now.top + s[Row.ARM], RICHEST_LOGIT))
-    return share

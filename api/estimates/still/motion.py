@@ -231,3 +231,16 @@ def drift(s: FloatArray, frame: Frame, chance: Chance, minutes: float) -> None:
     for row in (Row.POT_PROBE_K, Row.HEAD_PROBE_K):
         s[row] += chance.noise(_PROBE_K_H * (minutes / 60.0) ** 0.5)
     s[Row.PLATES] = np.clip(s[Row.PLATES], 0.0, 8.0)
+
+
+def head_c(s: FloatArray, frame: Frame, now: Look) -> FloatArray:
+    """Return what the head's probe shows, by each member."""
+    seen = frame.boiling.liquid_under(unlogit(now.top - s[Row.VAPOUR_OFF]))
+    shown: FloatArray = frame.boiling.temperature_c(seen, now.over_hpa) + s[Row.HEAD_PROBE_K]
+    return shown
+
+
+def spout_share(s: FloatArray, now: Look) -> FloatArray:
+    """Mole fraction of ethanol at the spout, by each member."""
+    share: FloatArray = unlogit(np.minimum(now.top + s[Row.ARM], RICHEST_LOGIT))
+    return share

@@ -158,7 +158,7 @@ class Recorded:
         error = hypot(measured.error / litres, _POURED)
         found = surprise(said, log(litres), error)
         if abs(found.z) > CONTRADICTS_Z:
-            self._doubt(jar, f"{litres:.3g} L", f"{exp(found.expected):.3g} L")
+            self._doubt(jar, _litres(litres), _litres(exp(found.expected)))
             follower.s[Row.LN_HEAT] += follower.chance.noise(_LOOSER)  # the next may fit
         else:
             learn(follower.s, said, log(litres), error)
@@ -181,3 +181,8 @@ class Recorded:
         self._follower.doubts[f"jar {jar.from_slot} {value}"] = words.JAR_CONTRADICTS.format(
             value=value, hour=hour, expected=expected
         )
+
+
+def _litres(value: float) -> str:
+    """Say litres as a jar shows them: to three figures, and no finer than 10 mL."""
+    return f"{round(value, 2):.3g} L"

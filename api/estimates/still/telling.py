@@ -19,7 +19,7 @@ from api.estimates.still.ahead import (
 )
 from api.estimates.still.bands import Phase, band, phase_of
 from api.estimates.still.cuts import CUT_RUNS, tell_cuts
-from api.estimates.still.following import Follower, spout_share
+from api.estimates.still.following import Follower
 from api.estimates.still.members import (
     MEMBERS,
     TURNED_DOWN,
@@ -28,7 +28,7 @@ from api.estimates.still.members import (
     Frame,
     Row,
 )
-from api.estimates.still.motion import Look, collected, first_abv
+from api.estimates.still.motion import Look, collected, first_abv, spout_share
 from calc.alcoholometry import ETHANOL_G_MOL, density
 from calc.arrays import median
 from calc.heat import raw_latent_kj_mol
@@ -272,10 +272,10 @@ def _rate(teller: Teller, frame: Frame) -> None:
 def _beginning(teller: Teller) -> None:
     follower, now = teller.follower, teller.now
     why = None
-    if follower.boiled:
-        why = words.BOILS if follower.heating else words.NO_MORE
-    elif not follower.heating:
-        why = words.COLD
+    if not follower.heating:
+        why = words.NO_MORE if follower.boiled else words.COLD
+    elif follower.boils:
+        why = words.BOILS
     elif follower.heated_s < _MIXED_S or not follower.steady:
         why = words.NOT_MIXED
     if why is None:
@@ -287,8 +287,8 @@ def _beginning(teller: Teller) -> None:
     else:
         teller.cannot("minutes_to_boil", why)
     if follower.dripping:
-        why = words.RUNS
-    elif follower.boiled and follower.heating:
+        why = words.RUNS if follower.boils else words.NOT_BOILING
+    elif follower.boils and follower.heating:
         why = None
     if why is None:
         drop = seconds_to_first_drop(follower, now) / 60.0

@@ -151,6 +151,13 @@ def test_a_jar_that_contradicts_everything(short, told, plain):
     assert found.value == pytest.approx(plain["collected_l"].value, rel=0.3)
 
 
+def test_a_jar_that_was_full_before_anything_ran_is_told_in_litres_one_can_see(short, told):
+    began, cold_s = short.steps[0].slot, round(short.boil_s / 2)
+    jar = JarGround(began, began + cold_s, volume_l=Measured(2.0, 0.01), holds_l=3.0)
+    found = next(told(short, ground=short.changed(jars=(jar,))))["collected_l"]
+    assert any(said.endswith("which says about 0 L.") for said in found.rests_on)
+
+
 def test_a_charge_changed_after_the_fact(short, told, names, good):
     estimator = StillEstimator(short.still)
     wrong = short.changed(charge_abv=Measured(11.0, 0.15))

@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import pytest
 
+from api.estimates.still import words
+
 BEFORE_S = 900.0  # of boiling, until nobody reads
 
 
@@ -39,10 +41,14 @@ def test_a_pot_found_cold_may_have_run_and_tells_when_it_boils_again(run, told):
     ]
     gap_s = 10_800 + 10 * len(warming)
     steps = later(run, gap_s, warming)
-    before, found, again = told(run, at_s, at_s + 10_860, at_s + gap_s + 900, steps=steps)
+    asked_s = at_s, at_s + 10_860, at_s + 10_800 + 600, at_s + gap_s + 900
+    before, found, warms, again = told(run, *asked_s, steps=steps)
     over, wide = before["recovered_percent"].value, found["recovered_percent"]
     assert found["pot_abv"].value is None
     assert wide.low < over < wide.value + 15.0 < 90.0 < wide.high
+    left_min = (boils_c - 60.0 - 0.2 * 60) / 0.2 / 6.0
+    assert warms["minutes_to_boil"].low < left_min < warms["minutes_to_boil"].high
+    assert warms["pot_abv"].why == warms["minutes_to_first_drop"].why == words.NOT_BOILING
     assert again["pot_abv"].low < run.true("pot_abv", at_s + 900) < again["pot_abv"].high
     known = again["recovered_percent"]
     assert known.high - known.low < 15.0
