@@ -27,6 +27,7 @@ from api.estimates.ground import FermentGround, ProbeGround
 from api.estimates.parts import Parts, finished
 
 SILENT_H: Final = 24.0
+UNREAD_H: Final = 0.5
 BLOCK_STEPS: Final = 3  # a still works at the first step of its half minutes
 FAR_APART_S: Final = 3 * STEP_S  # too far to work in parts
 
@@ -100,9 +101,18 @@ class FermentEstimator:
         edge = yield from course.taking_to_edge()
         yield
         stands = footing(course, self._probes)
+        if (why := self._why_not(course, newest)) is not None:
+            return cannot(why, stands)
+        return told((yield from working_out(course, edge, newest.index)), stands)
+
+    def _why_not(self, course: Course, newest: Spell) -> str | None:
+        """Say why nothing can be told of what has been read."""
         pitched = course.ground.pitched_slot
         if pitched is not None and pitched >= newest.end_slot:
-            return cannot(words.NOT_PITCHED, stands)
+            return words.NOT_PITCHED
+        unread_h = (self._slot - newest.end_slot) / 3600.0
+        if unread_h > UNREAD_H:  # what is told would be of before
+            return words.UNREAD.format(hours=unread_h)
         if course.reading_age_h > SILENT_H:
-            return cannot(words.SILENT.format(hours=course.reading_age_h), stands)
-        return told((yield from working_out(course, edge, newest.index)), stands)
+            return words.SILENT.format(hours=course.reading_age_h)
+        return None

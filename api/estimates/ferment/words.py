@@ -4,6 +4,9 @@ from typing import Final
 
 NOTHING_YET: Final = "Nothing has been read of the wash yet."
 SILENT: Final = "The wash has had no good reading for {hours:.0f} hours."
+UNREAD: Final = (
+    "Nothing was read for {hours:.1f} hours; the next ten minutes of readings tell how it stands."
+)
 IMPOSSIBLE: Final = "The reading of the wash, {shown_c:g} °C, is none a ferment can have."
 NOT_PITCHED: Final = "The yeast is not pitched yet."
 NO_VOLUME: Final = "How much wash there is has not been written down, nor the size of its vessel."

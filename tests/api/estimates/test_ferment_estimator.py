@@ -193,6 +193,13 @@ def test_a_gravity_that_rises_is_named():
     assert words.READ_AGAIN in found["gravity_sg"].narrows
 
 
+def test_nothing_of_before_is_told_once_it_is_read_again():
+    found = told(15, given=[*steps(0, 8), *steps(15, 15.1)])
+    assert found["fermented_percent"].why == words.UNREAD.format(hours=6.9)
+    again = told(16, given=[*steps(0, 8), *steps(15, 15.4)])["fermented_percent"]
+    assert again.low < 100.0 * float(np.interp(15.4, truth().time_h, truth().share)) < again.high
+
+
 def test_a_gap_of_hours_widens_and_it_recovers():
     gap = [*steps(0, 8), *steps(15, 16.2)]
     assert told(16, given=gap)["fermented_percent"].value is not None
