@@ -8,7 +8,10 @@ STALE_S: Final = 120  # an estimate older than that says nothing of now
 
 
 class Told(Measure[VesselSight]):
-    """An estimate's value, or an end of its band; IDLE where it is told that there is none."""
+    """An estimate's value, or an end of its band; IDLE where it is told that there is none.
+
+    A band may be told without a value, where it is too wide for one.
+    """
 
     __slots__ = ("_part", "_quantity")
 
@@ -24,4 +27,4 @@ class Told(Measure[VesselSight]):
         if found is None:
             return None
         value: float | None = getattr(found, self._part)
-        return IDLE if found.value is None or value is None else value
+        return IDLE if value is None else value

@@ -82,7 +82,7 @@ def watched(course, gravities=()):
         if hour >= due_h:
             due_h += ASKED_EVERY_H
             stuck = {one.quantity: one for one in estimator.tell()}["stuck_percent"]
-            found.append((hour, stuck.value or 0.0))
+            found.append((hour, stuck.value))
     return found, costs
 
 
@@ -121,9 +121,12 @@ class Tally:
         for way, gravities in (("none", ()), ("one a day", daily(course, seed))):
             alarms, cost = watched(course, gravities)
             self.costs.extend(cost)
-            called = next((hour for hour, percent in alarms if percent >= CALLED), None)
+            told = [(hour, percent) for hour, percent in alarms if percent is not None]
+            called = next((hour for hour, percent in told if percent >= CALLED), None)
             key = course.ground.kind_of_wash, way
-            if course.died_h is None:
+            if not told:
+                self.untold[key] += 1
+            elif course.died_h is None:
                 self.clean[key] += 1
                 if called is not None:
                     self.false[key].append(seed)
@@ -144,7 +147,9 @@ class Tally:
         for name, guess in zip(("warmth", "record"), naive(course, at_h, gravities), strict=True):
             self.rivals[name, way].append((guess, true["fermented_percent"]))
         since = found["hours_since_peak"].value
-        if since is not None:
+        if since is None and found["hours_since_peak"].low is not None:
+            self.between[course.cooled] += 1
+        elif since is not None:
             self.peaks.append((abs(at_h - since - course.peak_h), course.cooled))
 
     def show(self):
@@ -167,7 +172,7 @@ class Tally:
             off = np.array([one for one, was in self.peaks if was == cooled])
             print(f"peak, once announced, {words}: {100 * np.mean(off <= 1):.0f} % of {off.size} "
                   f"within 1 h; median {np.median(off):.2f} h, 90 % within "
-                  f"{np.quantile(off, 0.9):.2f} h")  # fmt: skip
+                  f"{np.quantile(off, 0.9):.2f} h; {self.between[cooled]} by a band alone")  # fmt: skip
         for key in sorted(self.clean.keys() | self.stopped.keys()):
             lags = self.stopped[key]
             early = sum(one is not None and one < 0 for one in lags)
@@ -175,7 +180,7 @@ class Tally:
             false = self.false[key]
             print(f"{key[0]}, gravities {key[1]}: {within} of {len(lags)} that stopped called "
                   f"within 12 h, {early} too early; {len(false)} of {self.clean[key]} others "
-                  f"called falsely {false}")  # fmt: skip
+                  f"called falsely {false}; of {self.untold[key]} it cannot be told")  # fmt: skip
         print(f"a minute's step: mean {1000 * np.mean(self.costs):.2f} ms, 99.9 % within "
               f"{1000 * np.quantile(self.costs, 0.999):.1f} ms by the wall clock")  # fmt: skip
 

@@ -36,7 +36,7 @@ def misses(seed: int) -> Iterator[Miss]:
         at_h = dice.uniform(3.0, life_h(course))
         read = [course.gravity_at(at_h * part, dice.gauss(0, 0.001)) for part in (0.5, 0.9)]
         found = looked(course, at_h, read if number % 2 else [])
-        side = "rising" if found["hours_since_peak"].value is None else "falling"
+        side = "rising" if found["hours_to_peak"].value is not None else "falling"
         for quantity, true in truth(course, at_h).items():
             if found[quantity].value is not None:
                 key = quantity, "read" if number % 2 else "unread", side

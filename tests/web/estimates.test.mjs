@@ -38,6 +38,7 @@ test("what may be is said so, and where nothing can be told, why", () => {
   assert.equal(said(told("still", of("pot_abv", null, null, null, "There is air in the head."))), "Cannot tell now. There is air in the head.");
   assert.match(said(told("ferment", of("fermented_percent", 62, 55, 70), of("gravity_sg", 1.0262, 1.0215, 1.031), of("hours_since_peak", 5.2, 2, 9), of("stuck_percent", 80))), /^62 % fermented, 55 to 70; gravity about 1.026; liveliest about 5 h 10 min ago; it may be stuck, so take a gravity\.$/);
   assert.equal(said(told("ferment", of("hours_to_peak", 0, 0, 4))), "about its liveliest now.");
+  assert.match(said(told("ferment", of("fermented_percent", 62, 55, 70), of("hours_since_peak", null, 2, 9, "It passed."))), /; liveliest 2 h to 9 h ago/);
   assert.match(said(told("mash", of("rest_minutes", 35, 34, 36), of("minutes_to_fall_out", 20, 15, 30))), /in its range for 35 min; may fall out of it in about 20 min/);
 });
 

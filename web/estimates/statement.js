@@ -1,13 +1,14 @@
 // What is estimated of a stage, in one plain statement. It advises; it decides nothing. Pure.
 
 import { parts, say } from "../texts.js";
-import { band, coolEnough, figure } from "./figures.js";
+import { band, coolEnough, figure, span } from "./figures.js";
 
 /** @typedef {import("../texts.js").Part} Part */
 /** @typedef {import("../shared/units.js").Unit} Unit */
 
 const LIKELY_PERCENT = 50;
 const NOW_H = 0.5;
+const HOUR_MIN = 60;
 
 /**
  * @param {VesselEstimates} told @param {Unit} unit
@@ -60,11 +61,12 @@ function endKey({ end_abv, end_left_percent }) {
 /** @param {Of} of @returns {Part[][]} */
 function ferment(of) {
   const past = clause(of, "hours_since_peak", "est.peak.past");
+  const between = within(of, "hours_since_peak", "est.peak.between");
   const soon = of.get("hours_to_peak")?.value ?? Infinity;
   return [
     clause(of, "fermented_percent", "est.fermented"),
     clause(of, "gravity_sg", "est.gravity"),
-    past.length > 0 ? past : soon < NOW_H ? parts("est.peak.now") : clause(of, "hours_to_peak", "est.peak"),
+    past.length > 0 ? past : between.length > 0 ? between : soon < NOW_H ? parts("est.peak.now") : clause(of, "hours_to_peak", "est.peak"),
     clause(of, "hours_to_end", "est.done"),
     likely(of, "stuck_percent") ? parts("est.stuck") : [],
   ];
@@ -87,6 +89,12 @@ function clause(of, quantity, key, words = {}) {
   if (!found) return [];
   const range = band(found);
   return parts(key, { value: found.value, band: range ? say("est.comma", { range }) : "", ...words });
+}
+
+/** What a band says that is too wide for one figure. @param {Of} of @param {string} quantity @param {string} key @returns {Part[]} */
+function within(of, quantity, key) {
+  const { value = 0, low = null, high = null } = of.get(quantity) ?? {};
+  return value === null && low !== null && high !== null ? parts(key, { low: span(low * HOUR_MIN), high: span(high * HOUR_MIN) }) : [];
 }
 
 /** @param {Of} of @param {string} quantity */

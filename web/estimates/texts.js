@@ -28,6 +28,7 @@ learn({
   "est.gravity": "gravity about *{value}*",
   "est.peak": "liveliest in about *{value}*{band}",
   "est.peak.now": "about its liveliest *now*",
+  "est.peak.between": "liveliest *{low}* to *{high}* ago",
   "est.peak.past": "liveliest about *{value}* ago",
   "est.done": "may be finished in about *{value}*{band}",
   "est.stuck": "*it may be stuck*, so take a gravity",

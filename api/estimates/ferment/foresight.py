@@ -32,6 +32,7 @@ SHORT_SG: Final = 0.006
 STANDS_STILL_SG: Final = 0.0015  # fall over a day
 LOOKS_AT_ONCE: Final = 15
 OFTEN: Final = 400  # spells, from which on every second one is enough to find a peak by
+HIDDEN_SHARE: Final = 0.2
 WINDOW: Final = 9  # spells on either side over which the curve is smoothed
 
 
@@ -122,6 +123,15 @@ def highest_so_far(members: Members, history: History, edge_index: int) -> Highe
     past_h = (np.asarray(history.index[::every]) - edge_index) * SPELL_H
     highest = np.argmax(past, axis=0)
     return Highest(past[highest, np.arange(past.shape[1])], past_h[highest])
+
+
+def hidden(so_far: Highest | None, history: History, edge_index: int) -> bool:
+    """Tell whether many members had their highest heat while something held or moved the wash."""
+    if so_far is None:
+        return False
+    at = edge_index + np.rint(so_far.time_h / SPELL_H)
+    which = np.minimum(np.searchsorted(history.index, at), len(history.index) - 1)
+    return bool((~np.asarray(history.free)[which]).mean() > HIDDEN_SHARE)
 
 
 def peak_h(so_far: Highest | None, ahead: Ahead) -> FloatArray:

@@ -10,6 +10,7 @@ from api.estimates.ferment.course import Course
 from api.estimates.ferment.foresight import (
     end_h,
     falls_in_a_day,
+    hidden,
     highest_so_far,
     looking_ahead,
     peak_h,
@@ -47,6 +48,7 @@ class State:
     sg: FloatArray
     abv: FloatArray
     peak_h: FloatArray  # past: negative
+    peak_hidden: bool
     end_h: FloatArray
     stopped: FloatArray
     fall_in_a_day: float
@@ -79,6 +81,7 @@ def working_out(course: Course, edge: Members, edge_index: int) -> Parts[State]:
         sg=gravity(edge) + SG_ERROR * blur,
         abv=full_abv(edge) * done(edge),
         peak_h=peak_h(so_far, ahead) + PEAK_ERROR_H * blur,
+        peak_hidden=hidden(so_far, course.history, edge_index),
         end_h=end_h(ahead),
         stopped=stopped_short(edge, ahead).astype(float),
         fall_in_a_day=float(median(falls_in_a_day(ahead))),

@@ -1,6 +1,6 @@
 """From the members to estimates: value, bands, and the sentences that go with them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 from typing import Final
 
@@ -20,6 +20,7 @@ QUANTITIES: Final = (
 )  # fmt: skip
 
 
+PEAK_WIDE_H: Final = 2.0  # of the 68 % band: an hour on either side
 PRIOR_TIMES: Final = 3.0  # by which it may be off how often ferments stop short
 
 
@@ -65,29 +66,42 @@ def _unless(
 
 def _peak(state: State, footing: Footing) -> tuple[Estimate, Estimate]:
     if state.peak_passed:
-        since = np.clip(-state.peak_h, 0.0, None)
-        passed = words.PEAK_PASSED.format(hours=float(median(since)))
-        return (
-            _why("hours_to_peak", passed, footing),
-            _band("hours_since_peak", since, state, footing),
-        )
+        since = _band("hours_since_peak", -state.peak_h, state, footing)
+        return _passed(since, footing, is_hidden=state.peak_hidden)
     return (
         _band("hours_to_peak", np.clip(state.peak_h, 0.0, None), state, footing),
         _why("hours_since_peak", words.PEAK_AHEAD, footing),
     )
 
 
+def _passed(since: Estimate, footing: Footing, *, is_hidden: bool) -> tuple[Estimate, Estimate]:
+    """Tell when it passed: of one that was hidden, no single hour where the band is wide."""
+    value, low, high = (one or 0.0 for one in (since.value, since.low, since.high))
+    why = words.PEAK_PASSED.format(hours=value)
+    if is_hidden and (since.high_68 or 0.0) - (since.low_68 or 0.0) > PEAK_WIDE_H:
+        why = words.PEAK_BETWEEN.format(low=low, high=high)
+        since = replace(since, value=None, why=why)
+    return _why("hours_to_peak", why, footing), since
+
+
 def _end(state: State, footing: Footing) -> Estimate:
     going = state.end_h[state.stopped < 0.5]
     if state.stopped_share > STOPPED_SHARE or not going.size:
-        return _why("hours_to_end", words.STOPPED, footing)
+        why = words.NO_GRAVITY if footing.no_gravity else words.STOPPED
+        return _why("hours_to_end", why, footing)
     if float(median(going)) >= state.farthest_h - 25.0:
         return _why("hours_to_end", words.FAR_OFF, footing)
     return _band("hours_to_end", going, state, footing)
 
 
 def _stuck(state: State, footing: Footing) -> Estimate:
-    """Give how likely it is that it has stopped short; the band is that of what was assumed."""
+    """Give how likely it is that it has stopped short; the band is that of what was assumed.
+
+    Where no gravity was ever read nobody knows how much there was to ferment, and an end cannot be
+    told from a standstill.
+    """
+    if footing.no_gravity:
+        return _why("stuck_percent", words.NO_GRAVITY, footing)
     why = words.STANDS.format(
         fall=max(state.fall_in_a_day, 0.0), sg=float(median(state.sg)), final=state.final_sg
     )

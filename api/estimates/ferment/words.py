@@ -13,6 +13,9 @@ NO_VOLUME: Final = "How much wash there is has not been written down, nor the si
 NO_GRAVITY: Final = "No gravity has been read, neither before pitching nor since."
 PEAK_AHEAD: Final = "The peak has not passed, as far as the temperatures show."
 PEAK_PASSED: Final = "The peak passed about {hours:.0f} h ago."
+PEAK_BETWEEN: Final = (
+    "The peak passed {low:.0f} to {high:.0f} h ago; no closer, as something held the temperature."
+)
 STOPPED: Final = "It seems to have stopped short of its end."
 FAR_OFF: Final = "Its end lies more than nine days off, or cannot be made out yet."
 STANDS: Final = (

@@ -124,6 +124,21 @@ def test_the_peak_is_found_within_an_hour_and_announced(late):
     assert "passed" in late["hours_to_peak"].why
 
 
+def test_a_peak_under_a_thermostat_is_told_by_its_band_alone(late):
+    """A coil keeps the wash from growing warmer than it is at hour 14."""
+    held = truth()
+    wash_c, set_c = held.wash_c.copy(), held.wash_c[14 * 60]
+    for i in range(14 * 60, wash_c.size - 1):
+        gained = (held.share[i + 1] - held.share[i]) * LITRES * KJ_L
+        lost = LOSS_W_K * (wash_c[i] - held.room_c[i]) * 0.06
+        wash_c[i + 1] = min(wash_c[i] + (gained - lost) / KJ_K, set_c)
+    found = told(48, given=steps(0, 48, replace(held, wash_c=wash_c)))["hours_since_peak"]
+    assert found.value is None
+    assert found.low < 48 - MIDDLE_H < found.high
+    assert found.why == words.PEAK_BETWEEN.format(low=found.low, high=found.high)
+    assert late["hours_since_peak"].value is not None
+
+
 def test_before_the_peak_it_says_that_it_lies_ahead(early):
     assert early["hours_since_peak"].why == words.PEAK_AHEAD
     assert early["hours_to_peak"].low < MIDDLE_H - 12 < early["hours_to_peak"].high
@@ -224,6 +239,7 @@ def test_a_clock_step_is_no_month_of_fermenting():
         ({"volume_l": None, "vessel_volume_l": None}, "heat_rate_w", words.NO_VOLUME),
         ({"volume_l": 0.0, "vessel_volume_l": None}, "loss_w_per_k", words.NO_VOLUME),
         ({"original_sg": None}, "abv", words.NO_GRAVITY),
+        ({"original_sg": None}, "stuck_percent", words.NO_GRAVITY),
         ({"pitched_slot": BEGINS + 86_400}, "fermented_percent", words.NOT_PITCHED),
     ],
 )
