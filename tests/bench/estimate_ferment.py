@@ -170,9 +170,10 @@ class Tally:
         print(f"share within 5 %, anchored by two: {near:.0f} % of {len(self.anchored)}")
         for cooled, words in ((False, "nobody cools"), (True, "with a coil")):
             off = np.array([one for one, was in self.peaks if was == cooled])
+            alone = self.between[cooled]
             print(f"peak, once announced, {words}: {100 * np.mean(off <= 1):.0f} % of {off.size} "
                   f"within 1 h; median {np.median(off):.2f} h, 90 % within "
-                  f"{np.quantile(off, 0.9):.2f} h; {self.between[cooled]} by a band alone")  # fmt: skip
+                  f"{np.quantile(off, 0.9):.2f} h; {alone} by a band alone")  # fmt: skip
         for key in sorted(self.clean.keys() | self.stopped.keys()):
             lags = self.stopped[key]
             early = sum(one is not None and one < 0 for one in lags)
