@@ -12,7 +12,7 @@ from pathlib import Path
 from time import monotonic
 from typing import Any, Final, NamedTuple
 
-from api.commands.demo_jars import EVERY, FULL_L
+from api.commands.demo_jars import FULL_L, is_read
 from calc.contents import contents_by_volume
 from logger.plant import orders
 from logger.plant.distillery import CHARGE_ABV, CHARGE_C, CHARGE_L
@@ -143,7 +143,7 @@ class Hand:
             return
         full_kg = contents_by_volume(litres, abv).weight_in_air_kg
         said: dict[str, Any] = {"mass_kg": round(vessel.body["tare_kg"] + full_kg, 3)}
-        if jar["number"] % EVERY == 0:
+        if is_read(jar["number"]):
             said |= {"reading_abv": round(abv, 1), "temperature_c": 20.0}
         self._send("PUT", f"jars/{jar['id']}", version=jar["version"], **said)
 

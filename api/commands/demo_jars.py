@@ -22,6 +22,11 @@ SMELLS: Final = {
 Made = tuple[Jar, float]  # with what it truly holds, litres of pure alcohol
 
 
+def is_read(number: int) -> bool:
+    """Say whether a jar's strength is read: of the first and every third from there."""
+    return (number - 1) % EVERY == 0
+
+
 def jars(
     told: Told, run: Occupancy, seen: Sequence[StillSeen], at: Callable[[float], datetime]
 ) -> list[Made]:
@@ -60,7 +65,7 @@ def _full(
     at_c = round(min(end.spout_c + 2.0, 30.0), 1)
     read: dict[str, Any] = {}
     cut = _cut(start.receiver)
-    if place % EVERY == 0 or cut != "hearts" or end.receiver != start.receiver:
+    if is_read(place + 1) or cut != "hearts" or end.receiver != start.receiver:
         read = {
             "reading_abv": told.shown(abv, at_c),
             "temperature_c": at_c,

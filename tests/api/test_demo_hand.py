@@ -10,7 +10,7 @@ from calc.contents import contents_by_volume
 from logger.plant import orders
 from logger.telling import Answer
 
-JAR = {"id": "j1", "number": 6, "version": 1}
+JAR = {"id": "j1", "number": 7, "version": 1}
 TARE_KG = 0.9
 
 
@@ -20,7 +20,7 @@ class Service:
         self.jar = JAR | {"began_at": began}
         self.run = {
             "id": "r", "vessel": "still", "vessel_id": "s", "batch": "rye 0", "purpose": "spirit",
-            "started_at": began, "version": 3, "next_number": 7, "marks": [], "jars": [self.jar],
+            "started_at": began, "version": 3, "next_number": 8, "marks": [], "jars": [self.jar],
             "charge": {"volume_l": 190.0}, "open_jar": self.jar,
         }  # fmt: skip
         self.sent = []
@@ -33,7 +33,7 @@ class Service:
             return Answer(200, {"runs": [self.run] if self.run else []})
         if path.endswith("/vessels"):
             return Answer(200, [{"id": "s", "name": "still"}])
-        return Answer(200, {"number": 6, "tare_kg": TARE_KG})
+        return Answer(200, {"number": 7, "tare_kg": TARE_KG})
 
 
 @pytest.fixture
@@ -64,7 +64,7 @@ def look(tmp_path, service):
 def test_a_full_jar_is_changed_and_weighed(look):
     assert look(10.0, 7.5) == []  # half a litre is in it by now
     (post, path, said), (put, of, weighed) = look(11.6, 8.62)
-    assert (post, path, said) == ("POST", "/api/runs/r/jars", {"number": 7})
+    assert (post, path, said) == ("POST", "/api/runs/r/jars", {"number": 8})
     assert (put, of, weighed["version"]) == ("PUT", "/api/jars/j1", 1)
     abv = weighed["reading_abv"]
     assert abv == pytest.approx(70.0, abs=0.1)

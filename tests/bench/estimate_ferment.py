@@ -110,11 +110,8 @@ class Tally:
         self.rows, self.told = defaultdict(list), defaultdict(list)
         self.rivals = defaultdict(list)
         self.anchored, self.peaks, self.costs, self.minutes = [], [], [], 0
-        self.stopped, self.clean, self.false = (
-            defaultdict(list),
-            defaultdict(int),
-            defaultdict(list),
-        )
+        self.stopped, self.false = defaultdict(list), defaultdict(list)
+        self.clean, self.untold, self.between = (defaultdict(int) for _ in range(3))
 
     def watch(self, seed, course):
         """Judge how a standstill is called where yeast died with much left, and where none did."""
