@@ -5,6 +5,8 @@ the truth by, and sometimes closer. How much so was measured on simulated runs f
 stands beside each kind of estimate (`widths`); a band keeps its middle and its lopsidedness.
 """
 
+from collections.abc import Mapping
+from math import inf
 from typing import Final
 
 from api.estimates.quantiles import quantiles
@@ -15,16 +17,26 @@ from calc.quantities import FloatArray
 NARROWEST: Final = 0.4
 AS_THEY_LIE: Final = (1.0, 1.0)
 
+# By a quantity and two things more that tell its estimates apart: of the 68 and of the 95 % band.
+Widths = Mapping[tuple[str, str, str], tuple[float, float]]
 
-def widened(values: FloatArray, widths: tuple[float, float] = AS_THEY_LIE) -> list[float]:
-    """Return the ends of both bands and the middle, lowest first; widths of 68 and of 95 %."""
+
+def widened(
+    values: FloatArray,
+    widths: tuple[float, float] = AS_THEY_LIE,
+    *,
+    least: float = 0.0,
+    most: float = inf,
+) -> list[float]:
+    """Return the ends of both bands and the middle, lowest first, kept to what can be."""
     low, low_68, middle, high_68, high = quantiles(values)
     by_68, by_95 = widths
     below, above = by_68 * (middle - low_68), by_68 * (high_68 - middle)
-    return [
+    ends = [
         middle - max(by_95 * (middle - low), below),
         middle - below,
         middle,
         middle + above,
         middle + max(by_95 * (high - middle), above),
     ]
+    return [min(max(one, least), most) for one in ends]

@@ -17,13 +17,13 @@ from dataclasses import replace
 from random import Random
 
 import numpy as np
-from ferment_runs import kept
+from ferment_runs import SHORT_SG, kept
 
+from api.alarms.shipped_estimates import BY_ESTIMATES
 from api.estimates.ferment.estimator import FermentEstimator
 
-SHORT_SG = 0.006  # left above its end, or it has not stopped short
 ASKED_EVERY_H = 2.0
-CALLED = 80.0  # per cent, from where the shipped rule calls a ferment stuck
+CALLED = next(rule.limits.limit for rule in BY_ESTIMATES if rule.name == "ferment_stuck")  # %
 
 
 def truth(course, at_h):

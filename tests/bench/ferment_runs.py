@@ -26,6 +26,7 @@ DT_S, SPELL_S = 60, 600
 BEGINS = 1_800_000_000
 LONGEST_S = 10 * 86_400
 AFTER_END_S = 30 * 3600
+SHORT_SG = 0.006  # left above its end, or it has not stopped short
 
 
 @dataclass(frozen=True)
@@ -67,7 +68,7 @@ class Course:
 
     @property
     def stuck(self):
-        return self.sg[-1] - self.complete_sg > 0.006
+        return self.sg[-1] - self.complete_sg > SHORT_SG
 
     @property
     def left_sg(self):

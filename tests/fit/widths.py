@@ -4,7 +4,7 @@ A miss is how many widths of each band the truth lay from the band's middle, on 
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from pathlib import Path
 from textwrap import fill
 from typing import NamedTuple
@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from api.estimates.estimate import Estimate
-from api.estimates.widening import NARROWEST
+from api.estimates.widening import NARROWEST, Widths
 
 FEWEST_RUNS = 20
 Key = tuple[str, str, str]
@@ -22,10 +22,11 @@ HEAD = '''\
 {said}
 """
 
-from collections.abc import Mapping
 from typing import Final
 
-WIDTHS: Final[Mapping[tuple[str, str, str], tuple[float, float]]] = {{
+from api.estimates.widening import Widths
+
+WIDTHS: Final[Widths] = {{
 '''
 
 
@@ -44,7 +45,7 @@ def miss(key: Key, one: Estimate, true: float) -> Miss:
     return Miss(key, off / near_wide, off / far_wide)
 
 
-def widths_of(runs: Iterable[Iterable[Miss]]) -> dict[Key, tuple[float, float]]:
+def widths_of(runs: Iterable[Iterable[Miss]]) -> Widths:
     """Give the widths that hold the truth as often as they say."""
     found, counts = defaultdict(list), defaultdict(int)
     for misses in runs:
@@ -67,7 +68,7 @@ def widths_of(runs: Iterable[Iterable[Miss]]) -> dict[Key, tuple[float, float]]:
     return made
 
 
-def write(path: Path, kind: str, by: str, runs: int, made: Mapping[Key, tuple[float, float]]):
+def write(path: Path, kind: str, by: str, runs: int, made: Widths):
     """Write them for the estimates."""
     lines = [
         f'    ("{quantity}", "{one}", "{other}"): ({near:.2f}, {far:.2f}),\n'

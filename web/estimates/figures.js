@@ -5,7 +5,7 @@ import { say } from "../texts.js";
 
 /** The most decimals a quantity is worth, however narrow its band. @type {Record<string, number>} */
 const MOST = { gravity_sg: 4, "% vol": 1, L: 1, "%": 0, min: 0, h: 0, W: 0, "W/K": 1, kJ: 0, "mL/min": 0, "": 1 };
-const HOUR_MIN = 60;
+export const HOUR_MIN = 60;
 const LONG_MIN = 90;
 const LONG_H = 48;
 

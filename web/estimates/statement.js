@@ -1,14 +1,13 @@
 // What is estimated of a stage, in one plain statement. It advises; it decides nothing. Pure.
 
 import { parts, say } from "../texts.js";
-import { band, coolEnough, figure, span } from "./figures.js";
+import { HOUR_MIN, band, coolEnough, figure, span } from "./figures.js";
 
 /** @typedef {import("../texts.js").Part} Part */
 /** @typedef {import("../shared/units.js").Unit} Unit */
 
 const LIKELY_PERCENT = 50;
 const NOW_H = 0.5;
-const HOUR_MIN = 60;
 
 /**
  * @param {VesselEstimates} told @param {Unit} unit

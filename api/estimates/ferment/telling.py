@@ -122,8 +122,8 @@ def _band(name: str, values: FloatArray, state: State, footing: Footing) -> Esti
     anchor = "read" if footing.is_read else "unread"
     side = "falling" if state.peak_passed else "rising"
     most = 100.0 if name.endswith("_percent") else inf
-    ends = widened(values, WIDTHS.get((name, anchor, side), AS_THEY_LIE))
-    low, low_68, middle, high_68, high = (min(max(one, 0.0), most) for one in ends)
+    widths = WIDTHS.get((name, anchor, side), AS_THEY_LIE)
+    low, low_68, middle, high_68, high = widened(values, widths, most=most)
     return Estimate(
         name, middle, low, high, None, low_68, high_68, footing.rests_on, footing.narrows
     )

@@ -4,10 +4,11 @@ By quantity, whether a gravity was read, and side of the peak: what the 68 % and
 the members are multiplied by. From 240 simulated runs; none is narrowed to less than 0.4.
 """
 
-from collections.abc import Mapping
 from typing import Final
 
-WIDTHS: Final[Mapping[tuple[str, str, str], tuple[float, float]]] = {
+from api.estimates.widening import Widths
+
+WIDTHS: Final[Widths] = {
     ("abv", "read", "falling"): (0.71, 0.67),
     ("abv", "read", "rising"): (0.80, 0.75),
     ("abv", "unread", "falling"): (0.86, 0.70),

@@ -24,8 +24,7 @@ def phase_of(*, dripping: bool, boiled: bool, heating: bool, left_share: float) 
 def band(quantity: str, purpose: str, phase: Phase, values: FloatArray) -> list[float]:
     """Return the ends of both bands and the middle, lowest first, kept to what can be."""
     kind = "strip" if purpose == "strip" else "spirit"
-    ends = widened(values, WIDTHS.get((quantity, kind, phase), AS_THEY_LIE))
-    if quantity.startswith("minutes_"):
-        return ends
+    widths = WIDTHS.get((quantity, kind, phase), AS_THEY_LIE)
+    least = -inf if quantity.startswith("minutes_") else 0.0
     most = STRONGEST_ABV if quantity.endswith("_abv") else inf
-    return [min(max(one, 0.0), most) for one in ends]
+    return widened(values, widths, least=least, most=most)

@@ -34,12 +34,11 @@ from api.estimates.still.motion import (
 from api.estimates.still.recorded import Recorded
 from api.estimates.still.signs import BAD_S, Block, Signs
 from api.estimates.still.trail import Trail
-from api.estimates.still.unseen import LONGEST_S, UNSEEN_S, Found, boils_again, go_unseen
+from api.estimates.still.unseen import LONGEST_S, NOISE_K, UNSEEN_S, Found, boils_again, go_unseen
 from api.estimates.still.weather import Weather, hpa_error
 from calc.arrays import median
 from calc.quantities import FloatArray
 
-_NOISE_K: Final = 0.2
 _UNMIXED_K: Final = 0.5
 _MIXED_C: Final = 40.0
 # What a block shows is older than its end: by half its length, and by what a sheathed probe lags:
@@ -301,7 +300,7 @@ class Follower:
             self.s[Row.POT_C] = np.minimum(block.pot_c - off_k, now.boils_c)
             return
         # A charge that is not mixed yet is not at one temperature.
-        noise = _NOISE_K if block.pot_c > _MIXED_C else _UNMIXED_K
+        noise = NOISE_K if block.pot_c > _MIXED_C else _UNMIXED_K
         error = hypot(noise, lag_error_s * self.signs.pot_rate_k_s)
         said = self.s[Row.POT_C] + off_k
         far = abs(surprise(said, block.pot_c, error).z) > CONTRADICTS_Z + 1.0

@@ -20,7 +20,7 @@ from calc.quantities import FloatArray
 UNSEEN_S: Final = 900  # a shorter stretch, and the run is taken to have gone on
 LONGEST_S: Final = 86_400.0  # that a pot boils before it is dry
 _PART_S: Final = 60.0
-_NOISE_K: Final = 0.2
+NOISE_K: Final = 0.2  # of a pot's reading, with what it shares with its neighbours
 _NEAR_K: Final = 0.3  # of the boiling point that is seen; as far as it takes to keep some
 _KEPT: Final = 30.0  # members, as many as evenly weighed ones would be
 
@@ -39,7 +39,7 @@ def go_unseen(
     """Let the members go on under heat for as much of a stretch as fits how the pot is found."""
     most_s = min(dt_s, LONGEST_S)
     least_s = np.zeros(MEMBERS) if found.vapour else most_s * _shares(chance)
-    shown_c = found.pot_c - s[Row.POT_PROBE_K] - chance.noise(_NOISE_K)
+    shown_c = found.pot_c - s[Row.POT_PROBE_K] - chance.noise(NOISE_K)
     _boil_to(s, frame, air, shown_c, least_s, most_s)
     drift(s, frame, chance, most_s / 60.0)
     if not found.vapour:

@@ -4,10 +4,11 @@ By quantity, kind of run and phase: what the 68 % and the 95 % band of the membe
 by. From 217 simulated runs; none is narrowed to less than 0.4.
 """
 
-from collections.abc import Mapping
 from typing import Final
 
-WIDTHS: Final[Mapping[tuple[str, str, str], tuple[float, float]]] = {
+from api.estimates.widening import Widths
+
+WIDTHS: Final[Widths] = {
     ("alcohol_left_l", "spirit", "cooling"): (1.08, 1.21),
     ("alcohol_left_l", "spirit", "early"): (0.99, 0.98),
     ("alcohol_left_l", "spirit", "heating"): (0.87, 0.99),
