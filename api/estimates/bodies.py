@@ -45,6 +45,7 @@ class VesselEstimates(BaseModel):
     end_left_percent: Annotated[float | None, Field(description="Or at so little alcohol left.")]
     slot: Annotated[int, Field(description="Of the newest reading it stands on.")]
     at: AwareDatetime
+    contradictions: Annotated[list[str], Field(description="What does not fit the rest.")]
     estimates: list[EstimateBody]
 
 
@@ -110,6 +111,9 @@ def vessel_body(one: Told) -> VesselEstimates:
         end_left_percent=None if left is None else 100.0 * left,
         slot=one.slot,
         at=one.at,
+        contradictions=list(
+            dict.fromkeys(said for each in one.estimates for said in each.contradictions)
+        ),
         estimates=[estimate_body(each) for each in one.estimates],
     )
 

@@ -20,3 +20,4 @@ class Estimate:
     high_68: float | None = None
     rests_on: tuple[str, ...] = ()  # short sentences: what it is told from
     narrows: tuple[str, ...] = ()  # short sentences: what a person could do to narrow the band
+    contradictions: tuple[str, ...] = ()  # sentences: what does not fit the rest

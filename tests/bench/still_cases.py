@@ -21,6 +21,11 @@ from logger.plant.fluid import fluid
 ARM = 0.03  # what the arm of a still enriches beyond the head, logit; the plant has none
 JARS = 12
 COUNT_K = 1.0 / 16.0
+# Errors of the charge: of its volume, as a share, and of its strength, % vol. By marks on the pot
+# and a hydrometer's two gravities; and on a scale, and by a sample distilled and weighed. Common
+# practice, no source.
+BY_HYDROMETER = 0.01, 0.2
+WEIGHED = 0.003, 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +39,7 @@ class Knows:
     readings: int | None = None
     jars: bool | None = None
     arm: bool = True
+    charge_error: tuple[float, float] = BY_HYDROMETER
 
 
 @dataclass(slots=True)
@@ -62,6 +68,7 @@ def case(columns: dict[str, np.ndarray], about: dict, knows: Knows, salt: int = 
         readings=_or(knows.readings, int(dice.choice([0, 0, 1, 3, 5]))),
         jars=_or(knows.jars, dice.random() < 0.5),
         arm=knows.arm,
+        charge_error=knows.charge_error,
     )
     slots = np.round(columns["t_s"]).astype(int) + 1_800_000_000
     off = int(np.flatnonzero(columns["power_w"] > 0.0)[-1]) + 1
@@ -173,7 +180,8 @@ def _run(columns, about, knows, dice, slots, ends) -> RunGround:
     drop, off = ends
     volume = abv = None
     if knows.charge:
-        volume_error, abv_error = about["charge_l"] * 0.01, 0.2
+        share, abv_error = knows.charge_error
+        volume_error = about["charge_l"] * share
         volume = Measured(about["charge_l"] + dice.normal(0.0, volume_error), volume_error)
         abv = Measured(about["charge_abv"] + dice.normal(0.0, abv_error), abv_error)
     powers = ()

@@ -10,7 +10,7 @@ import { statement } from "../../web/estimates/statement.js";
 const UNITS = { pot_abv: "% vol", spout_abv: "% vol", recovered_percent: "%", minutes_to_end: "min", minutes_to_boil: "min", minutes_to_first_drop: "min", tails_near: "%", minutes_to_pot_below_50_c: "min", fermented_percent: "%", gravity_sg: "", hours_to_peak: "h", hours_since_peak: "h", hours_to_end: "h", stuck_percent: "%", rest_minutes: "min", minutes_to_fall_out: "min", heat_to_add_kj: "kJ" };
 
 const of = (quantity, value, low = null, high = null, why = null) => ({ quantity, unit: UNITS[quantity] ?? "", value, low, high, low_68: null, high_68: null, why });
-const told = (kind, ...estimates) => ({ kind, stage: kind === "still" ? "strip" : kind, end_abv: 10, end_left_percent: null, vessel: "still", estimates });
+const told = (kind, ...estimates) => ({ kind, stage: kind === "still" ? "strip" : kind, end_abv: 10, end_left_percent: null, vessel: "still", contradictions: [], estimates });
 const said = (one, unit = "C") => statement(one, unit).map(({ text }) => text).join("").replaceAll("\u00a0", " ");
 
 test("a strip run is told as a distiller would say it", () => {
@@ -24,6 +24,13 @@ test("before the boil it says when; after the heat is off, when the pot is cool"
   assert.equal(said(heating), "boils in about 35 min, 30 min to 41 min; first drop in about 48 min.");
   const cooling = told("still", of("minutes_to_pot_below_50_c", 100, 80, 130));
   assert.equal(said(cooling, "F"), "pot below 122 °F in about 1 h 40 min, 80 min to 2 h 10 min.");
+});
+
+test("what does not fit is said to be there, and what it is, is a tap behind", () => {
+  const run = { ...told("still", of("pot_abv", 3.1, 2.6, 3.6), of("tails_near", 72, 0, 100)), contradictions: ["The reading of 12.0 % vol at 14:05 contradicts everything else."] };
+  assert.equal(said(run), "pot 3.1 % vol, 2.6 to 3.6; the tails may be near, so smell and taste; one thing does not fit.");
+  assert.match(said({ ...run, contradictions: [...run.contradictions, "Another."] }), /; 2 things do not fit\.$/);
+  assert.equal(said({ ...run, estimates: [of("pot_abv", null, null, null, "There is air in the head.")] }), "Cannot tell now. There is air in the head.");
 });
 
 test("a number is parted neither from its unit nor from its minutes", () => {

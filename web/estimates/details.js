@@ -5,7 +5,7 @@ import { get } from "../shared/api.js";
 import { keepList, make, setAttributes, setText } from "../shared/dom.js";
 import { say } from "../texts.js";
 import { makeEndForm } from "./end_form.js";
-import { band, coolEnough, figure, withUnit } from "./figures.js";
+import { band, coolEnough, figure, kept, withUnit } from "./figures.js";
 import { makeReadForm } from "./read_form.js";
 import { stageName } from "./statement.js";
 
@@ -28,12 +28,14 @@ class Details {
   constructor() {
     this.title = make("h2", { id: "estimates-title", tabindex: -1, autofocus: true }); // no keyboard rises at once
     this.rows = make("dl", { class: "quantities" });
+    this.odds = make("ul", { class: "odds" });
     this.rests = make("ul");
     this.narrows = make("ul");
     this.extra = make("div", { class: "extra" });
     const close = make("button", { type: "button", class: "press close" }, say("est.sheet.close"));
     this.dialog = make("dialog", { class: "look estimates", "aria-labelledby": "estimates-title" },
       this.title, make("p", { class: "note" }, say("est.sheet.note")),
+      make("h3", {}, say("est.sheet.odds")), this.odds,
       make("h3", {}, say("est.sheet.rests")), this.rests,
       make("h3", {}, say("est.sheet.narrows")), this.narrows,
       make("h3", {}, say("est.sheet.each")), this.rows, this.extra, make("div", { class: "foot" }, close));
@@ -84,6 +86,7 @@ class Details {
     if (!shown) return;
     setText(this.title, say("est.sheet.title", { vessel: shown.vessel, stage: stageName(shown) }));
     keepList(this.rows, shown.estimates, ({ quantity }) => quantity, makeRow, (row, one) => fillRow(row, one, this.unit));
+    fillList(this.odds, shown.contradictions);
     const loading = shown.estimates.every(({ rests_on }) => rests_on === undefined);
     fillList(this.rests, loading ? [say("est.sheet.loading")] : allOf(shown, "rests_on"));
     fillList(this.narrows, loading ? [] : allOf(shown, "narrows"));
@@ -99,7 +102,7 @@ function allOf({ estimates }, which) {
 function fillList(list, lines) {
   list.hidden = lines.length === 0;
   setAttributes(/** @type {Element} */ (list.previousElementSibling), { hidden: lines.length === 0 });
-  keepList(list, lines, (line) => line, (line) => make("li", {}, line), () => {});
+  keepList(list, lines, (line) => line, (line) => make("li", {}, kept(line)), () => {});
 }
 
 function makeRow() {
@@ -113,7 +116,7 @@ function fillRow(row, one, unit) {
   if (!name || !value || !range) return;
   const found = figure(one);
   setText(name, say(`est.q.${one.quantity}`, { limit: coolEnough(unit) }));
-  setText(value, found ? withUnit(found) : say("est.sheet.why"));
-  setText(range, [found ? band(found) : "", one.why ?? ""].filter(Boolean).join(". "));
+  setText(value, found ? kept(withUnit(found)) : say("est.sheet.why"));
+  setText(range, kept([found ? band(found) : "", one.why ?? ""].filter(Boolean).join(". ")));
   row.classList.toggle("untold", !found);
 }

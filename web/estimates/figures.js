@@ -63,6 +63,11 @@ export function withUnit({ value, unit }) {
   return unit ? `${value} ${unit}` : value;
 }
 
+/** A number is not parted from its unit at the end of a line. @param {string} text */
+export function kept(text) {
+  return text.replaceAll(/(?<=\d) (?=%|°|min\b|h\b|days\b|L\b|g\/L|hPa\b|kJ\b|W\b|mL\b|mm\b)|(?<=\d h) (?=\d+ min\b)|(?<=%) (?=vol\b)/g, "\u00a0");
+}
+
 /** 50 °C in the unit that is shown. @param {import("../shared/units.js").Unit} unit */
 export function coolEnough(unit) {
   return `${Math.round(Number(temperature(50, unit)))} ${unitSign(unit)}`;

@@ -1,7 +1,7 @@
 // What is estimated of a stage, in one plain statement. It advises; it decides nothing. Pure.
 
 import { parts, say } from "../texts.js";
-import { HOUR_MIN, band, coolEnough, figure, span } from "./figures.js";
+import { HOUR_MIN, band, coolEnough, figure, kept, span } from "./figures.js";
 
 /** @typedef {import("../texts.js").Part} Part */
 /** @typedef {import("../shared/units.js").Unit} Unit */
@@ -18,8 +18,9 @@ export function statement(told, unit, brief = false) {
   const of = new Map(told.estimates.map((one) => [one.quantity, one]));
   const all = { still, ferment, mash }[told.kind](of, told, unit).filter((clause) => clause.length > 0);
   const warns = all.length > 1 && (likely(of, "tails_near") || likely(of, "stuck_percent"));
-  const clauses = brief ? [...all.slice(0, 1), ...(warns ? all.slice(-1) : [])] : all;
-  if (clauses.length === 0) return parts("est.none", { why: unsaid(of, told.kind) || whyNot(told) });
+  const odds = odd(told);
+  const clauses = [...(brief ? [...all.slice(0, 1), ...(warns ? all.slice(-1) : [])] : all), ...odds];
+  if (all.length === 0) return parts("est.none", { why: unsaid(of, told.kind) || whyNot(told) });
   const said = clauses.flatMap((clause, index) => (index === 0 ? clause : [{ text: "; ", strong: false }, ...clause]));
   const why = brief ? "" : unsaid(of, told.kind);
   return [...said, { text: why ? `. ${why}` : ".", strong: false }].map(({ text, strong }) => ({ text: kept(text), strong }));
@@ -30,9 +31,10 @@ export function stageName({ kind, stage }) {
   return kind === "still" ? say("est.stage.run", { stage }) : say(`est.stage.${kind}`);
 }
 
-/** A number is not parted from its unit at the end of a line. @param {string} text */
-function kept(text) {
-  return text.replaceAll(/ (?=%|min\b|h\b|days\b|L\b|kJ\b|\d+ min\b(?<=\d h \d+ min))/g, "\u00a0");
+/** That something contradicts the rest; what, is said a tap behind. @param {VesselEstimates} told @returns {Part[][]} */
+function odd({ contradictions }) {
+  const count = contradictions.length;
+  return count > 0 ? [parts(count === 1 ? "est.odd" : "est.odds", { count })] : [];
 }
 
 /** @typedef {ReadonlyMap<string, EstimateNow>} Of */

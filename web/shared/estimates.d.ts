@@ -24,6 +24,7 @@ interface VesselEstimates {
   end_left_percent: number | null;
   slot: number;
   at: string;
+  contradictions: string[];
   estimates: EstimateNow[];
 }
 

@@ -14,8 +14,9 @@ def footing(course: Course, probes: Mapping[str, ProbeGround]) -> Footing:
     """Say what there is to stand on."""
     ground = course.ground
     return Footing(
-        rests_on=(*_contradictions(course), *_rests_on(course)),
+        rests_on=tuple(_rests_on(course)),
         narrows=tuple(_narrows(course, probes)),
+        contradictions=tuple(_contradictions(course)),
         no_volume=not ground.volume_l and not ground.vessel_volume_l,
         no_gravity=ground.original_sg is None and not ground.gravities,
         is_read=bool(ground.gravities),

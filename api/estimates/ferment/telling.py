@@ -26,10 +26,11 @@ PRIOR_TIMES: Final = 3.0  # by which it may be off how often ferments stop short
 
 @dataclass(frozen=True, slots=True)
 class Footing:
-    """What estimates rest on, what would narrow them, and what cannot be told for want of it."""
+    """What estimates rest on, what contradicts and what would narrow them, and what is wanting."""
 
     rests_on: tuple[str, ...]
     narrows: tuple[str, ...]
+    contradictions: tuple[str, ...]
     no_volume: bool
     no_gravity: bool
     is_read: bool  # whether a gravity was read since pitching
@@ -109,7 +110,7 @@ def _stuck(state: State, footing: Footing) -> Estimate:
     low, low_68, high_68, high = (_at_odds(share, PRIOR_TIMES**z) for z in (-1.0, -0.5, 0.5, 1.0))
     return Estimate(
         "stuck_percent", 100.0 * share, low, high, why, low_68, high_68,
-        (words.STOPS_RARELY, *footing.rests_on), footing.narrows,
+        (words.STOPS_RARELY, *footing.rests_on), footing.narrows, footing.contradictions,
     )  # fmt: skip
 
 
@@ -125,10 +126,15 @@ def _band(name: str, values: FloatArray, state: State, footing: Footing) -> Esti
     widths = WIDTHS.get((name, anchor, side), AS_THEY_LIE)
     low, low_68, middle, high_68, high = widened(values, widths, most=most)
     return Estimate(
-        name, middle, low, high, None, low_68, high_68, footing.rests_on, footing.narrows
-    )
+        name, middle, low, high, None, low_68, high_68,
+        footing.rests_on, footing.narrows, footing.contradictions,
+    )  # fmt: skip
 
 
 def _why(name: str, why: str, footing: Footing | None) -> Estimate:
-    rests_on, narrows = ((), ()) if footing is None else (footing.rests_on, footing.narrows)
-    return Estimate(name, None, None, None, why, rests_on=rests_on, narrows=narrows)
+    if footing is None:
+        return Estimate(name, None, None, None, why)
+    return Estimate(
+        name, None, None, None, why, None, None,
+        footing.rests_on, footing.narrows, footing.contradictions,
+    )  # fmt: skip

@@ -62,7 +62,8 @@ class Teller:
             Estimate(
                 quantity, middle, low, high,
                 low_68=low_68, high_68=high_68,
-                rests_on=tuple(rests) + self._left_out(),
+                rests_on=rests,
+                contradictions=self._contradictions(),
                 narrows=self._narrows() if narrows else (),
             )
         )  # fmt: skip
@@ -70,7 +71,9 @@ class Teller:
     def cannot(self, quantity: str, why: str, band: tuple[float, float] | None = None) -> None:
         """Say why not."""
         low, high = band or (None, None)
-        self.out.append(Estimate(quantity, None, low, high, why, rests_on=self._left_out()))
+        self.out.append(
+            Estimate(quantity, None, low, high, why, contradictions=self._contradictions())
+        )
 
     def strength(self, quantity: str, values: FloatArray, *rests: str) -> None:
         """Tell a strength, unless it is too near the azeotrope or too wide."""
@@ -85,9 +88,8 @@ class Teller:
     def _band(self, quantity: str, values: FloatArray) -> list[float]:
         return band(quantity, self.follower.run.purpose, self.phase, values)
 
-    def _left_out(self) -> tuple[str, ...]:
-        said = self.follower.doubts.values()
-        return tuple(words.LEFT_OUT.format(what=what[0].lower() + what[1:]) for what in said)
+    def _contradictions(self) -> tuple[str, ...]:
+        return tuple(self.follower.doubts.values())
 
     def _narrows(self) -> tuple[str, ...]:
         follower, found = self.follower, []

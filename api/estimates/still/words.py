@@ -95,7 +95,6 @@ END_BY_SPOUT: Final = "when the spout has fallen to {abv:g} % vol"
 END_BY_LEFT: Final = "when {percent:g} % of the alcohol is left"
 END_ASSUMED: Final = "when the spout has fallen to {abv:g} % vol, as nobody has said otherwise"
 END: Final = "The end: {end}."
-LEFT_OUT: Final = "Left out: {what}"
 
 READ_SPOUT: Final = "Read the strength at the spout."
 CALIBRATE: Final = "Calibrate the probe of the {place}."

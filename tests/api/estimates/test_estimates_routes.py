@@ -1,7 +1,11 @@
 """What is estimated, over HTTP: now, as it was told, what ends a run, a reading at the spout."""
 
+from dataclasses import replace
+
+import orjson
 import pytest
 
+from api.estimates.bodies import told_data, vessel_body
 from api.estimates.ground import END_ABV
 from logger.store.types import to_datetime
 
@@ -92,6 +96,16 @@ def test_what_ends_a_run_is_set_and_told_by(client, told, until):
     answer = client.put("/api/estimates/run-ends", json=nothing)
     assert "This never ends; give spout_abv, left_percent or both." in answer.text
     assert told["end_abv"] == END_ABV
+
+
+def test_what_contradicts_the_rest_is_told_once_for_all_quantities(client, told):
+    [one] = client.app.house.estimates.told.values()
+    odd = tuple(replace(each, contradictions=("The head.", "A jar.")) for each in one.estimates)
+    shown = vessel_body(replace(one, estimates=odd))
+    assert shown.contradictions == ["The head.", "A jar."]
+    [event] = orjson.loads(told_data([replace(one, estimates=odd)], ["still"]))["vessels"]
+    assert event["contradictions"] == ["The head.", "A jar."]
+    assert told["contradictions"] == []
 
 
 def test_a_reading_at_the_spout_reaches_the_estimate(client, told, until):

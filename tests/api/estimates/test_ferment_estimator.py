@@ -196,7 +196,7 @@ def test_without_a_room_probe_it_is_wide_and_says_so(early):
 def test_a_gravity_that_contradicts_everything_is_named_and_got_over():
     bad = replace(GROUND, gravities=(read(10, off=-0.055),))
     found = told(12, bad)["gravity_sg"]
-    assert any("contradicts" in one for one in found.rests_on)
+    assert any("contradicts" in one for one in found.contradictions)
     good = replace(bad, gravities=(*bad.gravities, read(11), read(11.5)))
     again = told(12, good)["gravity_sg"]
     assert again.value == pytest.approx(truth().sg(12), abs=0.006)
@@ -204,7 +204,7 @@ def test_a_gravity_that_contradicts_everything_is_named_and_got_over():
 
 def test_a_gravity_that_rises_is_named():
     found = told(10, replace(GROUND, gravities=(read(6), read(9, off=0.02))))
-    assert any("rises" in one for one in found["gravity_sg"].rests_on)
+    assert any("rises" in one for one in found["gravity_sg"].contradictions)
     assert words.READ_AGAIN in found["gravity_sg"].narrows
 
 

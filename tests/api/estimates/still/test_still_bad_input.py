@@ -138,7 +138,7 @@ def test_a_reading_that_contradicts_everything(short, told, plain):
     slot = short.steps[-40].slot
     wrong = SpoutReading(slot, Measured(12.0, 0.3))
     found = next(told(short, ground=short.changed(spout=(wrong,))))["spout_abv"]
-    assert any("reading of 12.0 % vol at" in said for said in found.rests_on)
+    assert any("reading of 12.0 % vol at" in said for said in found.contradictions)
     assert found.value == pytest.approx(plain["spout_abv"].value, abs=1.5)
 
 
@@ -147,7 +147,7 @@ def test_a_jar_that_contradicts_everything(short, told, plain):
         short.steps[0].slot, short.steps[-30].slot, volume_l=Measured(30.0, 0.1), holds_l=40.0
     )
     found = next(told(short, ground=short.changed(jars=(jar,))))["collected_l"]
-    assert any("30 L of the jar begun at" in said for said in found.rests_on)
+    assert any("30 L of the jar begun at" in said for said in found.contradictions)
     assert found.value == pytest.approx(plain["collected_l"].value, rel=0.3)
 
 
@@ -155,7 +155,7 @@ def test_a_jar_that_was_full_before_anything_ran_is_told_in_litres_one_can_see(s
     began, cold_s = short.steps[0].slot, round(short.boil_s / 2)
     jar = JarGround(began, began + cold_s, volume_l=Measured(2.0, 0.01), holds_l=3.0)
     found = next(told(short, ground=short.changed(jars=(jar,))))["collected_l"]
-    assert any(said.endswith("which says about 0 L.") for said in found.rests_on)
+    assert any(said.endswith("which says about 0 L.") for said in found.contradictions)
 
 
 def test_a_charge_changed_after_the_fact(short, told, names, good):
