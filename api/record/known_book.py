@@ -4,7 +4,7 @@ Each step looks only at what lies before it, so nothing goes round in circles.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from uuid import UUID
@@ -58,6 +58,11 @@ class KnownBook(LotBook):
             return self._known.get(about, UNKNOWN)
         return replace(EMPTY, strength=WATER) if lot.kind == "water" else EMPTY
 
+    def _measures(self, lot: UUID, at: datetime) -> Sequence[Measure]:
+        return [
+            one for one in self._events[lot] if isinstance(one, Measure) and one.effective_at == at
+        ]
+
     def _moves_now(self, move: Transfer) -> Content:
         says_how_much = bool(move.volume_l or move.mass_kg)
         own = self._own_strength(move)
@@ -66,7 +71,7 @@ class KnownBook(LotBook):
         source = UNKNOWN
         if move.from_lot is not None:
             source = self.held(move.from_lot, move.effective_at)
-        strength = own or source.strength
+        strength = own or source.strength or self._read_then(move)
         if not says_how_much:
             return replace(source, strength=strength)
         said = self._said(move, strength)

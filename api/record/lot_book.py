@@ -78,11 +78,25 @@ class LotBook:
         source = UNKNOWN
         if move.from_lot is not None:
             source = self.held(move.from_lot, move.effective_at)
-        strength = own or source.strength
+        strength = own or source.strength or self._read_then(move)
         said = self._said(move, strength)
         if said is None or (said.volume_l is None and not (move.volume_l or move.mass_kg)):
             return replace(source, strength=strength)
         return said
+
+    def _read_then(self, move: Transfer) -> Strength | None:
+        """Return what a lot of no known strength was read at in the moment something left it.
+
+        It is gauged as it stands after, but taking something out leaves the strength as it was.
+        """
+        if move.from_lot is None or move.from_lot in self.silent:
+            return None
+        read = (strength_of(one) for one in self._measures(move.from_lot, move.effective_at))
+        return next((one for one in read if one is not None), None)
+
+    def _measures(self, lot: UUID, at: datetime) -> Sequence[Measure]:
+        where = (col(Measure.lot) == lot, col(Measure.effective_at) == at)
+        return current(self._session, Measure, *where)
 
     def _own_strength(self, move: Transfer) -> Strength | None:
         """Return what a transfer was read at; of a cleaning run that counts for nothing."""

@@ -20,7 +20,7 @@ from math import comb
 from pathlib import Path
 
 import numpy as np
-from still_cases import Case, Knows, case, tails_at
+from still_cases import WEIGHED, Case, Knows, case, tails_at
 from still_rival import charge_alone
 from still_runs import read
 
@@ -32,6 +32,12 @@ PARTS = ["bands", "strip", "spirit", "boil", "cost"]
 _KNOWN = Knows(
     calibrated=True, pressure="measured", charge=True, power=True, readings=0, jars=False
 )
+_STRIPS = {
+    "calibrated, no reading": _KNOWN,
+    "calibrated, three readings": replace(_KNOWN, readings=3),
+    "calibrated, three readings, charge weighed": replace(_KNOWN, readings=3, charge_error=WEIGHED),
+    "uncalibrated, no barometer, no reading": replace(_KNOWN, calibrated=False, pressure="none"),
+}
 
 
 def stage_instants(made: Case, dice) -> dict[str, int]:
@@ -170,13 +176,8 @@ def strip_bars(path: Path) -> list[tuple]:
     """Give what the bars for stripping ask, with no spout reading and with three."""
     columns, about = read(path)
     rows = []
-    for readings, calibrated in ((0, True), (3, True), (0, False)):
-        pressure = "measured" if calibrated else "none"
-        made = case(
-            columns,
-            about,
-            replace(_KNOWN, calibrated=calibrated, pressure=pressure, readings=readings),
-        )
+    for said, knows in _STRIPS.items():
+        made = case(columns, about, knows)
         weak = np.flatnonzero(columns["pot_abv"][made.drop : made.off] < 10.0) + made.drop
         some = [int(i) for i in weak[30 :: max(len(weak) // 6, 1)]] or [made.off - 10]
         twenty = max(made.off - 120, made.drop + 30)
@@ -184,18 +185,18 @@ def strip_bars(path: Path) -> list[tuple]:
             pot = told["pot_abv"]
             if i in some and pot.value is not None:
                 error = pot.value - columns["pot_abv"][i]
-                rows.append((readings, calibrated, "pot % vol", error, pot.high - pot.low))
+                rows.append((said, "pot % vol", error, pot.high - pot.low))
             if i == twenty and told["minutes_to_end"].value is not None:
                 end = told["minutes_to_end"]
                 error = end.value - made.truth["minutes_to_end"][i]
-                rows.append((readings, calibrated, "end min", error, end.high - end.low))
+                rows.append((said, "end min", error, end.high - end.low))
             if i == made.off - 1:
                 litres, abv = told["collected_l"], told["collected_abv"]
                 true = columns["collected_l"][i]
-                rows.append((readings, calibrated, "volume %", 100 * (litres.value / true - 1),
+                rows.append((said, "volume %", 100 * (litres.value / true - 1),
                              100 * (litres.high - litres.low) / true))  # fmt: skip
                 error = abv.value - made.truth["collected_abv"][i]
-                rows.append((readings, calibrated, "strength % vol", error, abv.high - abv.low))
+                rows.append((said, "strength % vol", error, abv.high - abv.low))
     return rows
 
 
@@ -310,15 +311,14 @@ def _print_strip(rows) -> None:
         "strength % vol": (1.0, 0.5),
     }
     groups = defaultdict(list)
-    for readings, calibrated, name, error, width in rows:
-        groups[calibrated, readings, name].append((abs(error), width))
-    for (calibrated, readings, name), found in sorted(groups.items(), reverse=True):
+    for said, name, error, width in rows:
+        groups[said, name].append((abs(error), width))
+    for (said, name), found in sorted(groups.items()):
         errors, widths = np.array(found).T
         limit = limits[name]
-        limit = limit[readings == 3] if isinstance(limit, tuple) else limit
+        limit = limit[_STRIPS[said].readings == 3] if isinstance(limit, tuple) else limit
         print(
-            f"strip, {'calibrated' if calibrated else 'uncalibrated, no barometer'}, {readings} "
-            f"readings, {name}: within {limit} in {100 * np.mean(errors < limit):.0f} % of "
+            f"strip, {said}, {name}: within {limit} in {100 * np.mean(errors < limit):.0f} % of "
             f"{len(errors)}; median {np.median(errors):.2f}, 95 % {np.quantile(errors, 0.95):.2f}; "
             f"band's width {np.median(widths):.2f}"
         )

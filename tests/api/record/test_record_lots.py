@@ -6,6 +6,7 @@ from uuid_utils.compat import uuid7
 from calc.alcoholometer import true_strength
 from calc.contents import contents_by_volume
 from calc.mixture import Mixture
+from tests.api.record.small import STRENGTH
 
 
 def lot(entering, kind, name, /, **body):
@@ -248,3 +249,16 @@ def test_a_transfer_sent_twice_is_one_and_is_corrected(entering, made):
     assert now(entering, a)["volume_l"] == pytest.approx(1.25)
     entering.ask("DELETE", f"transfers/{first['id']}", 200, version=2)
     assert now(entering, b)["volume_l"] == 0.0
+
+
+def test_a_lot_read_in_the_moment_it_is_charged_gives_the_charge_its_strength(small):
+    wash = small.lot("wash", "wash")
+    small.measure(wash, 1, volume_l=50.0)
+    small.move("charge", 2, from_lot=wash, to_lot=small.run_id, volume_l=48.0)
+    run = f"runs/{small.run_id}"
+    assert small.ask("GET", run)["charge"]["abv"] is None
+    small.measure(wash, 2, reading_abv=8.4, **STRENGTH)
+    assert small.ask("GET", run)["charge"]["abv"] == pytest.approx(8.4)
+    left = small.ask("GET", f"lots/{wash}")["now"]
+    assert left["abv"] == pytest.approx(8.4)
+    assert left["volume_l"] == pytest.approx(2.0)
