@@ -105,6 +105,22 @@ def test_sheets_hold_no_addresses_but_of_sheets():
         )
 
 
+def test_no_sheet_of_a_page_reaches_into_the_banner():
+    """A class that the banner uses is styled by nobody else, unless within something of theirs."""
+    made = "".join(path.read_text() for path in (WEB / "banner").glob("*.js"))
+    used = {name for said in re.findall(r'class: "([^"]+)"', made) for name in said.split()}
+    used -= {"main", "quiet"}  # every press's
+    assert "reading" in used
+    bare = re.compile(rf"\.({'|'.join(used)})\b[^ >+~]*")
+    for path in WEB.rglob("*.css"):
+        if path.parent.name in {"banner", "shared"}:
+            continue
+        text = re.sub(r"/\*.*?\*/", "", path.read_text(), flags=re.DOTALL)
+        for selectors in re.findall(r"(?<=[;{}\n])([^;{}]+)\{", text):
+            reaching = [one for one in map(str.strip, selectors.split(",")) if bare.fullmatch(one)]
+            assert not reaching, f"{path.relative_to(WEB)}: {reaching}"
+
+
 def test_no_address_outside_the_machine_is_named():
     for path in WEB.rglob("*"):
         if path.suffix in {".js", ".css", ".html"} and "vendor" not in path.parts:

@@ -158,7 +158,7 @@ class Recorded:
         error = hypot(measured.error / litres, _POURED)
         found = surprise(said, log(litres), error)
         if abs(found.z) > CONTRADICTS_Z:
-            self._doubt(jar, _litres(litres), _litres(exp(found.expected)))
+            self._doubt(jar, _litres(litres), _litres(exp(found.expected)), words.HEAT_CHANGED)
             follower.s[Row.LN_HEAT] += follower.chance.noise(_LOOSER)  # the next may fit
         else:
             learn(follower.s, said, log(litres), error)
@@ -176,11 +176,10 @@ class Recorded:
         else:
             learn(follower.s, said, measured.value, error)
 
-    def _doubt(self, jar: JarGround, value: str, expected: str) -> None:
+    def _doubt(self, jar: JarGround, value: str, expected: str, advice: str = "") -> None:
         hour = self._hour(jar.from_slot)
-        self._follower.doubts[f"jar {jar.from_slot} {value}"] = words.JAR_CONTRADICTS.format(
-            value=value, hour=hour, expected=expected
-        )
+        said = words.JAR_CONTRADICTS.format(value=value, hour=hour, expected=expected)
+        self._follower.doubts[f"jar {jar.from_slot} {value}"] = f"{said} {advice}".strip()
 
 
 def _litres(value: float) -> str:

@@ -120,6 +120,7 @@ JAR_CONTRADICTS: Final = (
     "The {value} of the jar begun at {hour} contradict everything else, which says about "
     "{expected}."
 )
+HEAT_CHANGED: Final = "If the heat was changed meanwhile, mark it."
 
 _GROWN_OLD_HPA: Final = 1.0  # an entered pressure that may be off by so much, one standard error
 
