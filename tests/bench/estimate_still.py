@@ -70,7 +70,7 @@ def score(low: float, high: float, true: float, alpha: float = 0.05) -> float:
 
 
 def one_run(path: Path, salt: int = 0) -> list[tuple]:
-    """Give rows of (kind, stage, quantity, five of the band, true, why, two rivals' bands)."""
+    """Give rows: kind, stage, quantity, five of the band, true, why, two rivals' bands, doubts."""
     columns, about = read(path)
     made = case(columns, about, Knows(), salt)
     dice = np.random.default_rng([about["seed"], 99, salt])
@@ -85,7 +85,7 @@ def one_run(path: Path, salt: int = 0) -> list[tuple]:
                 (
                     about["kind"], instants[i], quantity, found.low, found.low_68, found.value,
                     found.high_68, found.high, true, found.why, _rival(quantity, made, i),
-                    alone[i].get(quantity),
+                    alone[i].get(quantity), bool(found.contradictions),
                 )
             )  # fmt: skip
     return rows
@@ -130,6 +130,8 @@ def print_bands(rows: list[tuple]) -> None:
             f"{_beside(told, 10, 'temperature')}  {_beside(told, 11, 'charge')}"
         )
     _print_cells(cells)
+    late = [row[12] for row in rows if row[1:3] == ("second half", "collected_l")]
+    print(f"something is said not to fit in {100 * np.mean(late):.1f} % of second halves")
     why = defaultdict(int)
     for row in rows:
         if row[5] is None and row[1] in ("first half", "second half"):

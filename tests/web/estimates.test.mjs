@@ -42,6 +42,7 @@ test("what may be is said so, and where nothing can be told, why", () => {
   const near = said(told("still", of("spout_abv", 60, 58, 62), of("tails_near", 72, 0, 100)));
   assert.match(near, /the tails may be near, so smell and taste\.$/);
   assert.doesNotMatch(said(told("still", of("spout_abv", 60, 58, 62), of("tails_near", 20))), /tails/);
+  assert.match(said(told("still", of("spout_abv", 40, 38, 42), of("tails_near", 100, 91, 100, "They have probably begun."))), /the tails have probably begun\.$/);
   assert.equal(said(told("still", of("pot_abv", null, null, null, "There is air in the head."))), "Cannot tell now. There is air in the head.");
   assert.match(said(told("ferment", of("fermented_percent", 62, 55, 70), of("gravity_sg", 1.0262, 1.0215, 1.031), of("hours_since_peak", 5.2, 2, 9), of("stuck_percent", 80))), /^62 % fermented, 55 to 70; gravity about 1.026; liveliest about 5 h 10 min ago; it may be stuck, so take a gravity\.$/);
   assert.equal(said(told("ferment", of("hours_to_peak", 0, 0, 4))), "about its liveliest now.");

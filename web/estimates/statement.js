@@ -49,7 +49,7 @@ function still(of, told, unit) {
     clause(of, "spout_abv", "est.spout"),
     some(of, "recovered_percent") ? clause(of, "recovered_percent", "est.over") : [],
     cooling.length > 0 ? cooling : clause(of, "minutes_to_end", endKey(told), { abv: told.end_abv ?? "", left: told.end_left_percent ?? "" }),
-    likely(of, "tails_near") ? parts("est.tails") : [],
+    likely(of, "tails_near") ? parts(of.get("tails_near")?.why ? "est.tails.begun" : "est.tails") : [],
   ];
 }
 

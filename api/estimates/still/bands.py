@@ -25,6 +25,5 @@ def band(quantity: str, purpose: str, phase: Phase, values: FloatArray) -> list[
     """Return the ends of both bands and the middle, lowest first, kept to what can be."""
     kind = "strip" if purpose == "strip" else "spirit"
     widths = WIDTHS.get((quantity, kind, phase), AS_THEY_LIE)
-    least = -inf if quantity.startswith("minutes_") else 0.0
     most = STRONGEST_ABV if quantity.endswith("_abv") else inf
-    return widened(values, widths, least=least, most=most)
+    return widened(values, widths, most=most)

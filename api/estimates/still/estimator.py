@@ -54,6 +54,7 @@ from api.estimates.still.blocks import Blocks
 from api.estimates.still.changed import changed_since
 from api.estimates.still.condensing import condenser_margin
 from api.estimates.still.following import Follower
+from api.estimates.still.head_alone import HeadAlone
 from api.estimates.still.signs import Block
 from api.estimates.still.telling import OF_MEMBERS, tell_all
 
@@ -76,6 +77,7 @@ class StillEstimator:
         self._ground: tuple[RunGround, tuple[ProbeGround, ProbeGround]] | None = None
         self._follower: Follower | None = None
         self._stood: deque[tuple[int, Follower]] = deque(maxlen=_KEPT)  # after so many blocks
+        self._alone: HeadAlone | None = None  # until the pot is read
         self._blocks = Blocks()
         self._newest: Step | None = None
         self._told: tuple[int, tuple[Estimate, ...]] | None = None
@@ -106,7 +108,7 @@ class StillEstimator:
         while self._stood and self._stood[-1][1].slot >= since:
             self._stood.pop()
         done, stood = self._stood[-1] if self._stood else (0, None)
-        self._follower = stood and stood.resumed(run)
+        self._follower, self._alone = stood and stood.resumed(run), None
         for number, block in enumerate(self._blocks.kept[done:], done + 1):
             self._step(block)
             self._keep(number)
@@ -119,21 +121,32 @@ class StillEstimator:
     def _step(self, block: Block) -> None:
         if self._ground is None or block.slot < self._ground[0].from_slot:
             return
+        run, probes = self._ground
         if self._follower is not None:
             self._follower.step(block)
         elif block.pot_c is not None:
-            run, probes = self._ground
             self._follower = Follower(self._still, run, probes, self._hour, block)
+        else:
+            self._alone = self._alone or HeadAlone(probes)
+            self._alone.see(block)
 
     def tell(self) -> tuple[Estimate, ...]:
         """Return every quantity as of the newest step."""
         follower = self._follower
         if follower is None:
-            why = words.NOTHING_YET
-            told = tuple(Estimate(name, None, None, None, why) for name in OF_MEMBERS)
+            told = tuple(self._without_pot(name) for name in OF_MEMBERS)
         elif self._told is not None and self._told[0] == follower.slot:
             told = self._told[1]
         else:
             told = tell_all(follower)
             self._told = follower.slot, told
         return (*told, condenser_margin(self._newest, self._still))
+
+    def _without_pot(self, name: str) -> Estimate:
+        if self._alone is None or self._ground is None or name != "vapour_abv":
+            return Estimate(name, None, None, None, words.NOTHING_YET)
+        run = self._ground[0]
+        if run.purpose == "cleaning" or run.vacuum:
+            why = words.CLEANING if run.purpose == "cleaning" else words.VACUUM
+            return Estimate(name, None, None, None, why)
+        return self._alone.tell(run.seal_hpa or 0.0)

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from copy import copy, deepcopy
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import hypot, inf
 from typing import Final
 
@@ -10,6 +10,7 @@ import numpy as np
 
 from api.estimates.ground import JarGround, Measured, ProbeGround, RunGround, StillGround
 from api.estimates.still import words
+from api.estimates.still.charged import WARMING, Charged, boil_at
 from api.estimates.still.learning import CONTRADICTS_Z, learn, surprise
 from api.estimates.still.members import (
     REFLUX_RUNS,
@@ -17,6 +18,7 @@ from api.estimates.still.members import (
     UNKNOWN_HPA,
     Chance,
     Row,
+    at_pressure,
     begin,
     frame_of,
 )
@@ -31,13 +33,16 @@ from api.estimates.still.motion import (
     look,
     spout_share,
 )
+from api.estimates.still.past import Past
 from api.estimates.still.recorded import Recorded
 from api.estimates.still.signs import BAD_S, Block, Signs
 from api.estimates.still.trail import Trail
 from api.estimates.still.unseen import LONGEST_S, NOISE_K, UNSEEN_S, Found, boils_again, go_unseen
 from api.estimates.still.weather import Weather, hpa_error
 from calc.arrays import median
+from calc.pressure import ZERO_C
 from calc.quantities import FloatArray
+from calc.strength_table import azeotrope_k
 
 _UNMIXED_K: Final = 0.5
 _MIXED_C: Final = 40.0
@@ -51,20 +56,9 @@ _HEAD_NOISE_K: Final = 0.25
 _HEAD_MOVES_S2_K: Final = 3600.0
 _REFUSED_BLOCKS: Final = 6
 _LONG_GAP_S: Final = 150
-_REMEMBERED: Final = 30  # blocks
 _STARTS_S: Final = 180  # of warming, in which a probe still finds its place
 _BOILS_ON_S: Final = 300  # by what is hot beside it, once the heat is off: no loss is to be read
 _DRIPS: Final = 0.5  # of the members
-
-
-@dataclass(frozen=True, slots=True)
-class Moment:
-    """What to go back to."""
-
-    block: int  # counted
-    slot: int
-    pot_c: float
-    s: FloatArray
 
 
 class Follower:
@@ -89,6 +83,8 @@ class Follower:
         pot_c = 20.0 if block.pot_c is None else block.pot_c
         error_hpa = None if block.hpa is None else block.hpa_error
         self.s = begin(self.frame, self.chance, pot_c, probes, error_hpa)
+        known = run.charge_abv is not None
+        self._charged = Charged.of(self.s, pot_c, known=known)
         self._weather = Weather(block)
         self.boiled = self.dripping = False
         self._off_slot = block.slot  # since when it cools
@@ -98,8 +94,7 @@ class Follower:
         self._recorded = Recorded(self, hour)
         self._refused = {"pot": 0, "head": 0}
         self._trail = Trail()
-        self._blocks = 0
-        self._past: list[Moment] = []
+        self._past = Past()
 
     def resumed(self, run: RunGround) -> "Follower":
         """Return one that stands where this one does, and goes on by what the record says now."""
@@ -119,7 +114,7 @@ class Follower:
         self.run, self.frame = run, replace(self.frame, run=run)
         self.doubts, self._refused = dict(self.doubts), dict(self._refused)
         self.chance, self.signs = deepcopy(self.chance), deepcopy(self.signs)
-        self._weather = copy(self._weather)
+        self._weather, self._charged = copy(self._weather), copy(self._charged)
         self.s, self._trail, self._past = self.s.copy(), self._trail.copy(), self._past.copy()
         self._recorded = self._recorded.resumed(self)
 
@@ -151,6 +146,7 @@ class Follower:
     def step(self, block: Block) -> None:
         """Take one block."""
         self._breathe(block)
+        self.frame = at_pressure(self.frame, self.air.hpa)
         marked = self._recorded.heat_on(block.slot)
         was_heating, was_bad = self.heating, self.bad
         self.signs.see(block, self.air.hpa, hpa_error(block), marked=marked)
@@ -194,10 +190,14 @@ class Follower:
 
     def why_no_strength(self) -> str | None:
         """Why strengths cannot be told now; None where the pot boils as it should."""
+        if self.bad is None and self.pot_c is None:
+            return words.NO_POT
+        return self.why_not_boiling()
+
+    def why_not_boiling(self) -> str | None:
+        """Why no vapour can be told of now; the pot may have lost its probe since."""
         if self.bad is not None:
             return self.bad
-        if self.pot_c is None:
-            return words.NO_POT
         if not self.boiled:
             return words.NOT_BOILING if self.heating else words.COLD
         if not self.heating:
@@ -224,7 +224,8 @@ class Follower:
         """Return what the members had collected when a jar was begun."""
         ethanol, water = self._recorded.when_begun(jar)
         moles = np.maximum(ethanol + water, 1e-9)
-        litres: FloatArray = moles * self.frame.boiling.litres_mol(ethanol / moles)
+        share = np.clip(ethanol / moles, 0.0, 1.0)
+        litres: FloatArray = moles * self.frame.boiling.litres_mol(share)
         return litres
 
     def litres_at_share(self, share: float) -> Measured | None:
@@ -238,10 +239,13 @@ class Follower:
     def _step(self, block: Block) -> None:
         dt_s = max(block.slot - self.slot, 1)
         if self._weather.turn(self.s, self.chance, block, dt_s):
-            self._past.clear()  # what was then is told beside another pressure
+            self._past.forget()  # what was then is told beside another pressure
         self._go_on(block, dt_s)
         self.slot = block.slot
         now = self.now()
+        if self.bad is None and self._contradicts_charge(block, now):
+            self._begin_again(block, now)
+            now = self.now()
         boiling = now.boiling.copy()
         if self.bad is None:
             self._learn_pot(block, now)
@@ -254,7 +258,7 @@ class Follower:
         if dt_s > UNSEEN_S and self.air.heat_on and block.pot_c is not None:
             found = Found(block.pot_c, vapour=self.signs.head_hot_since is not None)
             go_unseen(self.s, self.frame, self.chance, self.air, dt_s, found)
-            self._past.clear()  # since when the heat was off, where it was, nobody saw
+            self._past.forget()  # since when the heat was off, where it was, nobody saw
             self._found, self._lost_slot = True, block.slot
         else:
             go_on(self.s, self.frame, self.chance, self.air, min(dt_s, LONGEST_S))
@@ -263,20 +267,36 @@ class Follower:
 
     def _go_back(self, slot: int) -> None:
         """Unlearn what was learned while the heat, unmarked, was off already."""
-        kept = [one for one in self._past if one.slot <= slot]
-        if kept:
+        kept = self._past.at(slot)
+        if kept is not None:
             begun = self.s[[Row.BEGUN_ETHANOL, Row.BEGUN_WATER]]
-            self.slot, self.s = kept[-1].slot, kept[-1].s.copy()
+            self.slot, self.s = kept.slot, kept.s.copy()
             self.s[[Row.BEGUN_ETHANOL, Row.BEGUN_WATER]] = begun
-            self._past.clear()
+            self._past.forget()
         self.signs.off_since = None
 
-    def _remember(self) -> None:
-        """Keep what to go back to; heat is off since the pot was hottest, so no cooler moment."""
-        self._blocks += 1
-        oldest, pot_c = self._blocks - _REMEMBERED, -inf if self.pot_c is None else self.pot_c
-        kept = [one for one in self._past if one.block > oldest and one.pot_c >= pot_c]
-        self._past = [*kept, Moment(self._blocks, self.slot, pot_c, self.s.copy())]
+    def _contradicts_charge(self, block: Block, now: Look) -> bool:
+        if block.pot_c is None or not self.heating:
+            return False
+        boils = self._seen_to_boil(block.pot_c, now)
+        return self._charged.contradicts(self.s, self.frame, self.air, block.pot_c, boils=boils)
+
+    def _begin_again(self, block: Block, now: Look) -> None:
+        """Begin as if nobody had said how strong the charge is: the pot tells."""
+        self.doubts["pot"] = words.CHARGE_CONTRADICTED
+        assert block.pot_c is not None  # noqa: S101 - it is what contradicts
+        before, hpa_off = self.s, None if block.hpa is None else block.hpa_error
+        frame = replace(self.frame, run=replace(self.run, charge_abv=None))
+        self.s = begin(frame, self.chance, block.pot_c, self.probes, hpa_off)
+        self.s[WARMING] = before[WARMING]
+        boils = self._seen_to_boil(block.pot_c, now)
+        if boils:
+            boil_at(self.s, frame, self.air, self.chance, block.pot_c)
+        elif self.boiled and not self.run.powers_w:  # it was turned down for a boil that is none
+            self.s[Row.LN_HEAT] += TURNED_DOWN[self.run.purpose in REFLUX_RUNS][0]
+        self.boiled, self.dripping = self.boiled and boils, False
+        self._trail = Trail()
+        self._past.forget()
 
     def _widen_over(self, dt_s: float) -> None:
         """Nobody looked: power and reflux may have changed meanwhile."""
@@ -311,6 +331,11 @@ class Follower:
             self._loosen(now)
             said = self.s[Row.POT_C] + off_k
         learn(self.s, said, block.pot_c, error, (Row.POT_C, Row.LN_LOSS) if cooling else None)
+
+    def _seen_to_boil(self, pot_c: float, now: Look) -> bool:
+        """Say so of a charge that is heated; without a head's probe, not before it can boil."""
+        coolest_c = float(azeotrope_k(self.air.hpa)) - ZERO_C
+        return self._boils_again(now) and (self.head_there or pot_c > coolest_c)
 
     def _boils_again(self, now: Look) -> bool:
         """Say so by the head; where it has no probe, by a pot that warms too slowly."""
@@ -372,7 +397,7 @@ class Follower:
             if not self.run.powers_w:
                 longer, error = TURNED_DOWN[self.run.purpose in REFLUX_RUNS]
                 self.s[Row.LN_HEAT] += self.chance.normal(-longer, error)
-        self._remember()
+        self._past.keep(self.slot, -inf if self.pot_c is None else self.pot_c, self.s)
         if not (self.boiled and self.heating):
             return
         now = self.now()

@@ -7,7 +7,7 @@ named are common practice, no source, or were set on simulated runs kept apart f
 judged on.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import IntEnum
 from math import log
 from statistics import NormalDist
@@ -22,6 +22,7 @@ from calc.quantities import FloatArray
 from calc.run_balance import BoilingTable, ColumnTable, boiling_table, column_table
 
 TABLE_HPA: Final = 5.0  # the tables stand so far apart
+_TABLES_SERVE_HPA: Final = 40.0  # as far from their own pressure; more than any weather turns
 MEMBERS: Final = 300
 SEED: Final = 20_260_101
 WASH_RUNS: Final = ("strip", "single")  # of a wash, unless the record says what was charged
@@ -42,6 +43,7 @@ USUAL_SOLIDS_G_L: Final = Measured(12.0, 1.0)  # of a finished wash; the error i
 # columns of as many plates as stand there fit with 0.2 to 0.6.
 _HOTTER: Final = (0.45, 0.2)
 _LITRES_MOL: Final = 0.045  # of strong spirit, about
+_BEGINS_S: Final = 1800  # of a run, in which a mark of its power still says how it began
 _USUAL_W_L: Final = 36.0  # of the still: a charge of 60 % boils within some 70 minutes
 
 
@@ -106,6 +108,14 @@ def frame_of(still: StillGround, run: RunGround, hpa: float) -> Frame:
     size_l = still.volume_l or litres_of(still, run) / 0.6
     usual = _USUAL_W_L * size_l
     return Frame(still, run, boiling_table(near), column_table(near), sized, reflux, usual)
+
+
+def at_pressure(frame: Frame, hpa: float) -> Frame:
+    """Return it with other tables, where the pressure is no longer near that of its own."""
+    if abs(hpa - frame.boiling.hpa) <= _TABLES_SERVE_HPA:
+        return frame
+    near = table_hpa(hpa)
+    return replace(frame, boiling=boiling_table(near), column=column_table(near))
 
 
 def litres_of(still: StillGround, run: RunGround) -> float:
@@ -229,14 +239,30 @@ def _held(abv: FloatArray) -> tuple[FloatArray, FloatArray]:
 
 def _heat(still: StillGround, run: RunGround, chance: Chance, litres: float) -> FloatArray:
     """Draw the heat that reaches the charge: as marked, by the plate, or by the charge's size."""
-    share, error = {"element": (0.93, 0.08), "flame": (0.6, 0.35)}.get(
-        still.heat_source, (0.85, 0.15)
-    )
-    if run.powers_w and run.powers_w[0][1] > 0.0:
-        return chance.normal(log(run.powers_w[0][1] * share), error)
+    first = begins_with_w(run)
+    if first is not None:
+        return marked_heat(still, chance, first)
     if still.power_w:
+        share, _ = _reaches(still)
         return chance.normal(log(still.power_w * share * 0.8), 0.35)
     return chance.normal(log(max(litres, 0.1) * 65.0), 0.6)  # boils in about an hour
+
+
+def begins_with_w(run: RunGround) -> float | None:
+    """Return the power that was marked as the run began; a later mark says nothing of before."""
+    slot, power_w = next(iter(run.powers_w), (run.from_slot, 0.0))
+    return power_w if power_w > 0.0 and slot <= run.from_slot + _BEGINS_S else None
+
+
+def marked_heat(still: StillGround, chance: Chance, power_w: float) -> FloatArray:
+    """Draw the heat that reaches the charge, ln W, of a power that is marked."""
+    share, error = _reaches(still)
+    return chance.normal(log(power_w * share), error)
+
+
+def _reaches(still: StillGround) -> tuple[float, float]:
+    """Say what share of a power reaches the charge, and its error, ln."""
+    return {"element": (0.93, 0.08), "flame": (0.6, 0.35)}.get(still.heat_source, (0.85, 0.15))
 
 
 def _column(s: FloatArray, frame: Frame, chance: Chance, size_l: float) -> None:

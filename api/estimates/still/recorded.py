@@ -9,7 +9,7 @@ import numpy as np
 from api.estimates.ground import JarGround, Measured, SpoutReading
 from api.estimates.still import words
 from api.estimates.still.learning import CONTRADICTS_Z, learn, surprise
-from api.estimates.still.members import Row
+from api.estimates.still.members import Row, begins_with_w, marked_heat
 from api.estimates.still.motion import collected, first_abv
 from calc.arrays import median
 from calc.quantities import FloatArray
@@ -43,17 +43,28 @@ class Recorded:
         self._first_drop = run.first_drop_slot
 
     def resumed(self, follower: "Follower") -> "Recorded":
-        """Return the same for a follower that stands where this one does, by its own record."""
+        """Return the same for a follower that stands where this one does, by its own record.
+
+        What lies behind is learned, but for what came while nothing could be: that still waits.
+        """
         other = Recorded(follower, self._hour)
         slot = follower.slot
         other.readings, other._power_w, other._on = self.readings, self._power_w, self._on
-        other._spout = [one for one in other._spout if one.slot > slot]
+        other._spout = [one for one in other._spout if one.slot > slot or one in self._spout]
         other._powers = [one for one in other._powers if one[0] > slot]
-        begun = [one for one in other._starts if one.from_slot <= slot]
-        other._starts = other._starts[len(begun) :]
-        other._filling = [one for one in begun if one.to_slot is not None and one.to_slot > slot]
+        wait = {one.from_slot for one in self._starts}
+        begun = [
+            one for one in other._starts if one.from_slot <= slot and one.from_slot not in wait
+        ]
+        other._starts = [one for one in other._starts if one not in begun]
+        fills = {one.from_slot for one in self._filling}
+        other._filling = [
+            one
+            for one in begun
+            if one.to_slot is not None and (one.to_slot > slot or one.from_slot in fills)
+        ]
         other._began, other._under = dict(self._began), self._under
-        if other._first_drop is not None and other._first_drop <= slot:
+        if self._first_drop is None and (other._first_drop or slot) <= slot:
             other._first_drop = None
         return other
 
@@ -72,7 +83,9 @@ class Recorded:
         before = self._power_w
         self._power_w = power_w or before or 0.0
         follower = self._follower
-        if before and power_w > 0.0:
+        if before is None and power_w > 0.0 and begins_with_w(follower.run) is None:
+            follower.s[Row.LN_HEAT] = marked_heat(follower.still, follower.chance, power_w)
+        elif before and power_w > 0.0:
             change = log(power_w / before)
             follower.s[Row.LN_HEAT] += change + follower.chance.noise(0.03 * abs(change))
 

@@ -29,6 +29,7 @@ from api.estimates.still.members import (
     Row,
 )
 from api.estimates.still.motion import Look, collected, first_abv, spout_share
+from api.estimates.still.narrowing import narrowing
 from calc.alcoholometry import ETHANOL_G_MOL, density
 from calc.arrays import median
 from calc.heat import raw_latent_kj_mol
@@ -54,17 +55,24 @@ class Teller:
     phase: Phase
     out: list[Estimate] = field(default_factory=list)
 
-    def tell(self, quantity: str, values: FloatArray, *rests: str, narrows: bool = True) -> None:
-        """Tell one as the members have it."""
+    def tell(
+        self,
+        quantity: str,
+        values: FloatArray,
+        *rests: str,
+        narrows: bool = True,
+        why: str | None = None,
+    ) -> None:
+        """Tell one as the members have it, with a sentence beside it where there is one."""
         good = values[np.isfinite(values)]
         low, low_68, middle, high_68, high = self._band(quantity, good)
         self.out.append(
             Estimate(
-                quantity, middle, low, high,
+                quantity, middle, low, high, why,
                 low_68=low_68, high_68=high_68,
                 rests_on=rests,
                 contradictions=self._contradictions(),
-                narrows=self._narrows() if narrows else (),
+                narrows=tuple(narrowing(self.follower)) if narrows else (),
             )
         )  # fmt: skip
 
@@ -90,23 +98,6 @@ class Teller:
 
     def _contradictions(self) -> tuple[str, ...]:
         return tuple(self.follower.doubts.values())
-
-    def _narrows(self) -> tuple[str, ...]:
-        follower, found = self.follower, []
-        run = follower.run
-        if run.charge_volume_l is None or run.charge_abv is None:
-            found.append(words.ENTER_CHARGE)
-        if follower.boiled and follower.readings < 3:
-            found.append(words.READ_SPOUT)
-        for place, probe in zip(("pot", "head"), follower.probes, strict=True):
-            if not probe.calibrated:
-                found.append(words.CALIBRATE.format(place=place))
-        found += words.to_know_air(follower.block)
-        if not run.powers_w:
-            found.append(words.MARK_POWER)
-        if run.purpose in CUT_RUNS and not any(jar.volume_l for jar in run.jars):
-            found.append(words.READ_JARS)
-        return tuple(found)
 
 
 def tell_all(stood: Follower) -> tuple[Estimate, ...]:
@@ -162,16 +153,18 @@ def _strengths(teller: Teller, frame: Frame) -> None:
         teller.strength("pot_abv", frame.boiling.strength_abv(now.x), *filter(None, rests))
     else:
         teller.cannot("pot_abv", why)
-    of_head = why or follower.why_no_vapour()
+    of_head = follower.why_not_boiling() or follower.why_no_vapour()
     if of_head is None:
         values = frame.boiling.strength_abv(now.y)
         teller.strength("vapour_abv", values, words.FROM_HEAD, _mode(now), *filter(None, of_air))
     else:
         teller.cannot("vapour_abv", of_head)
-    dripping = why or (None if follower.dripping else words.NOTHING_RUNS)
+    of_spout = of_head if follower.pot_c is None else why  # something must be read
+    dripping = of_spout or (None if follower.dripping else words.NOTHING_RUNS)
     if dripping is None:
         values = frame.boiling.strength_abv(spout_share(s, now))
-        teller.strength("spout_abv", values, words.FROM_HEAD, *_of_readings(follower))
+        said = words.FROM_HEAD if follower.head_there else words.FROM_POT
+        teller.strength("spout_abv", values, said, *_of_readings(follower))
     else:
         teller.cannot("spout_abv", dripping)
 
@@ -266,7 +259,8 @@ def _rate(teller: Teller, frame: Frame) -> None:
     else:
         teller.cannot("rate_ml_min", boiling or words.NOTHING_RUNS)
     if boiling is None:
-        teller.tell("reflux_ratio", now.returned / (1.0 - now.returned), _mode(now))
+        said = _mode(now) if follower.head_there else words.REFLUX_GUESSED
+        teller.tell("reflux_ratio", now.returned / (1.0 - now.returned), said)
     else:
         teller.cannot("reflux_ratio", boiling)
 
@@ -372,8 +366,10 @@ def _jar(teller: Teller, ahead: Ahead) -> None:
     some = ahead.seconds.shape[0]
     began = follower.litres_when_begun(jar)[:some]
     node = crossing(-ahead.litres, -(began + jar.holds_l))
-    if np.isfinite(node).mean() < 0.9:
-        teller.cannot("minutes_to_jar_full", words.ALL_GONE)
+    known = np.isfinite(node)
+    if known.mean() < 0.9 or float(median(node[known])) <= 0.0:
+        why = words.JAR_FULL if known.mean() >= 0.9 else words.ALL_GONE
+        teller.cannot("minutes_to_jar_full", why)
         return
     node = np.where(np.isfinite(node), node, ahead.seconds.shape[1] - 1)
     teller.tell("minutes_to_jar_full", ahead.at(ahead.seconds, node) / 60.0, words.FROM_NOW)

@@ -1,21 +1,27 @@
 """What a run keeps to go back to: as little as serves, and what keeping every block would give."""
 
 from collections import deque
+from math import inf
 
 import numpy as np
 import pytest
 
-from api.estimates.still.following import _REMEMBERED, Follower
+from api.estimates.still.following import Follower
 from api.estimates.still.members import ROWS, Row
+from api.estimates.still.past import _REMEMBERED, Past
 
 BLOCKS = 200
 
 
 def bare():
     one = Follower.__new__(Follower)
-    one._blocks, one._past = 0, []
+    one._past = Past()
     one.signs = type("Signs", (), {"off_since": None})()
     return one
+
+
+def remember(one):
+    one._past.keep(one.slot, -inf if one.pot_c is None else one.pot_c, one.s)
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -40,7 +46,7 @@ def test_it_goes_back_to_where_the_pot_was_hottest_as_if_every_block_were_kept(s
                 went_back += 1
                 every.clear()
                 one.slot = slot  # on with the block that showed it
-        one._remember()
+        remember(one)
         every.append((one.slot, one.s[0]))
     assert went_back
 
@@ -49,5 +55,5 @@ def test_of_a_pot_that_warms_evenly_it_keeps_one_moment():
     one = bare()
     for number in range(BLOCKS):
         one.slot, one.pot_c, one.s = 30 * number, 20.0 + number / 10, np.zeros(3)
-        one._remember()
-    assert len(one._past) == 1
+        remember(one)
+    assert len(one._past._moments) == 1
