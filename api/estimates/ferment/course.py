@@ -1,6 +1,6 @@
 """A ferment's course: the ensemble taken through its spells, gravities and gaps, up to now."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from copy import copy
 from dataclasses import dataclass, field
 from typing import Final
@@ -77,10 +77,13 @@ class Course:
         self._room_known = False
         self._last_index: int | None = None
         self._read_index: int | None = None
+        self.first_read_slot: int | None = None
         self._next_gravity = 0
         self._heat_w = np.zeros(MEMBERS)
         self._ready = self.members[Row.READY].copy()
         self._pitched = ground.pitched_slot is None
+        self.heat_before = False  # it made heat before the yeast was written down
+        self.heat_counts = False  # and that is taken as its own
         self.stopped = False
         self.evidence = 0.0
         self.standstill = Standstill()
@@ -89,6 +92,19 @@ class Course:
     def newest(self) -> Spell | None:
         """Give the newest spell there was."""
         return self.waiting[-1] if self.waiting else None
+
+    @property
+    def pitched(self) -> bool:
+        """Tell whether the yeast was in, as of the newest spell that was judged."""
+        return self._pitched
+
+    @property
+    def since_pitched_h(self) -> float:
+        """Give for how long it has been in, as of the newest spell that was judged."""
+        pitched = self.ground.pitched_slot
+        if pitched is None or self._last_index is None:
+            return 0.0
+        return (self._last_index + 1) * SPELL_H - pitched / 3600.0
 
     @property
     def room_known(self) -> bool:
@@ -115,6 +131,8 @@ class Course:
         self.waiting.append(spell)
         if spell.wash_c is not None:
             self._read_index = spell.index
+            if self.first_read_slot is None:
+                self.first_read_slot = spell.end_slot
         while len(self.waiting) > AHEAD:
             self._use(self.waiting.pop(0))
 
@@ -288,13 +306,3 @@ class Course:
         history.room_c.append(np.nan if spell.room_c is None else spell.room_c)
         history.free.append(hand is Hand.NONE and spell.wash_c is not None)
         history.heat_w.append(self._heat_w)
-
-
-def run(
-    ground: FermentGround, probes: Mapping[str, ProbeGround], spells: Sequence[Spell]
-) -> Course:
-    """Take a course through all of its spells."""
-    course = Course(ground, probes)
-    for spell in spells:
-        course.take(spell)
-    return course

@@ -2,7 +2,8 @@
 
 State and noise stand in `members`, what is assumed before anything is read in `prior`, the update
 in `update`, what tells that a coil is at work in `cooling`, how a standstill and a grain wash's
-slow tail are told from a course that goes on in `standstill`. Ten minutes are one step of it. The
+slow tail are told from a course that goes on in `standstill`, from one that never begins in
+`beginning`, and yeast that is written down late in `pitching`. Ten minutes are one step of it. The
 front of the ensemble stays an hour behind the newest reading, so that each spell is judged with
 the hour that follows; what is told is the front taken on to now.
 
@@ -18,8 +19,9 @@ from typing import Final
 from api.estimates.estimate import Estimate
 from api.estimates.estimator import STEP_S, Step
 from api.estimates.ferment import words
-from api.estimates.ferment.course import Course, run
+from api.estimates.ferment.course import Course
 from api.estimates.ferment.footing import footing
+from api.estimates.ferment.pitching import Pitching
 from api.estimates.ferment.spells import Gatherer, Spell
 from api.estimates.ferment.state import working_out
 from api.estimates.ferment.telling import cannot, told
@@ -39,7 +41,8 @@ class FermentEstimator:
         self._probes: Mapping[str, ProbeGround] = {}
         self._gatherer = Gatherer()
         self._spells: list[Spell] = []
-        self._course: Course | None = None
+        self._ground: FermentGround | None = None
+        self._pitching: Pitching | None = None
         self._told: tuple[Estimate, ...] | None = None
         self._telling: Parts[tuple[Estimate, ...]] | None = None
         self._is_asked = False
@@ -47,11 +50,10 @@ class FermentEstimator:
 
     def know(self, ground: FermentGround, probes: Mapping[str, ProbeGround]) -> None:
         """Take what the record says now; what it says of the past may have changed."""
-        course = self._course
-        if course is not None and course.ground == ground and self._probes == dict(probes):
+        if self._ground == ground and self._probes == dict(probes):
             return
-        self._probes = dict(probes)
-        self._course = run(ground, self._probes, self._spells)
+        self._ground, self._probes = ground, dict(probes)
+        self._pitching = Pitching(ground, self._probes, self._spells)
         self._told = self._telling = None
 
     def see(self, steps: Iterable[Step]) -> None:
@@ -76,8 +78,8 @@ class FermentEstimator:
     def _take(self, spell: Spell, *, in_parts: bool) -> None:
         """Take a spell; what is told of it is worked out in parts, or when it is asked for."""
         self._spells.append(spell)
-        if self._course is not None:
-            self._course.take(spell)
+        if self._pitching is not None:
+            self._pitching.take(spell)
         if not in_parts or self._telling is not None:
             self._told = None
         self._telling = self._tell() if in_parts else None
@@ -90,7 +92,7 @@ class FermentEstimator:
             self._told, self._telling = over.value, None
 
     def _tell(self) -> Parts[tuple[Estimate, ...]]:
-        course = self._course
+        course = None if self._pitching is None else self._pitching.course
         newest = None if course is None else course.newest
         if course is None or newest is None:
             return cannot(words.NOTHING_YET)

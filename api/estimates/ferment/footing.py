@@ -24,6 +24,12 @@ def footing(course: Course, probes: Mapping[str, ProbeGround]) -> Footing:
 
 
 def _contradictions(course: Course) -> Iterator[str]:
+    if course.heat_before:
+        yield words.HEAT_BEFORE
+    yield from _of_gravities(course)
+
+
+def _of_gravities(course: Course) -> Iterator[str]:
     ground = course.ground
     for before, after in _rises(ground):
         yield words.ROSE.format(before=before, after=after)
@@ -53,9 +59,11 @@ def _rests_on(course: Course) -> Iterator[str]:
         yield words.ONE_GRAVITY if count == 1 else words.GRAVITIES.format(count=count)
     if not ground.volume_l:
         yield words.VOLUME_GUESSED
-    yield from _yeast(ground)
+    yield from _yeast(course)
     if ground.on_grain:
         yield words.SOLIDS
+    if course.heat_counts:
+        yield words.HEAT_COUNTS
     if course.held_h > 0.0:
         yield words.HELD
     if course.jumped_h is not None:
@@ -64,8 +72,9 @@ def _rests_on(course: Course) -> Iterator[str]:
         yield words.AGED.format(hours=age_h)
 
 
-def _yeast(ground: FermentGround) -> Iterator[str]:
-    if ground.pitched_slot is None:
+def _yeast(course: Course) -> Iterator[str]:
+    ground = course.ground
+    if ground.pitched_slot is None and not course.heat_counts:
         yield words.PITCH_UNKNOWN
     if ground.yeast and ground.yeast_max_c:
         yield words.YEAST.format(yeast=ground.yeast, most_c=ground.yeast_max_c)
@@ -73,7 +82,7 @@ def _yeast(ground: FermentGround) -> Iterator[str]:
 
 def _narrows(course: Course, probes: Mapping[str, ProbeGround]) -> Iterator[str]:
     ground = course.ground
-    if any(True for _ in _contradictions(course)):
+    if any(True for _ in _of_gravities(course)):
         yield words.READ_AGAIN
     else:
         yield words.READ_GRAVITY
@@ -81,7 +90,9 @@ def _narrows(course: Course, probes: Mapping[str, ProbeGround]) -> Iterator[str]
         yield words.ENTER_ORIGINAL
     if not ground.volume_l:
         yield words.ENTER_VOLUME
-    if ground.pitched_slot is None:
+    if course.heat_before:
+        yield words.CORRECT_PITCH
+    elif ground.pitched_slot is None:
         yield words.ENTER_PITCH
     if not course.room_known:
         yield words.HANG_ROOM_PROBE

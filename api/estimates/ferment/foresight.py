@@ -30,6 +30,7 @@ AGREES_SG, AGREES_OVER_H = 0.001, 24.0
 # Stopped short: so far above the expected end (common practice, no source).
 SHORT_SG: Final = 0.006
 STANDS_STILL_SG: Final = 0.0015  # fall over a day
+CREEPS_SG: Final = 0.003  # the same, of what takes weeks
 LOOKS_AT_ONCE: Final = 15
 OFTEN: Final = 400  # spells, from which on every second one is enough to find a peak by
 HIDDEN_SHARE: Final = 0.2
@@ -74,11 +75,17 @@ def falls_in_a_day(ahead: Ahead) -> FloatArray:
     return np.asarray(ahead.sg[0] - ahead.sg[day])
 
 
-def stopped_short(members: Members, ahead: Ahead) -> FloatArray:
+def standing_short(
+    members: Members, ahead: Ahead, falls_sg: float = STANDS_STILL_SG
+) -> NDArray[np.bool_]:
     """Tell, member by member, whether it stands still well above where it should end."""
     short = ahead.sg[0] - (members[Row.ORIGINAL] - members[Row.FALL]) > SHORT_SG
-    woken = members[Row.READY] > 0.0
-    return np.asarray(short & woken & (falls_in_a_day(ahead) < STANDS_STILL_SG))
+    return np.asarray(short & (falls_in_a_day(ahead) < falls_sg))
+
+
+def stopped_short(members: Members, standing: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Tell which of those that stand still have stopped: their yeast had woken."""
+    return np.asarray(standing & (members[Row.READY] > 0.0))
 
 
 def end_h(ahead: Ahead) -> FloatArray:

@@ -6,17 +6,21 @@ from typing import Final
 import numpy as np
 from numpy.random import default_rng
 
+from api.estimates.ferment.beginning import overdue, waited_h
 from api.estimates.ferment.course import Course
 from api.estimates.ferment.foresight import (
+    CREEPS_SG,
     end_h,
     falls_in_a_day,
     hidden,
     highest_so_far,
     looking_ahead,
     peak_h,
+    standing_short,
     stopped_short,
 )
 from api.estimates.ferment.members import (
+    LEAST_DONE,
     Members,
     Row,
     capacity_kj_k,
@@ -33,6 +37,7 @@ PASSED_H: Final = 1.0
 PASSED_SHARE: Final = 0.9
 PEAK_ERROR_H: Final = 0.3  # of a smoothed curve's highest point
 STOPPED_SHARE: Final = 0.5
+LEAST_SURE: Final = 0.025  # of the members: the lower end of a 95 % band
 # What no reading could tell apart, one standard error: of a hydrometer's mark, in share and
 # gravity, and a heat that moves the wash by some thousandths of a kelvin in an hour.
 PERCENT_ERROR, SG_ERROR, HEAT_K_H = 0.6, 0.0004, 0.005
@@ -51,6 +56,9 @@ class State:
     peak_hidden: bool
     end_h: FloatArray
     stopped: FloatArray
+    standing: FloatArray  # still, short of its end, whether its yeast had woken or not
+    creeping: FloatArray  # the same, or too slow to be a ferment
+    waited_h: float | None  # for its beginning; None where that may have gone unread
     fall_in_a_day: float
     final_sg: float
     farthest_h: float
@@ -61,9 +69,35 @@ class State:
         return bool((self.peak_h < -PASSED_H).mean() >= PASSED_SHARE)
 
     @property
+    def surely_began(self) -> bool:
+        """Tell whether more has fermented than a heat that nobody is sure of."""
+        return float(np.quantile(self.percent, LEAST_SURE)) > 100.0 * LEAST_DONE
+
+    @property
     def stopped_share(self) -> float:
         """Give the share of members that have stopped short."""
         return float(self.stopped.mean())
+
+    @property
+    def stands_short(self) -> bool:
+        """Tell whether most members stand still well short of their end."""
+        return float(self.standing.mean()) > STOPPED_SHARE
+
+    @property
+    def unbegun(self) -> bool:
+        """Tell whether it stands still where it began, or a few per cent from there."""
+        hardly = float(median(self.percent)) < 100.0 * LEAST_DONE
+        return self.waited_h is not None and hardly and self.stands_short
+
+    @property
+    def stuck_share(self) -> float:
+        """Give how likely it is that it will not go on.
+
+        Of what may not have begun it is told by its wait; else by how it came to stand.
+        """
+        if self.surely_began or not self.stands_short or self.waited_h is None:
+            return self.stopped_share
+        return max(overdue(self.waited_h) * float(self.creeping.mean()), self.stopped_share)
 
 
 def working_out(course: Course, edge: Members, edge_index: int) -> Parts[State]:
@@ -73,6 +107,7 @@ def working_out(course: Course, edge: Members, edge_index: int) -> Parts[State]:
     so_far = highest_so_far(edge, course.history, edge_index)
     yield
     blur = _blur(edge.shape[1])
+    standing = standing_short(edge, ahead)
     heat = heat_w(edge) + HEAT_K_H * capacity_kj_k(edge) / 3.6 * blur
     return State(
         heat_w=np.maximum(heat, 0.0),
@@ -83,7 +118,10 @@ def working_out(course: Course, edge: Members, edge_index: int) -> Parts[State]:
         peak_h=peak_h(so_far, ahead) + PEAK_ERROR_H * blur,
         peak_hidden=hidden(so_far, course.history, edge_index),
         end_h=end_h(ahead),
-        stopped=stopped_short(edge, ahead).astype(float),
+        stopped=stopped_short(edge, standing).astype(float),
+        standing=standing.astype(float),
+        creeping=standing_short(edge, ahead, CREEPS_SG).astype(float),
+        waited_h=waited_h(course),
         fall_in_a_day=float(median(falls_in_a_day(ahead))),
         final_sg=float((edge[Row.ORIGINAL] - edge[Row.FALL]).mean()),
         farthest_h=float(ahead.time_h[-1]),

@@ -8,6 +8,7 @@ import numpy as np
 
 from api.estimates.estimate import Estimate
 from api.estimates.ferment import words
+from api.estimates.ferment.beginning import LONGEST_LAG_H
 from api.estimates.ferment.state import STOPPED_SHARE, State
 from api.estimates.ferment.widths import WIDTHS
 from api.estimates.widening import AS_THEY_LIE, widened
@@ -66,6 +67,12 @@ def _unless(
 
 
 def _peak(state: State, footing: Footing) -> tuple[Estimate, Estimate]:
+    if state.unbegun:
+        why = _unbegun(state)
+        return _why("hours_to_peak", why, footing), _why("hours_since_peak", why, footing)
+    if state.peak_passed and not state.surely_began:
+        why = words.PEAK_UNSURE
+        return _why("hours_to_peak", why, footing), _why("hours_since_peak", why, footing)
     if state.peak_passed:
         since = _band("hours_since_peak", -state.peak_h, state, footing)
         return _passed(since, footing, is_hidden=state.peak_hidden)
@@ -85,10 +92,20 @@ def _passed(since: Estimate, footing: Footing, *, is_hidden: bool) -> tuple[Esti
     return _why("hours_to_peak", why, footing), since
 
 
+def _unbegun(state: State) -> str:
+    is_late = (state.waited_h or 0.0) > LONGEST_LAG_H
+    return words.NOT_BEGUN if is_late else words.NOT_YET
+
+
 def _end(state: State, footing: Footing) -> Estimate:
+    if state.unbegun:
+        return _why("hours_to_end", _unbegun(state), footing)
     going = state.end_h[state.stopped < 0.5]
     if state.stopped_share > STOPPED_SHARE or not going.size:
         why = words.NO_GRAVITY if footing.no_gravity else words.STOPPED
+        return _why("hours_to_end", why, footing)
+    if state.stands_short:
+        why = words.NO_GRAVITY if footing.no_gravity else words.STANDS_SHORT
         return _why("hours_to_end", why, footing)
     if float(median(going)) >= state.farthest_h - 25.0:
         return _why("hours_to_end", words.FAR_OFF, footing)
@@ -106,11 +123,12 @@ def _stuck(state: State, footing: Footing) -> Estimate:
     why = words.STANDS.format(
         fall=max(state.fall_in_a_day, 0.0), sg=float(median(state.sg)), final=state.final_sg
     )
-    share = state.stopped_share
+    share = state.stuck_share
+    rarely = words.BEGINS_SELDOM if share > state.stopped_share else words.STOPS_RARELY
     low, low_68, high_68, high = (_at_odds(share, PRIOR_TIMES**z) for z in (-1.0, -0.5, 0.5, 1.0))
     return Estimate(
         "stuck_percent", 100.0 * share, low, high, why, low_68, high_68,
-        (words.STOPS_RARELY, *footing.rests_on), footing.narrows, footing.contradictions,
+        (rarely, *footing.rests_on), footing.narrows, footing.contradictions,
     )  # fmt: skip
 
 

@@ -19,12 +19,18 @@ GRAIN_L_KG: Final = 0.65  # room that wet grain takes (from memory)
 COOLED_K: Final = 1.0  # boiling water on its way to the mash (common practice, no source)
 
 
-def heat_kj(ground: MashGround, rest: RestGround, sample: Sample, now_c: FloatArray) -> Estimate:
+def heat_kj(
+    ground: MashGround,
+    rest: RestGround,
+    sample: Sample,
+    now_c: FloatArray,
+    unseen: tuple[str, ...] = (),
+) -> Estimate:
     """Tell the heat that takes it to mid-range; none where it is there or above."""
     name = "heat_to_add_kj"
     if why := _missing(ground, rest, now_c):
         return cannot(name, *why)
-    return band(name, _lacks(ground, rest, sample, now_c), (_bill(ground),), NARROWS)
+    return band(name, _lacks(ground, rest, sample, now_c), (_bill(ground), *unseen), NARROWS)
 
 
 def water_l(
@@ -33,12 +39,13 @@ def water_l(
     sample: Sample,
     now_c: FloatArray,
     pressure_hpa: float | None,
+    unseen: tuple[str, ...] = (),
 ) -> Estimate:
     """Tell the boiling water that does the same, measured cold."""
     name = "water_to_add_l"
     if why := _missing(ground, rest, now_c):
         return cannot(name, *why)
-    rests_on = [_bill(ground)]
+    rests_on = [_bill(ground), *unseen]
     if pressure_hpa is None:
         rests_on.append(words.NO_PRESSURE)
     boiling_c = _boiling_c(pressure_hpa)

@@ -4,7 +4,9 @@ There is no filter: a rest is short and its temperature is measured. What is not
 once, in a fixed sample: what the probe is wrong by, how sure the rate is that a straight line over
 the last minutes gives, and what the vessel takes up besides the mash. Every answer is worked out
 for each of the sample, and its quantiles are the bands. Readings are kept from the beginning, so
-that a rest whose range or time is corrected is told anew from the same readings.
+that a rest whose range or time is corrected is told anew from the same readings. While nothing is
+read it is taken to have gone on at its rate, less and less surely; after a gap only what was read
+since tells how it is now.
 """
 
 from collections.abc import Iterable, Mapping
@@ -17,8 +19,9 @@ from api.estimates.estimator import Step
 from api.estimates.ground import MashGround, ProbeGround, RestGround
 from api.estimates.mash import words
 from api.estimates.mash.adding import heat_kj, water_l
+from api.estimates.mash.going import going
 from api.estimates.mash.readings import Readings
-from api.estimates.mash.resting import fall_out, rest_minutes
+from api.estimates.mash.resting import fall_out, rest_minutes, unread, was_unread
 from api.estimates.mash.sample import Sample, drawn
 
 QUANTITIES: Final = ("rest_minutes", "minutes_to_fall_out", "heat_to_add_kj", "water_to_add_l")
@@ -75,12 +78,20 @@ class MashEstimator:
         if silent_min > SILENT_MIN or not stretch.slots.size:
             why = words.SILENT.format(minutes=silent_min)
             return (held, *_cannot(why)[1:])
-        now_c = float(np.mean(stretch.mash_c[-6:])) - sample.offset_c
+        newest = stretch.on_end()
+        way = going(newest)
+        falls = fall_out(way, rest, sample, readings.room_c, silent_min)
+        if way is None and was_unread(silent_min):
+            return (held, falls, *_cannot(words.SILENT.format(minutes=silent_min))[2:])
+        now_c = float(np.mean(newest.mash_c[-6:])) - sample.offset_c
+        if way is not None:
+            now_c = now_c + way.gone_k(sample, silent_min)
+        unseen = unread(silent_min)
         return (
             held,
-            fall_out(stretch, rest, sample, readings.room_c),
-            heat_kj(ground, rest, sample, now_c),
-            water_l(ground, rest, sample, now_c, readings.pressure_hpa),
+            falls,
+            heat_kj(ground, rest, sample, now_c, unseen),
+            water_l(ground, rest, sample, now_c, readings.pressure_hpa, unseen),
         )
 
 

@@ -25,6 +25,19 @@ class Stretch:
     missing_min: FloatArray  # of the gap before each; 0: none
     jumped: bool
 
+    def on_end(self) -> "Stretch":
+        """Give what was read since the last gap: what came before says nothing of now."""
+        apart = self.missing_min > 0.0
+        apart[1:] |= np.diff(self.slots) > JUMP_S
+        first = int(np.flatnonzero(apart)[-1]) if apart.any() else 0
+        return Stretch(
+            self.slots[first:],
+            self.mash_c[first:],
+            self.minutes[first:],
+            self.missing_min[first:],
+            jumped=False,
+        )
+
 
 class Readings:
     """Keeps a mash's steps."""

@@ -8,15 +8,13 @@ import numpy as np
 from api.estimates.estimate import Estimate
 from api.estimates.ground import RestGround
 from api.estimates.mash import words
+from api.estimates.mash.going import RATE_AT_LEAST_MIN, Going
 from api.estimates.mash.readings import BRIDGED_S, Stretch
 from api.estimates.mash.sample import Sample, band, cannot
 from calc.arrays import median
 from calc.mash_keeping import minutes_to
 from calc.quantities import FloatArray
 
-RATE_OVER_MIN: Final = 15.0
-RATE_AT_LEAST_MIN: Final = 4.0
-RATE_ERROR_K_MIN: Final = 0.0005  # what stirring and a probe's steps leave of a rate at best
 LATE_MIN: Final = 0.12
 FARTHEST_MIN: Final = 360.0
 ROOM_C, ROOM_ERROR_K = 20.0, 4.0
@@ -44,7 +42,7 @@ def _counted(stretch: Stretch, rest: RestGround, sample: Sample, newest_slot: in
         share = np.where(both > 0.75, 1.0 - 0.3 * sample.gap, both * 2.0 * sample.gap)
         minutes = minutes + stretch.missing_min[gap] * share
     silent_min = (newest_slot - stretch.slots[-1]) / 60.0
-    if silent_min * 60.0 > BRIDGED_S:
+    if was_unread(silent_min):
         last = _inside(float(stretch.mash_c[-1]), rest, sample)
         minutes = minutes + silent_min * sample.gap * last
     return np.asarray(minutes)
@@ -74,21 +72,21 @@ def _rests_on(stretch: Stretch) -> Iterator[str]:
         yield words.JUMPED
 
 
-def fall_out(stretch: Stretch, rest: RestGround, sample: Sample, room_c: float | None) -> Estimate:
+def fall_out(
+    way: Going | None, rest: RestGround, sample: Sample, room_c: float | None, silent_min: float
+) -> Estimate:
     """Tell when it leaves the range if it goes on as in the last minutes."""
     name, narrows = "minutes_to_fall_out", (words.CALIBRATE, words.STIR)
-    recent = stretch.slots > stretch.slots[-1] - RATE_OVER_MIN * 60.0
-    times = (stretch.slots[recent] - stretch.slots[-1]) / 60.0
-    if -times[0] < RATE_AT_LEAST_MIN or stretch.missing_min[recent][1:].any():
+    if way is None:
         return cannot(name, words.SHORT.format(minutes=RATE_AT_LEAST_MIN), (), narrows)
-    now_c, rate, error = _line(times, stretch.mash_c[recent])
-    true_c = now_c - sample.offset_c
-    rests_on = [words.RATE.format(minutes=-times[0])]
+    true_c = way.shown_c - sample.offset_c + way.gone_k(sample, silent_min)
+    rests_on = [words.RATE.format(minutes=way.over_min), *unread(silent_min)]
     if room_c is None:
         rests_on.append(words.NO_ROOM)
     if outside := _outside(true_c, rest):
-        return cannot(name, outside, rests_on, narrows)
-    rates = rate + error * sample.rate
+        why = words.LEFT if was_unread(silent_min) else outside
+        return cannot(name, why, rests_on, narrows)
+    rates = way.rates(sample)
     room = np.full(rates.size, ROOM_C if room_c is None else room_c)
     down = minutes_to(true_c, rates, room, np.full(rates.size, rest.low_c))
     up = minutes_to(true_c, rates, room, np.full(rates.size, rest.high_c))
@@ -101,6 +99,16 @@ def fall_out(stretch: Stretch, rest: RestGround, sample: Sample, room_c: float |
     return band(name, minutes, rests_on, narrows)
 
 
+def was_unread(silent_min: float) -> bool:
+    """Tell whether it was silent for longer than is read across."""
+    return silent_min * 60.0 > BRIDGED_S
+
+
+def unread(silent_min: float) -> tuple[str, ...]:
+    """Say since when nothing was read, where that is worth saying."""
+    return (words.UNREAD.format(minutes=silent_min),) if was_unread(silent_min) else ()
+
+
 def _outside(true_c: FloatArray, rest: RestGround) -> str | None:
     """Say on which side of the range it is, where most members are outside it."""
     below, above = float((true_c < rest.low_c).mean()), float((true_c > rest.high_c).mean())
@@ -109,14 +117,3 @@ def _outside(true_c: FloatArray, rest: RestGround) -> str | None:
     if below > 1.0 - TELLS:
         return words.BELOW
     return words.ABOVE if above > 1.0 - TELLS else words.EDGE
-
-
-def _line(times_min: FloatArray, mash_c: FloatArray) -> tuple[float, float, float]:
-    """Fit a straight line: temperature now, rate, and the rate's standard error."""
-    centred = times_min - times_min.mean()
-    spread = float(centred @ centred)
-    rate = float(centred @ mash_c) / spread
-    middle = float(mash_c.mean())
-    left = mash_c - middle - rate * centred
-    error2 = float(left @ left) / max(times_min.size - 2, 1) / spread
-    return middle - rate * times_min.mean(), rate, float(np.hypot(error2**0.5, RATE_ERROR_K_MIN))

@@ -58,6 +58,7 @@ _REFUSED_BLOCKS: Final = 6
 _LONG_GAP_S: Final = 150
 _STARTS_S: Final = 180  # of warming, in which a probe still finds its place
 _BOILS_ON_S: Final = 300  # by what is hot beside it, once the heat is off: no loss is to be read
+_TURNED_BY: Final = 0.5  # of the reflux's logit, a block in which the head steps down
 _DRIPS: Final = 0.5  # of the members
 
 
@@ -362,6 +363,8 @@ class Follower:
         frame = self.frame
         if block.head_c is None or boiling.mean() < 0.5 or not self.signs.head_settled(block.slot):
             return
+        if frame.reflux and self.signs.head_steps_down:
+            self.s[Row.REFLUX] += self.chance.noise(_TURNED_BY)
         lag_s, lag_error_s = _HEAD_LAG_S
         said = head_c(self.s, frame, self.now()) - lag_s * self.signs.head_rate_k_s
         moves_k = _HEAD_MOVES_S2_K * self.signs.head_rate_k_s**2

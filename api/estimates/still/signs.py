@@ -17,6 +17,8 @@ _FALLEN_K: Final = 1.5  # from the hottest of late, before the heat counts as of
 _FALLEN_AS_MARKED_ON_K: Final = 3.0
 _SINKS_K_S: Final = -0.03 / 60.0  # no pot that boils grows cooler, unless its pressure falls
 _HEAD_FALLEN_K: Final = 2.0  # within six minutes
+_STEP_K: Final = 1.0  # within two minutes, that only more reflux takes off a head
+_STEP_BLOCKS: Final = 5
 _BLOCKS: Final = 6  # in a row, before an oddity counts
 BAD_S: Final = _BLOCKS * BLOCK_S
 _OF_LATE: Final = 30  # blocks
@@ -153,6 +155,14 @@ class Signs:
             self.head_hot_since = self.head_hot_since or block.slot
         else:
             self.head_hot_since = None
+
+    @property
+    def head_steps_down(self) -> bool:
+        """Whether the head has just grown cooler by more than a still does of itself."""
+        seen = list(self._head_before)[-_STEP_BLOCKS:]
+        pot_k_s = self.warming_k_s
+        even = pot_k_s is not None and pot_k_s >= _SINKS_K_S
+        return even and len(seen) == _STEP_BLOCKS and max(seen) - seen[-1] > _STEP_K
 
     def head_settled(self, slot: int) -> bool:
         """Whether saturated vapour has filled the head for some minutes."""

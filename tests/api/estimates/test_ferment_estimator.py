@@ -162,6 +162,16 @@ def test_a_ferment_that_stops_is_found_within_twelve_hours():
     assert found["hours_to_end"].why == words.STOPPED
 
 
+@pytest.mark.parametrize("stops_h", [4.0, 8.0])
+def test_what_stops_as_it_begins_is_not_told_as_finished_and_is_called(stops_h):
+    early = told(stops_h + 8, given=steps(0, stops_h + 8, truth(stops_h)))
+    assert early["hours_to_end"].why == words.NOT_YET
+    assert early["stuck_percent"].value < 50
+    late = told(37, given=steps(0, 37, truth(stops_h)))
+    assert late["hours_to_end"].why == late["hours_since_peak"].why == words.NOT_BEGUN
+    assert late["stuck_percent"].value > 80
+
+
 def test_half_of_a_grain_washs_sugar_is_not_taken_to_come_late():
     """Enzymes set some of it free slowly, but hardly ever as much as is left here."""
     fall = (ORIGINAL - FINAL) / (ORIGINAL - 1.0)

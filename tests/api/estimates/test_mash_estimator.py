@@ -167,3 +167,45 @@ def test_of_readings_that_fill_days_the_newest_are_kept(monkeypatch):
         readings.take(Step(BEGINS + 10 * (number + 1), {"mash": float(number % 100)}))
     newest = readings.since(BEGINS + 10 * (3000 - 600))
     assert newest.mash_c.tolist() == [float(number % 100) for number in range(2400, 3000)]
+
+
+def silent(minutes, after=180):
+    """Read the mash for some steps, then leave it silent."""
+    last = BEGINS + 10 * after
+    unread = (Step(last + 10 * (i + 1), {"mash": None, "room": ROOM_C}) for i in range(6 * minutes))
+    return [*steps(0, after), *unread]
+
+
+def test_a_silence_counts_and_makes_the_bands_wider_and_is_said(usual):
+    found = told(given=silent(10))  # 30 minutes read and ten silent: forty, as usual
+    due = minutes_at(62.0) - 40.0
+    falls = found["minutes_to_fall_out"]
+    assert falls.low < due < falls.high
+    assert falls.value == pytest.approx(due, abs=1.0)
+    for name in ("minutes_to_fall_out", "heat_to_add_kj", "water_to_add_l"):
+        assert found[name].high - found[name].low > 1.5 * (usual[name].high - usual[name].low)
+        assert words.UNREAD.format(minutes=10.0) in found[name].rests_on
+    heat, at_once = found["heat_to_add_kj"], usual["heat_to_add_kj"].value
+    assert heat.low < at_once < heat.high
+
+
+def test_what_left_the_range_unread_has_left_it():
+    found = told(given=silent(14, after=240))
+    assert found["minutes_to_fall_out"].value is None
+    assert found["minutes_to_fall_out"].why == words.LEFT
+
+
+def test_a_silence_before_its_rate_is_known_leaves_nothing_to_tell():
+    found = told(given=silent(5, after=12))
+    assert "4 minutes" in found["minutes_to_fall_out"].why
+    assert found["heat_to_add_kj"].why == words.SILENT.format(minutes=5.0)
+
+
+@pytest.mark.parametrize("since", [1, 6])
+def test_after_a_gap_only_what_was_read_since_tells_how_it_is(since):
+    gone = 1320  # steps: three hours and forty minutes
+    found = told(given=[*steps(0, 240), *steps(gone, gone + since)])
+    lacks_k = 63.75 - float(warmth((gone + since) / 6))
+    low, high = (lacks_k * (mash_kj_k(210.0, 65.0) + 400.0 * one) for one in (0.05, 0.15))
+    assert 0.94 * low < found["heat_to_add_kj"].value < 1.06 * high
+    assert "on end" in found["minutes_to_fall_out"].why

@@ -103,9 +103,7 @@ def test_a_first_mark_of_the_power_tells_nothing_of_what_was_before(make, told):
     at_s = run.boil_s + HOUR_S
     late = run.ground.from_slot + round(at_s) - 60
     low_w = 0.5 * run.ground.powers_w[0][1]
-    before, after = told(
-        run, at_s - 120, at_s + 60, ground=run.changed(powers_w=((late, low_w),))
-    )
+    before, after = told(run, at_s - 120, at_s + 60, ground=run.changed(powers_w=((late, low_w),)))
     assert before["heat_w"].low < 1900.0 < before["heat_w"].high
     assert after["heat_w"].low < 950.0 < after["heat_w"].high
 

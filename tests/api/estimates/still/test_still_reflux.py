@@ -49,6 +49,20 @@ def test_under_reflux(under_reflux, told):
     assert 0.0 <= found["tails_near"].value < 50.0
 
 
+def test_reflux_turned_on_in_a_run_is_found_within_minutes(under_reflux, make, told):
+    plain = make(litres=20.0, abv=28.0, start_c=82.0, end_abv=60.0, purpose="spirit")
+    on = plain.steps[0].slot + plain.boil_s + 1500.0
+    steps = [one for one in plain.steps if one.slot < on]
+    steps += [one for one in under_reflux.steps if one.slot >= on]
+    run = replace(under_reflux, steps=steps)
+    at_s = plain.boil_s + 1500.0
+    before, soon, after = told(run, at_s, at_s + 150.0, at_s + 600.0)
+    assert before["reflux_ratio"].high < 0.5
+    wide = [one["reflux_ratio"].high - one["reflux_ratio"].low for one in (before, soon)]
+    assert wide[1] > 2.0 * wide[0]
+    assert after["reflux_ratio"].low < 1.5 < after["reflux_ratio"].high  # 60 % of it comes back
+
+
 def test_a_pot_still_is_told_from_it(make, told):
     run = make(litres=20.0, abv=28.0, start_c=82.0, end_abv=60.0, purpose="spirit")
     found = next(told(run, run.boil_s + 1800.0))
