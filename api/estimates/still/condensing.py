@@ -14,12 +14,6 @@ HOTTEST_OUT_C: Final = 60.0
 # Head or column: the strongest vapour has 78 °C at sea level, and still 68 °C at 3,000 m.
 VAPOUR_C: Final = 65.0
 LEAST_FLOW_L_MIN: Final = 0.05  # carries 150 W at most, or is a meter's drift
-NO_FLOW: Final = "No water runs through the condenser: turn the heat off until it does."
-NO_FLOW_YET: Final = "No water runs through the condenser yet."
-NOT_WARMER: Final = (
-    "The water leaves no warmer than it came: either no water runs, or the probes of the water are "
-    "swapped."
-)
 _PROBE_K: Final = 0.35  # of a difference between two probes, one standard error
 _WATER_W_MIN_L_K: Final = 4186.0 / 60.0
 _LEAST_ROOM_K: Final = 5.0
@@ -55,14 +49,14 @@ def _stands(step: Step, still: StillGround, into: float | None, out: float | Non
     """Say why the water seems to stand still: nothing then tells what it could carry."""
     flow, boils = step.coolant_flow_l_min, _has_vapour(step)
     if flow is not None and flow < LEAST_FLOW_L_MIN:
-        return NO_FLOW if boils else NO_FLOW_YET
+        return words.NO_FLOW if boils else words.NO_FLOW_YET
     if not boils or into is None or out is None:
         return None
     # A reflux condenser may leave this one little to do, and a flow that is measured does run:
     # then the water must surely have grown colder.
     has_little = flow is not None or (still.has_reflux and not still.head_after_reflux)
     error_k = 1.96 * _PROBE_K
-    return NOT_WARMER if out - into < (-error_k if has_little else error_k) else None
+    return words.NOT_WARMER if out - into < (-error_k if has_little else error_k) else None
 
 
 def _has_vapour(step: Step) -> bool:

@@ -24,6 +24,11 @@ was entered ages as the weather goes (`calc.pressure`); where not even the heigh
 known, it may be that of any place people live at. Where another tells it from now on, what the
 members took for true stays (`weather`).
 
+A charge is held once against where the pot is seen to boil: where the two are further apart than
+their errors allow, that is said, and the members begin again as if nobody had said how strong it is
+(`charged`). A head that steps down while the pot goes on lets the reflux go either way. Where the
+pot has no probe, the head tells the vapour by itself (`head_alone`).
+
 Blocks half a minute apart share their errors, so each counts for less than its probe's noise: 0.2 K
 of the pot, 0.25 K of the head. What they show is older than their end, by half a block and the
 probe's lag; a head that moves fast is not at its column's balance yet, and counts for less. A

@@ -54,6 +54,12 @@ NEVER_BOILS: Final = "At this heat the pot may never boil: it loses as much as i
 ENDED: Final = "The run is past its end, {end}."
 NO_HEAT: Final = "The heat is off."
 NO_WATER: Final = "The cooling water's temperatures, in and out, are not both measured."
+NO_FLOW: Final = "No water runs through the condenser: turn the heat off until it does."
+NO_FLOW_YET: Final = "No water runs through the condenser yet."
+NOT_WARMER: Final = (
+    "The water leaves no warmer than it came: either no water runs, or the probes of the water are "
+    "swapped."
+)
 WARM_WATER: Final = "The cooling water comes in too warm to tell."
 NOT_SPIRIT: Final = "Cuts are made of spirit runs; this is none."
 ALL_GONE: Final = "Nothing is left to be collected."

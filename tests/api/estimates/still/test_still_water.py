@@ -4,7 +4,7 @@ import pytest
 
 from api.estimates.estimator import Step
 from api.estimates.ground import StillGround
-from api.estimates.still import condensing
+from api.estimates.still import words
 from api.estimates.still.condensing import condenser_margin
 
 STILL = StillGround(condenser_duty_w=3000.0)
@@ -19,13 +19,13 @@ def margin(into, out, flow=None, head=85.0, still=STILL):
 @pytest.mark.parametrize(
     ("into", "out", "flow", "head", "why"),
     [
-        (15.0, 15.2, 0.0, 85.0, condensing.NO_FLOW),
-        (15.0, 15.2, 0.01, 85.0, condensing.NO_FLOW),
-        (None, None, 0.0, 85.0, condensing.NO_FLOW),
-        (15.0, 15.2, 0.0, 30.0, condensing.NO_FLOW_YET),
-        (15.0, 15.2, None, 85.0, condensing.NOT_WARMER),
-        (30.0, 15.0, None, 85.0, condensing.NOT_WARMER),
-        (30.0, 15.0, 2.0, 85.0, condensing.NOT_WARMER),
+        (15.0, 15.2, 0.0, 85.0, words.NO_FLOW),
+        (15.0, 15.2, 0.01, 85.0, words.NO_FLOW),
+        (None, None, 0.0, 85.0, words.NO_FLOW),
+        (15.0, 15.2, 0.0, 30.0, words.NO_FLOW_YET),
+        (15.0, 15.2, None, 85.0, words.NOT_WARMER),
+        (30.0, 15.0, None, 85.0, words.NOT_WARMER),
+        (30.0, 15.0, 2.0, 85.0, words.NOT_WARMER),
     ],
 )
 def test_water_that_stands_or_runs_backwards_has_nothing_to_spare(into, out, flow, head, why):
