@@ -8,7 +8,7 @@ import numpy as np
 
 from api.estimates.ground import JarGround, Measured, SpoutReading
 from api.estimates.still import words
-from api.estimates.still.learning import CONTRADICTS_Z, learn, surprise
+from api.estimates.still.learning import CONTRADICTS_Z, Surprise, learn, surprise
 from api.estimates.still.members import Row, begins_with_w, marked_heat
 from api.estimates.still.motion import collected, first_abv
 from calc.arrays import median
@@ -22,6 +22,7 @@ _SAMPLE_ABV: Final = 0.3  # what a sample lags behind the spout
 _JAR_ABV: Final = 0.2
 _POURED: Final = 0.005  # of a jar's volume, left in it and spilled
 _LOOSER: Final = 0.15
+_ARM_OPEN: Final = 0.3  # logit, some 7 % vol; common practice, no source
 _DROP_ERROR: Final = 0.2  # of what stays between pot and receiver, when a first drop is marked
 
 
@@ -41,6 +42,7 @@ class Recorded:
         self._power_w: float | None = None
         self._on = False
         self._first_drop = run.first_drop_slot
+        self._odd: tuple[str, bool] | None = None  # the last strength was: what of, and too high
 
     def resumed(self, follower: "Follower") -> "Recorded":
         """Return the same for a follower that stands where this one does, by its own record.
@@ -50,6 +52,7 @@ class Recorded:
         other = Recorded(follower, self._hour)
         slot = follower.slot
         other.readings, other._power_w, other._on = self.readings, self._power_w, self._on
+        other._odd = self._odd
         other._spout = [one for one in other._spout if one.slot > slot or one in self._spout]
         other._powers = [one for one in other._powers if one[0] > slot]
         wait = {one.from_slot for one in self._starts}
@@ -136,16 +139,38 @@ class Recorded:
     def _read(self, reading: SpoutReading) -> None:
         follower = self._follower
         frame, s = follower.frame, follower.s
-        said = frame.boiling.strength_abv(unlogit(follower.now().top + s[Row.ARM]))
         error = hypot(reading.abv.error, _SAMPLE_ABV)
-        found = surprise(said, reading.abv.value, error)
-        if abs(found.z) > CONTRADICTS_Z:
-            follower.doubts[f"spout {reading.slot}"] = words.READING_CONTRADICTS.format(
-                abv=reading.abv.value, hour=self._hour(reading.slot), expected=found.expected
-            )
-            return
-        self.readings += 1
-        learn(s, said, reading.abv.value, error)
+
+        def said() -> FloatArray:
+            shown: FloatArray = unlogit(follower.now().top + s[Row.ARM])
+            return np.asarray(frame.boiling.strength_abv(shown))
+
+        found = surprise(said(), reading.abv.value, error)
+        why = words.READING_CONTRADICTS.format(
+            abv=reading.abv.value, hour=self._hour(reading.slot), expected=found.expected
+        )
+        if self._fits(found, f"spout {reading.slot}", why):
+            self.readings += 1
+            learn(s, said(), reading.abv.value, error)
+
+    def _fits(self, found: Surprise, key: str, why: str) -> bool:
+        """Say whether a strength is to be learned from; one that contradicts the rest is named.
+
+        Two in a row that are off to the same side agree with each other: then it is the rest that
+        is wrong, and what the spout is beside the head is open again.
+        """
+        follower, before = self._follower, self._odd
+        if abs(found.z) <= CONTRADICTS_Z:
+            self._odd = None
+            return True
+        follower.doubts[key], self._odd = why, (key, found.z > 0.0)
+        if before is None or before[1] != self._odd[1]:
+            return False
+        for one in (before[0], key):
+            follower.doubts.pop(one, None)
+        follower.doubts["strengths"] = words.STRENGTHS_AGREE
+        follower.s[Row.ARM] += follower.chance.noise(_ARM_OPEN)
+        return True
 
     def _jar(self, jar: JarGround) -> None:
         if jar.volume_l is not None:
@@ -171,7 +196,8 @@ class Recorded:
         error = hypot(measured.error / litres, _POURED)
         found = surprise(said, log(litres), error)
         if abs(found.z) > CONTRADICTS_Z:
-            self._doubt(jar, _litres(litres), _litres(exp(found.expected)), words.HEAT_CHANGED)
+            why = self._contradicts(jar, _litres(litres), _litres(exp(found.expected)))
+            follower.doubts[f"jar {jar.from_slot}"] = f"{why} {words.HEAT_CHANGED}"
             follower.s[Row.LN_HEAT] += follower.chance.noise(_LOOSER)  # the next may fit
         else:
             learn(follower.s, said, log(litres), error)
@@ -184,15 +210,13 @@ class Recorded:
         said = follower.frame.boiling.strength_abv(share) + first
         error = hypot(measured.error, _JAR_ABV, float(median(first_error)))
         found = surprise(said, measured.value, error)
-        if abs(found.z) > CONTRADICTS_Z:
-            self._doubt(jar, f"{measured.value:.1f} % vol", f"{found.expected:.0f} % vol")
-        else:
+        why = self._contradicts(jar, f"{measured.value:.1f} % vol", f"{found.expected:.0f} % vol")
+        if self._fits(found, f"jar strength {jar.from_slot}", why):
             learn(follower.s, said, measured.value, error)
 
-    def _doubt(self, jar: JarGround, value: str, expected: str, advice: str = "") -> None:
+    def _contradicts(self, jar: JarGround, value: str, expected: str) -> str:
         hour = self._hour(jar.from_slot)
-        said = words.JAR_CONTRADICTS.format(value=value, hour=hour, expected=expected)
-        self._follower.doubts[f"jar {jar.from_slot} {value}"] = f"{said} {advice}".strip()
+        return words.JAR_CONTRADICTS.format(value=value, hour=hour, expected=expected)
 
 
 def _litres(value: float) -> str:

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from api.estimates.ground import JarGround, Measured, ProbeGround, RunGround, SpoutReading
+from api.estimates.still import words
 from api.estimates.still.estimator import StillEstimator
 
 STRENGTHS = ("pot_abv", "vapour_abv", "spout_abv")
@@ -140,6 +141,27 @@ def test_a_reading_that_contradicts_everything(short, told, plain):
     found = next(told(short, ground=short.changed(spout=(wrong,))))["spout_abv"]
     assert any("reading of 12.0 % vol at" in said for said in found.contradictions)
     assert found.value == pytest.approx(plain["spout_abv"].value, abs=1.5)
+
+
+def test_readings_that_agree_with_each_other_against_the_rest_count(short, told):
+    slots = [short.steps[back].slot for back in (-80, -60, -10)]
+    start = short.ground.from_slot
+    true = [short.true("spout_abv", slot - start) for slot in slots]
+    off = [
+        SpoutReading(slot, Measured(abv + 9.0, 0.3)) for slot, abv in zip(slots, true, strict=True)
+    ]
+    once, twice = (
+        next(told(short, ground=short.changed(spout=tuple(some))))["spout_abv"]
+        for some in (off[:1], off)
+    )
+    assert "contradicts everything else" in once.contradictions[0]
+    assert once.value == pytest.approx(true[-1], abs=1.5)
+    assert twice.contradictions == (words.STRENGTHS_AGREE,)
+    assert twice.value == pytest.approx(true[-1] + 9.0, abs=1.5)
+    apart = (off[0], replace(off[1], abv=Measured(true[1] - 9.0, 0.3)))
+    neither = next(told(short, ground=short.changed(spout=apart)))["spout_abv"]
+    assert len(neither.contradictions) == 2
+    assert neither.value == pytest.approx(true[-1], abs=1.5)
 
 
 def test_a_jar_that_contradicts_everything(short, told, plain):
