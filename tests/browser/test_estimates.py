@@ -30,7 +30,7 @@ def test_a_run_is_told_in_a_sentence_and_what_it_rests_on_is_a_tap_away(demo, op
     told = {one["quantity"]: one for one in still["estimates"]}
     assert told["pot_abv"]["value"] is not None, told["pot_abv"]
     watched.eventually(
-        lambda: re.search(r"[Pp]ot [\d.]+.% vol", said.inner_text()), "the strength in the pot"
+        lambda: re.search(r"[Pp]ot [\d.]+.%.vol", said.inner_text()), "the strength in the pot"
     )
     assert "may be" in said.inner_text() or "about" in said.inner_text()
     assert watched.overhang_px <= 0
