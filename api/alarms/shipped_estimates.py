@@ -43,7 +43,7 @@ BY_ESTIMATES: Final = (
         measure=lambda: Told("tails_near"),
         unit="%", limits=Limits(50.0, 20.0, MINUTE, 5 * MINUTE), least=10.0, most=99.0,
         normal=0.0, priority=LOW, time_to_act_s=10 * MINUTE, stages=CUTS,
-        basis=f"{BY_ESTIMATE}. How likely it is that tails begin within the next jar and a half",
+        basis=f"{BY_ESTIMATE}. How likely it is that the tails are near; how near, it says",
     ),
     Rule(
         name="run_ends_soon", scope=Scope.STILL, place="spout",

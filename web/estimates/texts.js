@@ -103,7 +103,7 @@ learn({
   "est.q.minutes_to_pot_below_50_c": "Until the pot is below {limit}",
   "est.q.condenser_margin_percent": "Condenser in reserve",
   "est.q.hearts_l": "Hearts that may come",
-  "est.q.tails_near": "Tails within the next jar and a half",
+  "est.q.tails_near": "Tails near",
   "est.q.measured_percent": "Of the charge’s alcohol, measured in jars",
   "est.q.accounted_percent": "Of the charge’s alcohol, accounted for",
   "est.q.heat_rate_w": "Heat it makes",

@@ -17,6 +17,7 @@ import numpy as np
 from api.estimates.ferment.course import Course
 from api.estimates.ferment.members import capacity_kj_k, heat_w
 from api.estimates.ferment.spells import SPELL_H, Spell
+from api.estimates.ferment.state import LEAST_SURE
 from api.estimates.ground import FermentGround, ProbeGround
 from calc.ferment_pace import TOO_HOT_C
 
@@ -26,7 +27,6 @@ OVER_H: Final = 3.0  # before the pitching
 FITS: Final = 0.5  # evidence that one which is right lacks at a spell, about
 GOES_ON_H: Final = 1.5  # after the pitching: yeast that is new shows nothing yet
 HEAT_K_H: Final = 0.015  # that would warm the wash by so much is heat
-LEAST_SURE: Final = 0.025  # of the members
 
 
 class Pitching:

@@ -8,7 +8,7 @@ import numpy as np
 
 from api.estimates.estimate import Estimate
 from api.estimates.ferment import words
-from api.estimates.ferment.beginning import LONGEST_LAG_H
+from api.estimates.ferment.beginning import LONGEST_LAG_H, NEVER
 from api.estimates.ferment.state import STOPPED_SHARE, State
 from api.estimates.ferment.widths import WIDTHS
 from api.estimates.widening import AS_THEY_LIE, widened
@@ -124,7 +124,8 @@ def _stuck(state: State, footing: Footing) -> Estimate:
         fall=max(state.fall_in_a_day, 0.0), sg=float(median(state.sg)), final=state.final_sg
     )
     share = state.stuck_share
-    rarely = words.BEGINS_SELDOM if share > state.stopped_share else words.STOPS_RARELY
+    seldom = words.BEGINS_SELDOM.format(washes=1.0 / NEVER)
+    rarely = seldom if share > state.stopped_share else words.STOPS_RARELY
     low, low_68, high_68, high = (_at_odds(share, PRIOR_TIMES**z) for z in (-1.0, -0.5, 0.5, 1.0))
     return Estimate(
         "stuck_percent", 100.0 * share, low, high, why, low_68, high_68,

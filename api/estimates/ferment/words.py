@@ -35,8 +35,8 @@ STOPS_RARELY: Final = (
 )
 
 BEGINS_SELDOM: Final = (
-    "Yeast is taken to show within a day, and one wash in fifty never to begin; the band is what "
-    "three times as many, or a third of them, would make of it."
+    "Yeast is taken to show within a day, and one wash in {washes:.0f} never to begin; the band is "
+    "what three times as many, or a third of them, would make of it."
 )
 
 FROM_WARMTH: Final = "The warmth of the wash against that of the room."

@@ -19,7 +19,7 @@ from calc.quantities import FloatArray
 
 # As far apart in standard deviations, one run in two thousand is wrongly doubted. Common practice.
 _CONTRADICTS_Z: Final = 3.5
-_NOISE_K: Final = 0.35  # of a reading, and of what boiled off before it is seen to boil
+_READ_K: Final = 0.35  # of a reading, with what boiled off before it is seen to boil
 _WEAKEST_X: Final = 1e-4  # of the ethanol, some 0.03 and 88 % vol
 _STRONGEST_X: Final = 0.7
 _HALVINGS: Final = 16  # to a thousandth
@@ -48,7 +48,7 @@ class Charged:
         if self.asked:
             return False
         expected = self._expected_c(s, frame, air)
-        z = (pot_c - float(expected.mean())) / hypot(float(expected.std()), _NOISE_K)
+        z = (pot_c - float(expected.mean())) / hypot(float(expected.std()), _READ_K)
         found = (z > _CONTRADICTS_Z and not self.hot) or (boils and z < -_CONTRADICTS_Z)
         self.asked = boils or found
         return found

@@ -2,17 +2,17 @@
 
 from typing import Final
 
+from api.alarms.stages import VAPOUR_C
 from api.estimates.estimate import Estimate
 from api.estimates.estimator import Step
 from api.estimates.ground import StillGround
+from api.estimates.measured import COVERS_68, COVERS_95
 from api.estimates.still import words
 
 QUANTITY: Final = "condenser_margin_percent"
 # Water that leaves hotter than this hardly condenses the last of a vapour near 80 °C, and scales.
 # Common practice, no source.
 HOTTEST_OUT_C: Final = 60.0
-# Head or column: the strongest vapour has 78 °C at sea level, and still 68 °C at 3,000 m.
-VAPOUR_C: Final = 65.0
 LEAST_FLOW_L_MIN: Final = 0.05  # carries 150 W at most, or is a meter's drift
 _PROBE_K: Final = 0.35  # of a difference between two probes, one standard error
 _WATER_W_MIN_L_K: Final = 4186.0 / 60.0
@@ -39,8 +39,8 @@ def condenser_margin(step: Step | None, still: StillGround) -> Estimate:
         return min(100.0, max(0.0, 100.0 * (1.0 - used + z * error)))
 
     return Estimate(
-        QUANTITY, percent(0.0), percent(-1.96), percent(1.96),
-        low_68=percent(-1.0), high_68=percent(1.0),
+        QUANTITY, percent(0.0), percent(-COVERS_95), percent(COVERS_95),
+        low_68=percent(-COVERS_68), high_68=percent(COVERS_68),
         rests_on=(words.FROM_WATER.format(limit=HOTTEST_OUT_C),),
     )  # fmt: skip
 
@@ -55,7 +55,7 @@ def _stands(step: Step, still: StillGround, into: float | None, out: float | Non
     # A reflux condenser may leave this one little to do, and a flow that is measured does run:
     # then the water must surely have grown colder.
     has_little = flow is not None or (still.has_reflux and not still.head_after_reflux)
-    error_k = 1.96 * _PROBE_K
+    error_k = COVERS_95 * _PROBE_K
     return words.NOT_WARMER if out - into < (-error_k if has_little else error_k) else None
 
 

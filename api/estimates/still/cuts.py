@@ -1,8 +1,8 @@
 """Expected hearts, and a hint that tails are near: advice, from the balance and past runs.
 
 `tails_near` is the probability, in per cent, that the spout falls to where tails begin within the
-next jar and a half; 100 once it has. `hearts_l` is the volume of hearts of the whole run, at 20 °C
-and at the strength it comes off with.
+next `JARS_AHEAD` jars; 100 once it has. `hearts_l` is the volume of hearts of the whole run, at
+20 °C and at the strength it comes off with.
 """
 
 from dataclasses import dataclass
@@ -69,8 +69,9 @@ def tell_cuts(teller: "Teller", ahead: Ahead) -> None:
     percent = 100.0 * float((near <= ahead_l).mean())
     spread = 100.0 * (0.25 / some) ** 0.5
     values = np.clip(percent + spread * np.linspace(-2.0, 2.0, 41), 0.0, 100.0)
+    tried = words.HINT_TRIED.format(jars=JARS_AHEAD)
     begun = None if ended is None else words.TAILS_BEGUN
-    teller.tell("tails_near", values, said, words.HINT_TRIED, why=begun)
+    teller.tell("tails_near", values, said, tried, why=begun)
 
 
 def small_jar_l(follower: "Follower") -> float:

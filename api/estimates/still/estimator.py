@@ -54,7 +54,7 @@ from typing import Final
 from api.estimates.estimate import Estimate
 from api.estimates.estimator import Step
 from api.estimates.ground import ProbeGround, RunGround, StillGround
-from api.estimates.still import words
+from api.estimates.still import untold, words
 from api.estimates.still.blocks import Blocks
 from api.estimates.still.changed import changed_since
 from api.estimates.still.condensing import condenser_margin
@@ -151,7 +151,6 @@ class StillEstimator:
         if self._alone is None or self._ground is None or name != "vapour_abv":
             return Estimate(name, None, None, None, words.NOTHING_YET)
         run = self._ground[0]
-        if run.purpose == "cleaning" or run.vacuum:
-            why = words.CLEANING if run.purpose == "cleaning" else words.VACUUM
+        if (why := untold.of_run(run)) is not None:
             return Estimate(name, None, None, None, why)
         return self._alone.tell(run.seal_hpa or 0.0)

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from api.estimates.ground import JarGround, Measured, ProbeGround, RunGround, StillGround
-from api.estimates.still import words
+from api.estimates.still import untold, words
 from api.estimates.still.charged import WARMING, Charged, boil_at
 from api.estimates.still.learning import CONTRADICTS_Z, learn, surprise
 from api.estimates.still.members import (
@@ -38,7 +38,7 @@ from api.estimates.still.recorded import Recorded
 from api.estimates.still.signs import BAD_S, Block, Signs
 from api.estimates.still.trail import Trail
 from api.estimates.still.unseen import LONGEST_S, NOISE_K, UNSEEN_S, Found, boils_again, go_unseen
-from api.estimates.still.weather import Weather, hpa_error
+from api.estimates.still.weather import Weather, hpa_error, told_hpa
 from calc.arrays import median
 from calc.pressure import ZERO_C
 from calc.quantities import FloatArray
@@ -82,8 +82,7 @@ class Follower:
         self._breathe(block)
         self.frame = frame_of(still, run, self.air.hpa)
         pot_c = 20.0 if block.pot_c is None else block.pot_c
-        error_hpa = None if block.hpa is None else block.hpa_error
-        self.s = begin(self.frame, self.chance, pot_c, probes, error_hpa)
+        self.s = begin(self.frame, self.chance, pot_c, probes, block.told_error_hpa)
         known = run.charge_abv is not None
         self._charged = Charged.of(self.s, pot_c, known=known)
         self._weather = Weather(block)
@@ -165,8 +164,7 @@ class Follower:
     def _breathe(self, block: Block) -> None:
         self.pot_c, self.head_there = block.pot_c, block.head_c is not None
         self.block = block
-        hpa = UNKNOWN_HPA.value if block.hpa is None else block.hpa
-        hpa += self.run.seal_hpa or 0.0
+        hpa = told_hpa(block).value + (self.run.seal_hpa or 0.0)
         room_c = 20.0 if block.room_c is None else block.room_c
         self.air = Air(hpa, room_c)
 
@@ -177,43 +175,7 @@ class Follower:
     @property
     def bad(self) -> str | None:
         """Why nothing at all can be told of the balance."""
-        if self.run.purpose == "cleaning":
-            return words.CLEANING
-        if self.run.vacuum:
-            return words.VACUUM
-        if self.signs.swapped:
-            return words.SWAPPED
-        if self.signs.too_hot:
-            return words.TOO_HOT
-        if self.signs.too_cool:
-            return words.TOO_COOL
-        return None
-
-    def why_no_strength(self) -> str | None:
-        """Why strengths cannot be told now; None where the pot boils as it should."""
-        if self.bad is None and self.pot_c is None:
-            return words.NO_POT
-        return self.why_not_boiling()
-
-    def why_not_boiling(self) -> str | None:
-        """Why no vapour can be told of now; the pot may have lost its probe since."""
-        if self.bad is not None:
-            return self.bad
-        if not self.boiled:
-            return words.NOT_BOILING if self.heating else words.COLD
-        if not self.heating:
-            return words.NO_MORE
-        return None if self.boils else words.NOT_BOILING
-
-    def why_no_vapour(self) -> str | None:
-        """Why the head does not tell the vapour's strength."""
-        if not self.head_there:
-            return words.NO_HEAD
-        if self.signs.head_hot_since is None:
-            return words.HEAD_COLD
-        if not self.signs.head_settled(self.slot):
-            return words.HEAD_SETTLES
-        return self.doubts.get("head")
+        return untold.of_run(self.run) or untold.of_signs(self.signs)
 
     def jar_under_spout(self) -> JarGround | None:
         """Return the jar that is being filled, as recorded."""
@@ -286,9 +248,9 @@ class Follower:
         """Begin as if nobody had said how strong the charge is: the pot tells."""
         self.doubts["pot"] = words.CHARGE_CONTRADICTED
         assert block.pot_c is not None  # noqa: S101 - it is what contradicts
-        before, hpa_off = self.s, None if block.hpa is None else block.hpa_error
+        before = self.s
         frame = replace(self.frame, run=replace(self.run, charge_abv=None))
-        self.s = begin(frame, self.chance, block.pot_c, self.probes, hpa_off)
+        self.s = begin(frame, self.chance, block.pot_c, self.probes, block.told_error_hpa)
         self.s[WARMING] = before[WARMING]
         boils = self._seen_to_boil(block.pot_c, now)
         if boils:

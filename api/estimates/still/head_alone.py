@@ -5,14 +5,13 @@ from typing import Final
 
 from api.estimates.estimate import Estimate
 from api.estimates.ground import ProbeGround
-from api.estimates.still import words
-from api.estimates.still.members import UNKNOWN_HPA
+from api.estimates.measured import COVERS_95
+from api.estimates.still import untold, words
 from api.estimates.still.signs import Block, Signs
-from api.estimates.still.weather import hpa_error
+from api.estimates.still.weather import told_hpa
 from calc.vapour_strength import vapour_strength
 
 _OF: Final = "vapour_abv"
-_TWO_SIDED_95: Final = 1.96
 _WIDEST_HPA: Final = 200.0  # that calc takes for an error of the pressure
 
 
@@ -26,27 +25,28 @@ class HeadAlone:
     def see(self, block: Block) -> None:
         """Take a block without a pot."""
         self._block = block
-        self._signs.see(block, _hpa(block), hpa_error(block), marked=None)
+        air = told_hpa(block)
+        self._signs.see(block, air.value, air.error, marked=None)
 
     def tell(self, seal_hpa: float) -> Estimate:
         """Tell the vapour's strength, or why not."""
         block = self._block
-        if block is None or block.head_c is None:
+        if block is None:
             return _cannot(words.NOTHING_YET)
-        if self._signs.head_hot_since is None:
-            return _cannot(words.HEAD_COLD)
-        if not self._signs.head_settled(block.slot):
-            return _cannot(words.HEAD_SETTLES)
-        error_hpa = min(_TWO_SIDED_95 * hpa_error(block), _WIDEST_HPA)
-        error_c = _TWO_SIDED_95 * self._probe.error_c
-        found = vapour_strength(block.head_c, _hpa(block), error_c, error_hpa, seal_hpa)
+        why = untold.of_head(self._signs, block.slot, there=block.head_c is not None)
+        if why is not None or block.head_c is None:
+            return _cannot(why or words.NO_HEAD)
+        air = told_hpa(block)
+        error_hpa = min(COVERS_95 * air.error, _WIDEST_HPA)
+        error_c = COVERS_95 * self._probe.error_c
+        found = vapour_strength(block.head_c, air.value, error_c, error_hpa, seal_hpa)
         abv, low, high = found.abv, found.abv_low, found.abv_high
         if abv is None or low is None or high is None:
             return Estimate(_OF, None, low, high, found.why)
         return Estimate(
             _OF, abv, low, high,
-            low_68=abv - (abv - low) / _TWO_SIDED_95,
-            high_68=abv + (high - abv) / _TWO_SIDED_95,
+            low_68=abv - (abv - low) / COVERS_95,
+            high_68=abv + (high - abv) / COVERS_95,
             rests_on=tuple(filter(None, (words.FROM_HEAD, words.NO_POT, words.of_air(block)))),
             narrows=tuple(self._narrows(block)),
         )  # fmt: skip
@@ -60,7 +60,3 @@ class HeadAlone:
 
 def _cannot(why: str) -> Estimate:
     return Estimate(_OF, None, None, None, why)
-
-
-def _hpa(block: Block) -> float:
-    return UNKNOWN_HPA.value if block.hpa is None else block.hpa

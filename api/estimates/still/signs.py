@@ -43,6 +43,11 @@ class Block:
     hpa_by: PressureBy = "barometer"
     hpa_error: float = MEASURED_HPA
 
+    @property
+    def told_error_hpa(self) -> float | None:
+        """How far the pressure may be off; None where nobody told it."""
+        return None if self.hpa is None else self.hpa_error
+
 
 @dataclass(slots=True)
 class Signs:

@@ -8,7 +8,7 @@ import numpy as np
 
 from api.estimates.estimate import Estimate
 from api.estimates.ground import END_ABV
-from api.estimates.still import words
+from api.estimates.still import untold, words
 from api.estimates.still.ahead import (
     Ahead,
     crossing,
@@ -146,14 +146,14 @@ OF_MEMBERS: Final = (
 def _strengths(teller: Teller, frame: Frame) -> None:
     follower, now = teller.follower, teller.now
     s = follower.s
-    why = follower.why_no_strength()
+    why = untold.of_strengths(follower)
     of_air = (words.of_air(follower.block), _sealed(follower))
     rests = (words.FROM_POT, _dissolved(follower), *of_air)
     if why is None:
         teller.strength("pot_abv", frame.boiling.strength_abv(now.x), *filter(None, rests))
     else:
         teller.cannot("pot_abv", why)
-    of_head = follower.why_not_boiling() or follower.why_no_vapour()
+    of_head = untold.of_vapour(follower)
     if of_head is None:
         values = frame.boiling.strength_abv(now.y)
         teller.strength("vapour_abv", values, words.FROM_HEAD, _mode(now), *filter(None, of_air))
@@ -245,7 +245,7 @@ def _rate(teller: Teller, frame: Frame) -> None:
         teller.cannot("heat_w", words.NO_HEAT if follower.boiled else words.COLD)
     else:
         teller.tell("heat_w", np.exp(s[Row.LN_HEAT]), words.FROM_HEATING)
-    boiling = follower.why_no_strength()
+    boiling = untold.of_strengths(follower)
     if boiling is None and follower.dripping:
         latent = 1000.0 * raw_latent_kj_mol(now.y) / (1.0 - now.returned)
         latent = latent * np.exp(s[Row.LN_LATENT])
@@ -357,7 +357,7 @@ def _end(teller: Teller, ahead: Ahead) -> None:
 def _jar(teller: Teller, ahead: Ahead) -> None:
     follower = teller.follower
     jar = follower.jar_under_spout()
-    why = follower.why_no_strength() or (None if follower.dripping else words.NOTHING_RUNS)
+    why = untold.of_strengths(follower) or (None if follower.dripping else words.NOTHING_RUNS)
     if jar is None or jar.holds_l is None:
         why = words.NO_JAR
     if why is not None or jar is None or jar.holds_l is None:

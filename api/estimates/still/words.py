@@ -80,7 +80,7 @@ FROM_OWN_SHARE: Final = (
 )
 # By tests/bench/estimate_still.py, seeds 11816 to 11925, calibrated probes and every jar measured.
 HINT_TRIED: Final = (
-    "The hint is of the next jar and a half. On 110 simulated runs it came a jar or more ahead in "
+    "The hint is of the next {jars:g} jars. On 110 simulated runs it came a jar or more ahead in "
     "all, half of the time 1.6 jars or more, and never more than three jars too soon."
 )
 TAILS_BEGUN: Final = "They have probably begun."

@@ -12,7 +12,7 @@ import pytest
 
 from api.estimates.estimator import Step
 from api.estimates.ferment import words
-from api.estimates.ferment.beginning import overdue
+from api.estimates.ferment.beginning import NEVER, overdue
 from api.estimates.ferment.estimator import FermentEstimator
 from api.estimates.ground import FermentGround, GravityReading, Measured, ProbeGround
 
@@ -82,7 +82,7 @@ def test_what_never_begins_has_no_peak_and_no_end_and_is_called(ground, start_c,
         assert (found[name].value, found[name].why) == (None, words.NOT_BEGUN)
     stuck = found["stuck_percent"]
     assert stuck.value > CALLED
-    assert words.BEGINS_SELDOM in stuck.rests_on
+    assert words.BEGINS_SELDOM.format(washes=1.0 / NEVER) in stuck.rests_on
 
 
 def test_within_a_day_it_may_yet_begin():
