@@ -58,7 +58,7 @@ learn({
   "est.sheet.note": "Estimates, each with the band that holds the truth 19 times in 20. They advise: reading, smelling and tasting decide.",
   "est.sheet.close": "Done",
   "est.sheet.why": "cannot tell",
-  "est.sheet.odds": "What does not fit, and counts for little or nothing",
+  "est.sheet.odds": "What does not fit",
   "est.sheet.rests": "It rests on",
   "est.sheet.narrows": "What would narrow it",
   "est.sheet.each": "Each estimate",
